@@ -1,0 +1,97 @@
+"""The project's few verbs, for a machine that has only Python 3.11+ with venv.
+
+    python3 dev.py demo     the main job on a sample picture; says where the pack is
+    python3 dev.py test     all tests (add pytest arguments after it)
+    python3 dev.py lint     ruff and mypy
+    python3 dev.py bench    the benchmarks, one after the other
+
+Each builds .venv when it is missing or pyproject.toml changed. Standard library only, as it
+runs before anything is installed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent
+VENV = ROOT / ".venv"
+BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+
+
+def run(*command: str | Path) -> None:
+    """Run a command in the project folder; leave with its exit code when it fails."""
+    code = subprocess.run([str(part) for part in command], cwd=ROOT, check=False).returncode
+    if code:
+        sys.exit(code)
+
+
+def ensure_venv() -> None:
+    """Build .venv, unless the one there was built from this very pyproject.toml."""
+    stamp = VENV / "built-from.txt"
+    wanted = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()
+    if stamp.is_file() and stamp.read_text() == wanted:
+        return
+    print("building .venv (once; a minute or two)", file=sys.stderr)
+    run(sys.executable, "-m", "venv", "--clear", VENV)
+    run(BIN / "python", "-m", "pip", "install", "--quiet", "-e", ".[test,lint]")
+    stamp.write_text(wanted)
+
+
+def ensure_browser() -> None:
+    """Install Debian's Chromium for the page tests where we may; else say what is skipped."""
+    if any(shutil.which(name) for name in BROWSERS):
+        return
+    if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        subprocess.run(["apt-get", "update", "-qq"], check=False, **quiet)  # type: ignore[call-overload]
+        subprocess.run(["apt-get", "install", "-y", "-qq", "chromium"], check=False, **quiet)  # type: ignore[call-overload]
+    if not any(shutil.which(name) for name in BROWSERS):
+        print(
+            "no Chromium here: the page tests are skipped. To run them: apt-get install chromium",
+            file=sys.stderr,
+        )
+
+
+def demo() -> None:
+    """Make one pack from a sample sprite and say where it is."""
+    run(BIN / "img2plate", "make", ROOT / "sample_inputs" / "lighthouse.png", "--out", "packs")
+
+
+def test(*arguments: str) -> None:
+    """Run the tests, two at a time unless told otherwise."""
+    ensure_browser()
+    run(BIN / "python", "-m", "pytest", *(arguments or ("-q", "-n", "2")))
+
+
+def lint() -> None:
+    """Check style and types."""
+    run(BIN / "ruff", "check", ".")
+    run(BIN / "ruff", "format", "--check", ".")
+    run(BIN / "mypy")
+
+
+def bench() -> None:
+    """Run each benchmark."""
+    for script in sorted((ROOT / "bench").glob("bench_*.py")):
+        print(f"== {script.name}")
+        run(BIN / "python", script)
+
+
+def main() -> None:
+    """Pick the verb."""
+    verbs = {"demo": demo, "test": test, "lint": lint, "bench": bench}
+    name, *rest = sys.argv[1:] or [""]
+    if name not in verbs:
+        sys.exit(__doc__)
+    ensure_venv()
+    verbs[name](*rest)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,17 @@
+"""img2plate: from a picture to a fuse-bead plate.
+
+The rooms, in the order in which the data passes through them. A room imports only rooms above it.
+
+    base/        errors and exit codes, lengths, paper, bead sizes, safe file writing
+    colour/      sRGB <-> linear <-> Lab/OKLab, differences, Palette, look error
+    image/       image file -> clean picture -> Grid
+    inventory/   stock file -> Stock (beads owned)
+    plate/       Grid + Palette -> Plate: matching and shading; the plate document
+    split/       Plate -> Tiles: seams, registration marks
+    tally/       Plate, Tiles -> counts, weight, time
+    typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
+    pipeline     Options and run(): joins the stages; what both front ends call
+    ui/          command line
+"""
+
+__version__ = "0.1.0"

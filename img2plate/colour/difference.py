@@ -16,18 +16,18 @@ from img2plate.base.arrays import Floats
 _POW_25_7 = 25.0**7
 
 
-def delta_E_CIE1976(lab1: Floats, lab2: Floats) -> Floats:  # noqa: N802 - the formula's own name
+def delta_E_CIE1976(lab1: Floats, lab2: Floats) -> Floats:
     """Euclidean distance in CIELAB."""
     return np.asarray(np.sqrt(np.sum((np.asarray(lab1) - lab2) ** 2, axis=-1)))
 
 
-def delta_E_HyAB(lab1: Floats, lab2: Floats) -> Floats:  # noqa: N802
+def delta_E_HyAB(lab1: Floats, lab2: Floats) -> Floats:
     """City-block in lightness, Euclidean in a*b*; made for differences of 10 and more."""
     d = np.asarray(lab1) - lab2
     return np.asarray(np.abs(d[..., 0]) + np.hypot(d[..., 1], d[..., 2]))
 
 
-def delta_E_CIE2000(lab1: Floats, lab2: Floats) -> Floats:  # noqa: N802
+def delta_E_CIE2000(lab1: Floats, lab2: Floats) -> Floats:
     """CIEDE2000 with kL = kC = kH = 1, float64, symmetric in its two colours."""
     l1, a1, b1 = np.moveaxis(np.asarray(lab1, dtype=np.float64), -1, 0)
     l2, a2, b2 = np.moveaxis(np.asarray(lab2, dtype=np.float64), -1, 0)

@@ -1,0 +1,214 @@
+"""Palette files: our CSV, the user's own CSV, and the plain-text palette of image editors (.gpl).
+
+A CSV has a header with at least `code` and `hex` (also `name`, `finish`), and may start with
+comment lines `# key: value` (name, origin, licence, pitch, bead). A file that is wrong is refused
+with the row, the column and the reason.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from img2plate.base.bead import BeadSize, bead_size_for
+from img2plate.base.errors import PaletteError
+from img2plate.colour.palette import Bead, Palette
+from img2plate.colour.spaces import hex2srgb
+
+FINISHES = ("solid", "clear", "pearl", "glow", "metallic")
+COLUMNS = ("code", "name", "hex", "finish")
+GPL_HEADER = "GIMP Palette"
+"""First line of the plain-text palette format; the format's own magic word."""
+_MOST_BEADS = 30_000
+_MOST_BYTES = 4_000_000
+
+
+def palettes_folder() -> Path:
+    """Where the bundled palettes are: in the installed package, else beside it in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    installed = package / "palettes"
+    return installed if installed.is_dir() else package.parent / "palettes"
+
+
+def bundled_names() -> list[str]:
+    """Return the names of the bundled palettes, sorted by name."""
+    return sorted(path.stem for path in palettes_folder().glob("*.csv"))
+
+
+def find_palette(name_or_file: str) -> Palette:
+    """Read a bundled palette by name, or a palette file by path.
+
+    Raises PaletteError when there is neither, or the file is wrong.
+    """
+    if name_or_file in bundled_names():
+        return read_palette(palettes_folder() / f"{name_or_file}.csv")
+    path = Path(name_or_file)
+    if path.exists():
+        return read_palette(path)
+    raise PaletteError(
+        f"no palette {name_or_file!r}: neither a file nor one of {', '.join(bundled_names())}"
+    )
+
+
+def read_palette(path: Path) -> Palette:
+    """Read a palette file: `.gpl` text by its first line, anything else as CSV.
+
+    Raises PaletteError with file, row, column and reason.
+    """
+    lines = _read_lines(path)
+    if lines and lines[0].strip() == GPL_HEADER:
+        heads, beads = _gpl_heads(lines), list(_gpl_beads(path, lines))
+    else:
+        heads, beads = _csv_heads(lines), list(_csv_beads(path, lines))
+    if not beads:
+        raise PaletteError(f"{path}: no colour in it; a row looks like klp,kelp,#3A5A40,solid")
+    if len(beads) > _MOST_BEADS:
+        raise PaletteError(f"{path}: {len(beads)} colours, at most {_MOST_BEADS} are possible")
+    _refuse_double_codes(path, beads)
+    pitch = _pitch(path, heads)
+    return Palette(
+        name=heads.get("name", path.stem),
+        beads=tuple(bead for _, bead in beads),
+        pitch_mm=pitch,
+        bead_size=_bead_size(path, heads, pitch),
+        note="; ".join(heads[key] for key in ("origin", "licence") if key in heads),
+    )
+
+
+def write_palette(path: Path, palette: Palette) -> None:
+    """Write a palette as CSV, readable by `read_palette`."""
+    size = palette.bead_size
+    with path.open("w", encoding="utf-8", newline="") as file:
+        file.write(f"# name: {palette.name}\n")
+        if palette.note:
+            file.write(f"# origin: {palette.note}\n")
+        file.write(f"# pitch: {palette.pitch_mm:g}\n")
+        file.write(f"# bead: {size.outer_mm:g} x {size.hole_mm:g} x {size.height_mm:g}\n")
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(COLUMNS)
+        writer.writerows((b.code, b.name, b.hex, b.finish) for b in palette.beads)
+
+
+def _read_lines(path: Path) -> list[str]:
+    """Read a text file's lines; whatever can be wrong with it becomes a PaletteError."""
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise PaletteError(f"{path}: too large to be a palette (over 4 MB)")
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise PaletteError(f"{path}: not a text file (UTF-8); a palette is CSV or .gpl") from None
+    except OSError as error:
+        raise PaletteError(f"cannot read palette {path}: {error.strerror}") from error
+    if "\0" in text:
+        raise PaletteError(f"{path}: not a text file; a palette is CSV or .gpl")
+    return text.splitlines()
+
+
+def _csv_heads(lines: list[str]) -> dict[str, str]:
+    """Collect the `# key: value` comments before the header."""
+    pairs = (re.match(r"#\s*(\w+)\s*:\s*(.+)", line) for line in lines if line.startswith("#"))
+    return {match[1].lower(): match[2].strip() for match in pairs if match}
+
+
+def _csv_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
+    """Yield row number (as an editor shows it) and bead."""
+    rows = [
+        (number, line)
+        for number, line in enumerate(lines, 1)
+        if line.strip() and not line.startswith("#")
+    ]
+    if not rows:
+        return
+    separator = ";" if rows[0][1].count(";") > rows[0][1].count(",") else ","
+    header = [cell.strip().lower() for cell in next(csv.reader([rows[0][1]], delimiter=separator))]
+    for wanted in ("code", "hex"):
+        if wanted not in header:
+            raise PaletteError(
+                f"{path}, row {rows[0][0]}: no column {wanted!r}; the header is code,name,hex,finish"
+            )
+    for number, line in rows[1:]:
+        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+        if len(cells) > len(header):
+            raise PaletteError(
+                f"{path}, row {number}: {len(cells)} cells under {len(header)} columns;"
+                " put text with a comma in double quotes"
+            )
+        yield number, _bead(path, number, dict(zip(header, cells, strict=False)))
+
+
+def _bead(path: Path, number: int, row: dict[str, str]) -> Bead:
+    """Check one CSV row."""
+    code = row.get("code", "")
+    if not code:
+        raise PaletteError(f"{path}, row {number}, column code: empty; each colour needs a code")
+    finish = row.get("finish") or "solid"
+    if finish not in FINISHES:
+        raise PaletteError(
+            f"{path}, row {number}, column finish: {finish!r} is none of {', '.join(FINISHES)}"
+        )
+    try:
+        srgb = hex2srgb(row.get("hex", ""))
+    except ValueError as error:
+        raise PaletteError(f"{path}, row {number}, column hex: {error}") from None
+    return Bead(code, row.get("name") or code, srgb, finish)
+
+
+def _gpl_heads(lines: list[str]) -> dict[str, str]:
+    """Take the name from the head of a .gpl file."""
+    names = [line.partition(":")[2].strip() for line in lines[1:4] if line.startswith("Name:")]
+    return {"name": names[0]} if names and names[0] else {}
+
+
+def _gpl_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
+    """Yield row number and bead of a .gpl file: red, green, blue, then a name that may be missing."""
+    for number, line in enumerate(lines[1:], 2):
+        if not line.strip() or line.lstrip().startswith(("#", "Name:", "Columns:")):
+            continue
+        match = re.match(r"\s*(\d+)\s+(\d+)\s+(\d+)(?:\s+(.*))?$", line)
+        if not match:
+            raise PaletteError(f"{path}, row {number}: {line.strip()!r} is not red green blue name")
+        values = [int(part) for part in match.groups()[:3]]
+        for column, value in zip(("red", "green", "blue"), values, strict=True):
+            if value > 255:
+                raise PaletteError(f"{path}, row {number}, column {column}: {value} is over 255")
+        red, green, blue = values
+        name = (match[4] or "").strip()
+        # The format has no codes, and names may repeat: the row makes the code.
+        yield number, Bead(f"row-{number}", name or f"row {number}", (red, green, blue))
+
+
+def _refuse_double_codes(path: Path, beads: list[tuple[int, Bead]]) -> None:
+    """Refuse a code that stands on two rows."""
+    seen: dict[str, int] = {}
+    for number, bead in beads:
+        if bead.code in seen:
+            raise PaletteError(
+                f"{path}, row {number}, column code: {bead.code!r} is on row {seen[bead.code]} too"
+            )
+        seen[bead.code] = number
+
+
+def _pitch(path: Path, heads: dict[str, str]) -> float:
+    """Read `# pitch: 5.0`; 5.0 when it is missing."""
+    text = heads.get("pitch", "5.0").removesuffix("mm").strip()
+    try:
+        pitch = float(text)
+    except ValueError:
+        pitch = 0.0
+    if not 0.5 <= pitch <= 50:
+        raise PaletteError(f"{path}: '# pitch: {text}' is not a length from 0.5 to 50 mm")
+    return pitch
+
+
+def _bead_size(path: Path, heads: dict[str, str], pitch: float) -> BeadSize:
+    """Read `# bead: 5.0 x 2.6 x 5.0`; the pitch's usual bead when it is missing."""
+    if "bead" not in heads:
+        return bead_size_for(pitch)
+    numbers = [float(n) for n in re.findall(r"\d+(?:\.\d+)?", heads["bead"].split("(")[0])]
+    if len(numbers) != 3 or not 0 <= numbers[1] < numbers[0] or not numbers[2] > 0:
+        raise PaletteError(
+            f"{path}: '# bead: {heads['bead']}' is not outer x hole x height in mm, as 5.0 x 2.6 x 5.0"
+        )
+    return BeadSize(*numbers)

@@ -1,0 +1,192 @@
+"""A picture file becomes straight 8-bit sRGB with alpha, the way its maker saw it.
+
+The orientation that a camera noted is carried out, an embedded colour profile is converted to
+sRGB, and 16-bit, grey, indexed and CMYK pictures are brought to the same form.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from img2plate.base.arrays import Pixels
+from img2plate.base.errors import PictureError
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+FORMATS = ("PNG", "JPEG", "MPO", "GIF", "WEBP", "BMP", "TIFF")
+MOST_MEGAPIXELS = 120.0
+"""Default limit: such a picture takes about 2 GB to read."""
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """A decoded picture."""
+
+    pixels: Pixels
+    """(h, w, 4) uint8, straight sRGB and alpha."""
+    name: str
+    """File name, for people."""
+    notes: tuple[str, ...] = ()
+    """What a user should know about the reading, a sentence each."""
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height in pixels."""
+        return self.pixels.shape[1], self.pixels.shape[0]
+
+
+def read_picture(path: Path, *, most_megapixels: float = MOST_MEGAPIXELS) -> Picture:
+    """Read PNG, JPEG, GIF, WebP, BMP or TIFF; of an animation the first frame.
+
+    Raises PictureError when the file is missing, not a picture, damaged, too large, or shows
+    nothing at all.
+    """
+    data = _read_bytes(path)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # Pillow warns of odd metadata that does not matter here.
+        image = _open(path, data, most_megapixels)
+        notes = _frames_note(image)
+        try:
+            image.load()
+            pixels, more = _to_srgb(image)
+        except (OSError, SyntaxError, ValueError, EOFError) as error:
+            raise PictureError(
+                f"{path}: the picture is damaged or cut off ({_reason(error)}); get it again"
+            ) from error
+    if not pixels[..., 3].any():
+        raise PictureError(f"{path}: the picture is fully transparent, so there is nothing to make")
+    return Picture(pixels, path.name, (*notes, *more))
+
+
+def _read_bytes(path: Path) -> bytes:
+    """Read a file whole; whatever can be wrong with it becomes a PictureError."""
+    try:
+        if path.is_dir():
+            raise PictureError(f"{path} is a folder; name the picture files in it")
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise PictureError(f"no file {path}; check the name") from None
+    except OSError as error:
+        raise PictureError(f"cannot read {path}: {error.strerror}") from error
+    if not data:
+        raise PictureError(f"{path}: the file is empty (0 bytes); get it again")
+    return data
+
+
+def _open(path: Path, data: bytes, most_megapixels: float) -> Image.Image:
+    """Read the head of the file and refuse what is no picture, or too large a one."""
+    from PIL import Image, UnidentifiedImageError
+
+    # Pillow's own limit knows no option to name; the check below stands in for it.
+    limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
+    try:
+        image = Image.open(io.BytesIO(data), formats=FORMATS)
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError):
+        image = _open_deep_tiff(path, data)
+    finally:
+        Image.MAX_IMAGE_PIXELS = limit
+    width, height = image.size
+    if width * height > most_megapixels * 1e6:
+        raise PictureError(
+            f"{path}: {width} x {height} pixels is over the limit of {most_megapixels:g} megapixels;"
+            " make it smaller, or raise --most-megapixels"
+        )
+    return image
+
+
+def _open_deep_tiff(path: Path, data: bytes) -> Image.Image:
+    """Read what Pillow does not: TIFF with 16 bits in each of three or four channels."""
+    from PIL import Image
+
+    if data[:4] in (b"II*\0", b"MM\0*"):
+        import cv2
+
+        deep = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
+        if deep is not None and deep.dtype == np.uint16 and deep.ndim == 3:
+            order = [2, 1, 0, 3][: deep.shape[2]]
+            return Image.fromarray(_deep2bytes(deep[..., order]))
+    raise PictureError(f"{path}: not a picture that can be read (PNG, JPEG, GIF, WebP, BMP, TIFF)")
+
+
+def _frames_note(image: Image.Image) -> tuple[str, ...]:
+    """Say so when there is more than one frame."""
+    frames = getattr(image, "n_frames", 1)
+    if frames < 2 or image.format == "MPO":  # the further pictures of an MPO are previews
+        return ()
+    return (f"took the first of {frames} frames",)
+
+
+def _to_srgb(image: Image.Image) -> tuple[Pixels, tuple[str, ...]]:
+    """Bring a loaded picture to (h, w, 4) uint8 sRGB, with notes on the way taken."""
+    from PIL import ImageOps
+
+    profile = image.info.get("icc_profile")
+    image = ImageOps.exif_transpose(image)
+    if image.mode.startswith(("I", "F")):
+        image = _scale_deep(image)
+    if image.mode in ("P", "PA", "1", "RGBa", "La"):
+        image = image.convert("RGBA")
+    notes: tuple[str, ...] = ()
+    if image.mode == "RGB" and "transparency" in image.info:
+        image = image.convert("RGBA")
+    if profile:
+        image, notes = _apply_profile(image, profile)
+    elif image.mode == "CMYK":
+        notes = ("CMYK without a colour profile: its colours are a guess",)
+    return np.array(image.convert("RGBA")), notes
+
+
+def _scale_deep(image: Image.Image) -> Image.Image:
+    """Bring whole numbers over 8 bits, or floats, to 8-bit grey."""
+    from PIL import Image
+
+    values = np.asarray(image)
+    if values.dtype.kind == "f":
+        top = 1.0 if values.max(initial=0) <= 1 else 255.0
+        grey = np.rint(np.clip(values / top, 0, 1) * 255).astype(np.uint8)
+    else:
+        grey = _deep2bytes(np.clip(values, 0, 65535))
+    return Image.fromarray(grey)
+
+
+def _deep2bytes(values: np.ndarray) -> Pixels:  # type: ignore[type-arg]
+    """Round 0..65535 to 0..255: 65535 / 255 is 257 exactly."""
+    return ((values.astype(np.uint32) + 128) // 257).astype(np.uint8)
+
+
+def _apply_profile(image: Image.Image, profile: bytes) -> tuple[Image.Image, tuple[str, ...]]:
+    """Convert by an embedded ICC profile; a profile that is sRGB itself changes no pixel."""
+    from PIL import ImageCms
+
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        name = ImageCms.getProfileDescription(source).strip()
+        if "srgb" in name.lower():
+            return image, ()
+        if image.mode == "LA":
+            image = image.convert("RGBA") if source.profile.xcolor_space.strip() == "RGB" else image
+        alpha = image.getchannel("A") if image.mode in ("RGBA", "LA") else None
+        base = image.convert("RGB" if image.mode == "RGBA" else "L") if alpha else image
+        converted = ImageCms.profileToProfile(
+            base, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+        )
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return image, ("its colour profile cannot be used: colours are taken as sRGB",)
+    if converted is None:
+        return image, ()
+    if alpha:
+        converted.putalpha(alpha)
+    return converted, (f"converted from its colour profile ({name or 'unnamed'})",)
+
+
+def _reason(error: BaseException) -> str:
+    """Return the first line of an error, for the end of ours."""
+    text = str(error).strip() or type(error).__name__
+    return text.splitlines()[0]

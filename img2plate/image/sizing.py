@@ -1,0 +1,104 @@
+"""How many beads wide and high: arithmetic only, no pixels.
+
+A `SizeWish` says what the user asked for; `frame` answers with a `Framing`: the plate's size, and
+the rectangle of the picture that is laid over it (which may reach outside the picture).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from img2plate.base.errors import OptionError, SizeError
+
+Fit = Literal["cover", "contain", "stretch"]
+MOST_BEADS = 4_000_000
+"""About 4,700 boards of 29 x 29."""
+
+
+@dataclass(frozen=True)
+class SizeWish:
+    """Beads wide and high; 0 where it follows from the other and the picture's aspect."""
+
+    width: int = 0
+    height: int = 0
+    fit: Fit | None = None
+    """None: keep the aspect, and make the plate as large as fits into width x height."""
+
+
+@dataclass(frozen=True)
+class Framing:
+    """A plate's size, and what part of the picture goes on it."""
+
+    size: tuple[int, int]
+    """Width and height in beads."""
+    box: tuple[float, float, float, float]
+    """Left, top, right, bottom in picture pixels."""
+
+
+def frame(picture: tuple[int, int], wish: SizeWish) -> Framing:
+    """Lay a picture of (width, height) pixels over a plate of the wished size.
+
+    Raises SizeError for a plate of no beads or too many, OptionError for --fit with one measure.
+    """
+    width, height = wish.width, wish.height
+    if min(width, height) < 0 or not (width or height):
+        raise SizeError("a plate needs at least 1 bead; give --width, --height or --size over 0")
+    if wish.fit and not (width and height):
+        raise OptionError(
+            "--fit needs both measures; give --size WxH (or --boards, or --mm) with it"
+        )
+    aspect = picture[0] / picture[1]
+    whole = (0.0, 0.0, float(picture[0]), float(picture[1]))
+    if not wish.fit:
+        size = _keep_aspect(aspect, width, height)
+        _check(size)
+        return Framing(size, whole)
+    _check((width, height))
+    if wish.fit == "stretch":
+        return Framing((width, height), whole)
+    return Framing((width, height), _same_aspect_box(picture, (width, height), wish.fit))
+
+
+def _keep_aspect(aspect: float, width: int, height: int) -> tuple[int, int]:
+    """Return the largest size of the picture's aspect in width x height (0 = no limit)."""
+    if not height or (width and width / aspect <= height):
+        return width, max(1, round(width / aspect))
+    return max(1, round(height * aspect)), height
+
+
+def _same_aspect_box(
+    picture: tuple[int, int], size: tuple[int, int], fit: Fit
+) -> tuple[float, float, float, float]:
+    """Centre a box of the plate's aspect: inside the picture (cover), or around it (contain)."""
+    across, down = picture[0] / size[0], picture[1] / size[1]
+    step = min(across, down) if fit == "cover" else max(across, down)
+    half_width, half_height = size[0] * step / 2, size[1] * step / 2
+    x, y = picture[0] / 2, picture[1] / 2
+    return x - half_width, y - half_height, x + half_width, y + half_height
+
+
+def _check(size: tuple[int, int]) -> None:
+    """Refuse a plate of too many beads."""
+    if size[0] * size[1] > MOST_BEADS:
+        raise SizeError(
+            f"{size[0]} x {size[1]} beads is over the limit of {MOST_BEADS:,}; make it smaller"
+        )
+
+
+def parse_crop(text: str, picture: tuple[int, int]) -> tuple[int, int, int, int]:
+    """Read `X,Y,W,H` in pixels and check that it lies in the picture.
+
+    Returns x, y, width, height. Raises OptionError.
+    """
+    parts = text.split(",")
+    if len(parts) != 4 or not all(part.strip().isdigit() for part in parts):
+        raise OptionError(
+            f"--crop: {text!r} is not four whole numbers X,Y,W,H, as in 10,20,300,200"
+        )
+    x, y, width, height = (int(part) for part in parts)
+    if not (width and height and x + width <= picture[0] and y + height <= picture[1]):
+        raise OptionError(
+            f"--crop: {text} does not lie in the picture of {picture[0]} x {picture[1]} pixels"
+        )
+    return x, y, width, height

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.arrays import Mask, Pixels
 from img2plate.base.errors import OptionError
@@ -69,7 +70,7 @@ def _border(shape: tuple[int, ...]) -> Mask:
     return border
 
 
-def _difference(pixels: Pixels, colour: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+def _difference(pixels: Pixels, colour: NDArray[np.uint8]) -> NDArray[np.float32]:
     """(h, w) CIELAB difference of each pixel to a colour (3,) uint8."""
     lab = linear2lab(bytes2linear(colour))
     height = pixels.shape[0]

@@ -10,9 +10,10 @@ import io
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import PictureError
@@ -87,7 +88,7 @@ def _open(path: Path, data: bytes, most_megapixels: float) -> Image.Image:
     # Pillow's own limit knows no option to name; the check below stands in for it.
     limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
     try:
-        image = Image.open(io.BytesIO(data), formats=FORMATS)
+        image: Image.Image = Image.open(io.BytesIO(data), formats=FORMATS)
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError):
         image = _open_deep_tiff(path, data)
     finally:
@@ -95,8 +96,8 @@ def _open(path: Path, data: bytes, most_megapixels: float) -> Image.Image:
     width, height = image.size
     if width * height > most_megapixels * 1e6:
         raise PictureError(
-            f"{path}: {width} x {height} pixels is over the limit of {most_megapixels:g} megapixels;"
-            " make it smaller, or raise --most-megapixels"
+            f"{path}: {width} x {height} pixels is over the limit of {most_megapixels:g}"
+            " megapixels; make it smaller, or raise --most-megapixels"
         )
     return image
 
@@ -156,7 +157,7 @@ def _scale_deep(image: Image.Image) -> Image.Image:
     return Image.fromarray(grey)
 
 
-def _deep2bytes(values: np.ndarray) -> Pixels:  # type: ignore[type-arg]
+def _deep2bytes(values: NDArray[Any]) -> Pixels:
     """Round 0..65535 to 0..255: 65535 / 255 is 257 exactly."""
     return ((values.astype(np.uint32) + 128) // 257).astype(np.uint8)
 

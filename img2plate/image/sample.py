@@ -26,7 +26,7 @@ def sample(pixels: Pixels, framing: Framing, *, source: str = "", per_cell: int 
     rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1] * per_cell)
     alpha = pixels[..., 3]
     opaque = bool(alpha.min() == 255)
-    weight = None if opaque else alpha.astype(np.float32) / 255
+    weight = None if opaque else np.divide(alpha, 255, dtype=np.float32)
     ones = np.ones((pixels.shape[0], 1), np.float32)
     if weight is None:
         cover = (rows @ ones) * (columns @ np.ones((pixels.shape[1], 1), np.float32)).T
@@ -47,7 +47,7 @@ def cells_as_they_are(pixels: Pixels, *, source: str = "", times: int = 1) -> Gr
     """One cell for each pixel of a sprite (or `times` x `times` cells), colours untouched."""
     if times > 1:
         pixels = pixels.repeat(times, axis=0).repeat(times, axis=1)
-    cover = pixels[..., 3].astype(np.float32) / 255
+    cover = np.divide(pixels[..., 3], 255, dtype=np.float32)
     return Grid(byte2linear_table()[pixels[..., :3]], cover, source, is_sprite=True)
 
 

@@ -35,6 +35,12 @@ class Framing:
     box: tuple[float, float, float, float]
     """Left, top, right, bottom in picture pixels."""
 
+    @property
+    def step(self) -> tuple[float, float]:
+        """Picture pixels per bead, across and down."""
+        left, top, right, bottom = self.box
+        return (right - left) / self.size[0], (bottom - top) / self.size[1]
+
 
 def frame(picture: tuple[int, int], wish: SizeWish) -> Framing:
     """Lay a picture of (width, height) pixels over a plate of the wished size.
@@ -58,6 +64,28 @@ def frame(picture: tuple[int, int], wish: SizeWish) -> Framing:
     if wish.fit == "stretch":
         return Framing((width, height), whole)
     return Framing((width, height), _same_aspect_box(picture, (width, height), wish.fit))
+
+
+def frame_sprite(picture: tuple[int, int], wish: SizeWish | None) -> Framing:
+    """As `frame`, for a sprite: one bead a pixel without a wish, else whole multiples if they fit.
+
+    Into a box of both measures goes the largest whole multiple that fits, centred with
+    `fit="contain"`. One measure alone is taken at its word, and so are cover and stretch.
+    """
+    width, height = picture
+    if wish is None:
+        wish = SizeWish(width, height, "stretch")
+    times = min(wish.width // width, wish.height // height)
+    if times < 1 or wish.fit in ("cover", "stretch"):
+        return frame(picture, wish)
+    if wish.fit is None:
+        return frame(picture, SizeWish(width * times, height * times, "stretch"))
+    _check((wish.width, wish.height))
+    # Whole pixels on each side: half a cell of margin would put pixels between the pegs.
+    left = (wish.width - width * times) // 2 / times
+    top = (wish.height - height * times) // 2 / times
+    box = (-left, -top, wish.width / times - left, wish.height / times - top)
+    return Framing((wish.width, wish.height), box)
 
 
 def _keep_aspect(aspect: float, width: int, height: int) -> tuple[int, int]:

@@ -1,0 +1,56 @@
+"""The command line: thin commands over the pipeline.
+
+Only click is imported here, so that `--help` costs little more than importing click; each command
+imports what it needs when it runs. Results for programs go to standard output, all that is meant
+for people to standard error.
+"""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from img2plate import __version__
+from img2plate.ui.cli.make import make, sheets
+from img2plate.ui.cli.palette import palette
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="img2plate")
+def cli() -> None:
+    """Turn a sprite or a photo into a plate of fuse beads.
+
+    \b
+    img2plate make lighthouse.png              a pack: plate, sheets, counts, pictures
+    img2plate make harbour.jpg --boards 2x2    as large as fits on 2 x 2 boards
+    img2plate sheets packs/harbour/plate.png   the pack again, after touching up
+    img2plate palette list                     the colours on offer
+    """
+
+
+cli.add_command(make)
+cli.add_command(sheets)
+cli.add_command(palette)
+
+
+def main() -> None:
+    """Run the command line; known errors are one line, and the exit code tells their kind."""
+    from img2plate.base.errors import PlateError
+
+    try:
+        sys.exit(cli.main(standalone_mode=False) or 0)
+    except click.exceptions.Abort:
+        _leave("stopped; nothing was written", 130)
+    except click.ClickException as error:
+        _leave(error.format_message(), error.exit_code)
+    except PlateError as error:
+        _leave(str(error), error.exit_code)
+    except MemoryError:
+        _leave("not enough memory for this; make the picture or the plate smaller", 1)
+
+
+def _leave(message: str, code: int) -> None:
+    """Say one line and go."""
+    click.echo(f"img2plate: {' '.join(message.split())}", err=True)
+    sys.exit(code)

@@ -1,0 +1,120 @@
+"""From a picture file to the grid that the plate is to look like: the room's front door.
+
+A sprite keeps its pixels: one cell each, or a whole number of cells. A photo is averaged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+
+from img2plate.base.arrays import Pixels
+from img2plate.base.errors import OptionError, PictureError
+from img2plate.image.background import apply_background
+from img2plate.image.grid import Grid
+from img2plate.image.kind import colour_count, is_native_sprite
+from img2plate.image.read import MOST_MEGAPIXELS, read_picture
+from img2plate.image.sample import cells_as_they_are, finer, sample
+from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite, parse_crop
+
+SOURCES = ("auto", "sprite", "photo")
+PHOTO_LONG_SIDE = 58
+"""Beads on the long side of a photo when no size is wished: two boards of 29."""
+
+
+@dataclass(frozen=True)
+class SourceOptions:
+    """How to look at a picture file."""
+
+    source: str = "auto"
+    crop: str = ""
+    """`X,Y,W,H` in pixels; empty for the whole picture."""
+    background: str = "keep"
+    most_megapixels: float = MOST_MEGAPIXELS
+
+
+@dataclass(frozen=True, eq=False)
+class Target:
+    """The grid to be matched, and the picture behind it."""
+
+    grid: Grid
+    pixels: Pixels
+    """(h, w, 4) uint8: cropped, background done; of a sprite its native pixels."""
+    framing: Framing
+    notes: tuple[str, ...] = field(default=())
+
+    def fine(self, per_cell: int) -> Grid:
+        """Return the picture on the same cells at `per_cell` samples a side."""
+        if self.grid.is_sprite:
+            return finer(self.grid, per_cell)
+        return sample(self.pixels, self.framing, source=self.grid.source, per_cell=per_cell)
+
+
+def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Target:
+    """Read a picture and bring it to bead resolution.
+
+    Raises PictureError, OptionError or SizeError with one line for the user.
+    """
+    if options.source not in SOURCES:
+        raise OptionError(f"--source: {options.source!r} is none of {', '.join(SOURCES)}")
+    picture = read_picture(path, most_megapixels=options.most_megapixels)
+    pixels, notes = picture.pixels, picture.notes
+    if options.crop:
+        x, y, width, height = parse_crop(options.crop, picture.size)
+        pixels = pixels[y : y + height, x : x + width]
+    pixels, more = apply_background(pixels, options.background)
+    notes = (*notes, *more)
+    if options.source == "sprite" or (options.source == "auto" and is_native_sprite(pixels)):
+        target = sprite_target(pixels, wish, picture.name)
+    else:
+        target = photo_target(pixels, wish, picture.name)
+    if not target.grid.filled.any():
+        raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
+    return replace(target, notes=(*notes, *target.notes))
+
+
+def sprite_target(pixels: Pixels, wish: SizeWish | None, name: str) -> Target:
+    """Give each native pixel (h, w, 4) one cell, or a whole number of cells when that fits."""
+    height, width = pixels.shape[:2]
+    framing = frame_sprite((width, height), wish)
+    said = f"a sprite: {width} x {height} pixels, {colour_count(pixels)} colours"
+    step_x, step_y = framing.step
+    if max(step_x, step_y) > 1.0001:
+        grid = sample(pixels, framing, source=name)
+        note = f"{said}; made smaller, so that pixels are averaged and detail is lost"
+        return Target(grid, pixels, framing, (note,))
+    notes = [said]
+    if any(abs(1 / step - round(1 / step)) > 1e-6 for step in framing.step):
+        notes.append(
+            f"{framing.size[0]} x {framing.size[1]} beads is no whole multiple of the sprite:"
+            f" some of its pixels become wider than others ({width} or {width * 2} wide is even)"
+        )
+    grid = cells_as_they_are(_pick(pixels, framing), source=name)
+    return Target(grid, pixels, framing, tuple(notes))
+
+
+def photo_target(pixels: Pixels, wish: SizeWish | None, name: str) -> Target:
+    """Average a picture (h, w, 4) over the plate's cells."""
+    height, width = pixels.shape[:2]
+    notes: list[str] = [f"a photo: {width} x {height} pixels"]
+    if wish is None:
+        wish = SizeWish(PHOTO_LONG_SIDE, PHOTO_LONG_SIDE)
+        notes.append(f"no size given: {PHOTO_LONG_SIDE} beads on the long side; see --width")
+    framing = frame((width, height), wish)
+    if min(framing.step) < 1:
+        notes.append("the picture has fewer pixels than the plate has beads: it will look soft")
+    return Target(sample(pixels, framing, source=name), pixels, framing, tuple(notes))
+
+
+def _pick(pixels: Pixels, framing: Framing) -> Pixels:
+    """Take the pixel under the middle of each cell; outside the picture it is see-through."""
+    left, top, _, _ = framing.box
+    step_x, step_y = framing.step
+    x = np.floor(left + (np.arange(framing.size[0]) + 0.5) * step_x).astype(np.int64)
+    y = np.floor(top + (np.arange(framing.size[1]) + 0.5) * step_y).astype(np.int64)
+    inside_x, inside_y = (x >= 0) & (x < pixels.shape[1]), (y >= 0) & (y < pixels.shape[0])
+    picked = pixels[np.clip(y, 0, pixels.shape[0] - 1)[:, None], np.clip(x, 0, pixels.shape[1] - 1)]
+    picked[~(inside_y[:, None] & inside_x)] = 0
+    return picked

@@ -1,0 +1,278 @@
+"""Joins the stages: a picture becomes a pack. What every front end calls.
+
+    picture file -> Target -> Plate -> Split, Counts -> pack
+
+`make` goes the whole way; `write_again` starts from a plate document that was touched up.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from img2plate.base.errors import OptionError, PlateError
+from img2plate.base.files import PACK_FILES, pack_folder
+from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
+from img2plate.colour.palette import Palette
+from img2plate.colour.palette_file import find_palette
+from img2plate.image.sizing import Fit, SizeWish
+from img2plate.image.target import SourceOptions, Target, read_target
+from img2plate.plate.document import is_touched, read_plate, write_plate
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import Split, split
+from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
+from img2plate.tally.table import write_counts
+
+DEFAULT_PALETTE = "harbour-48"
+Progress = Callable[[str, float], None]
+"""Told the stage, in plain words, and how much of the run is done, 0..1."""
+
+
+@dataclass(frozen=True)
+class PackOptions:
+    """How a plate is cut, counted and printed."""
+
+    out: Path = Path("packs")
+    board: str = "29x29"
+    pitch_mm: float | None = None
+    """None: the palette's own."""
+    paper: str = "A4"
+    thickness_mm: float = 4.0
+    spare_percent: float = 5.0
+    seconds_per_bead: float = SECONDS_PER_BEAD
+
+
+@dataclass(frozen=True)
+class SizeOptions:
+    """How large the plate is to be: one of these ways, or none."""
+
+    width: int | None = None
+    height: int | None = None
+    size: str = ""
+    boards: str = ""
+    mm: str = ""
+    fit: Fit | None = None
+
+    def wish(self, board: tuple[int, int], pitch_mm: float) -> SizeWish | None:
+        """Turn into beads. Raises OptionError when ways are mixed, or a value makes no sense."""
+        one_side = self.width is not None or self.height is not None
+        ways = [bool(self.size), bool(self.boards), bool(self.mm), one_side]
+        if sum(ways) > 1:
+            raise OptionError(
+                "--width/--height, --size, --boards and --mm exclude each other; give one of them"
+            )
+        if self.size:
+            return SizeWish(*parse_pair(self.size, "--size"), self.fit)
+        if self.boards:
+            across, down = parse_pair(self.boards, "--boards")
+            return SizeWish(across * board[0], down * board[1], self.fit)
+        if self.mm:
+            wide, high = parse_mm_pair(self.mm, "--mm")
+            return SizeWish(_beads_in(wide, pitch_mm), _beads_in(high, pitch_mm), self.fit)
+        if one_side:
+            return SizeWish(_side(self.width, "--width"), _side(self.height, "--height"), self.fit)
+        if self.fit:
+            raise OptionError("--fit needs both measures; give --size WxH (or --boards, or --mm)")
+        return None
+
+
+@dataclass(frozen=True)
+class MakeOptions:
+    """All that `make` can be told."""
+
+    palette: str = DEFAULT_PALETTE
+    source: SourceOptions = field(default_factory=SourceOptions)
+    size: SizeOptions = field(default_factory=SizeOptions)
+    shading: str = "auto"
+    strength: float = 1.0
+    seed: int = 0
+    pack: PackOptions = field(default_factory=PackOptions)
+
+
+@dataclass(frozen=True, eq=False)
+class Pack:
+    """What a run wrote."""
+
+    folder: Path
+    plate: Plate
+    split: Split
+    counts: Counts
+    notes: tuple[str, ...]
+    seconds: float
+
+    @property
+    def files(self) -> list[Path]:
+        """The files of the pack."""
+        return [self.folder / name for name in sorted(PACK_FILES)]
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types, for `--json`."""
+        return {
+            "size": list(self.plate.size),
+            "beads": self.counts.beads,
+            "colours": [
+                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                for line in self.counts.colours
+            ],
+            "tiles": len(self.split.tiles),
+            "files": [str(path) for path in self.files],
+            "seconds": round(self.seconds, 3),
+            "notes": list(self.notes),
+        }
+
+
+def make(
+    image: Path, options: MakeOptions, *, name: str = "", progress: Progress | None = None
+) -> Pack:
+    """Turn a picture file into a pack named `name` (else as the picture) in `options.pack.out`."""
+    start, tell = time.perf_counter(), progress or _quiet
+    tell("reading", 0.0)
+    palette = _palette(options.palette, options.pack.pitch_mm)
+    wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
+    target = read_target(image, wish, options.source)
+    plate = _shade(target, palette, options, name or image.stem, tell)
+    folder = options.pack.out / (name or image.stem)
+    return _finish(plate, options.pack, folder, target.notes, start, tell)
+
+
+def write_again(
+    document: Path,
+    options: PackOptions,
+    *,
+    palette: str = "",
+    name: str = "",
+    progress: Progress | None = None,
+) -> Pack:
+    """Write a pack again from a plate document, perhaps touched up in a pixel editor.
+
+    It is named `name`, else as the plate says.
+    """
+    start, tell = time.perf_counter(), progress or _quiet
+    tell("reading", 0.0)
+    given = _palette(palette, options.pitch_mm) if palette else None
+    plate = read_plate(document, given)
+    plate = Plate(plate.cells, _with_pitch(plate.palette, options.pitch_mm), plate.name, plate.made)
+    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
+
+
+def _shade(
+    target: Target, palette: Palette, options: MakeOptions, name: str, tell: Progress
+) -> Plate:
+    """Choose a bead for each cell."""
+    from img2plate.plate.shading import shade
+
+    tell("choosing beads", 0.1)
+    shading = options.shading
+    if shading == "auto":
+        shading = "none" if target.grid.is_sprite else "floyd-steinberg"
+    cells = shade(
+        target.grid, palette, shading=shading, strength=options.strength, seed=options.seed
+    )
+    made: dict[str, str | int | float] = {"source": target.grid.source, "shading": shading}
+    if shading != "none":
+        made |= {"strength": options.strength, "seed": options.seed}
+    return Plate(cells, palette, name, made)
+
+
+def _finish(
+    plate: Plate,
+    options: PackOptions,
+    folder: Path,
+    notes: tuple[str, ...],
+    start: float,
+    tell: Progress,
+) -> Pack:
+    """Cut, count and write."""
+    if options.paper not in PAPERS:
+        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
+    cut = split(plate, parse_pair(options.board, "--board"))
+    counts = count(
+        plate,
+        cut,
+        spare_percent=options.spare_percent,
+        seconds_per_bead=options.seconds_per_bead,
+    )
+    notes = (*notes, *_write_pack(folder, plate, cut, counts, options, tell))
+    tell("done", 1.0)
+    return Pack(folder, plate, cut, counts, notes, time.perf_counter() - start)
+
+
+def _write_pack(
+    folder: Path, plate: Plate, cut: Split, counts: Counts, options: PackOptions, tell: Progress
+) -> tuple[str, ...]:
+    """Write all files of a pack, or none. Returns notes on what was kept of an older one."""
+    from img2plate.typeset.follow import write_follow_page
+    from img2plate.typeset.preview import write_preview
+    from img2plate.typeset.sheets import write_sheets
+
+    with pack_folder(folder) as new:
+        write_plate(new / "plate.png", plate)
+        kept = _keep_touched(folder / "plate.png", new, plate)
+        write_counts(new / "counts.csv", counts)
+        tell("drawing the preview", 0.5)
+        write_preview(new / "preview.png", plate, thickness_mm=options.thickness_mm)
+        write_follow_page(new / "follow.html", plate, cut, counts)
+        tell("drawing the sheets", 0.6)
+        write_sheets(
+            new / "sheets.pdf",
+            plate,
+            cut,
+            counts,
+            paper=PAPERS[options.paper],
+            preview=new / "preview.png",
+            progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+        )
+    return kept
+
+
+def _keep_touched(old: Path, new: Path, plate: Plate) -> tuple[str, ...]:
+    """Keep an older plate that was touched up by hand: a run must not lose that work."""
+    if not old.is_file() or not is_touched(old) or _shows(old, plate):
+        return ()
+    number = 1
+    while (name := f"plate-touched-{number}.png") and (old.parent / name).exists():
+        number += 1
+    (new / name).write_bytes(old.read_bytes())
+    return (f"the plate that was touched up by hand is kept as {name}",)
+
+
+def _shows(document: Path, plate: Plate) -> bool:
+    """Whether a document has the cells of a plate."""
+    try:
+        cells = read_plate(document, plate.palette).cells
+    except PlateError:
+        return False
+    return bool(cells.shape == plate.cells.shape and (cells == plate.cells).all())
+
+
+def _palette(name: str, pitch_mm: float | None) -> Palette:
+    """Find a palette, for the pitch that is asked for."""
+    return _with_pitch(find_palette(name), pitch_mm)
+
+
+def _with_pitch(palette: Palette, pitch_mm: float | None) -> Palette:
+    """Check a pitch and apply it; None leaves the palette's own."""
+    if pitch_mm is None:
+        return palette
+    if not 0.5 <= pitch_mm <= 50:
+        raise OptionError(f"--pitch: {pitch_mm:g} mm is not from 0.5 to 50")
+    return palette.with_pitch(pitch_mm)
+
+
+def _beads_in(mm: float, pitch_mm: float) -> int:
+    """How many whole beads lie in a length, at least 1."""
+    return max(1, int(mm / pitch_mm + 1e-9))  # 58 x 2.6 = 150.8 must give 58, not 57.99...
+
+
+def _side(value: int | None, option: str) -> int:
+    """Check one measure; 0 stands for 'follows from the other'."""
+    if value is not None and value < 1:
+        raise OptionError(f"{option}: {value} is no number of beads; give at least 1")
+    return value or 0
+
+
+def _quiet(stage: str, done: float) -> None:
+    """Tell nobody."""

@@ -1,0 +1,76 @@
+"""`img2plate palette`: the colours on offer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.group()
+def palette() -> None:
+    """List, show or check palettes."""
+
+
+@palette.command("list")
+def list_palettes() -> None:
+    """List the bundled palettes."""
+    from img2plate.colour.palette_file import bundled_names, find_palette
+
+    for name in bundled_names():
+        found = find_palette(name)
+        click.echo(f"{name:<12} {len(found):>4} colours  {found.note}")
+
+
+@palette.command()
+@click.argument("name", metavar="NAME|FILE")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE.png",
+    help="Where the swatch picture goes; else NAME-swatches.png in this folder.",
+)
+def show(name: str, out: Path | None) -> None:
+    """Print a palette's colours, and draw them as a picture.
+
+    \b
+    img2plate palette show harbour-48
+    img2plate palette show mine.csv --out mine.png
+    """
+    from img2plate.base.files import safe_file
+    from img2plate.colour.palette_file import find_palette
+    from img2plate.typeset.swatches import write_swatches
+
+    found = find_palette(name)
+    code_width = max(len(bead.code) for bead in found.beads)
+    name_width = max(len(bead.name) for bead in found.beads)
+    for bead in found.beads:
+        click.echo(
+            f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}"
+        )
+    out = out or Path(f"{found.name.replace('/', '-')}-swatches.png")
+    with safe_file(out) as temporary:
+        write_swatches(temporary, found)
+    click.echo(f"{len(found)} colours, drawn in {out}", err=True)
+
+
+@palette.command()
+@click.argument("files", nargs=-1, required=True, metavar="FILE...")
+def check(files: tuple[str, ...]) -> None:
+    """Check palette files: the row, the column and the reason of what is wrong."""
+    from img2plate.base.errors import PaletteError
+    from img2plate.colour.palette_file import find_palette
+
+    failed = 0
+    for file in files:
+        try:
+            found = find_palette(file)
+        except PaletteError as error:
+            click.echo(f"img2plate: {error}", err=True)
+            failed = failed or error.exit_code
+            continue
+        doubles = len(found) - len(found.by_srgb)
+        also = f", {doubles} of them with the colour of an earlier code (the first wins)"
+        click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
+    if failed:
+        raise click.exceptions.Exit(int(failed))

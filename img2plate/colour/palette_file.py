@@ -21,6 +21,8 @@ FINISHES = ("solid", "clear", "pearl", "glow", "metallic")
 COLUMNS = ("code", "name", "hex", "finish")
 GPL_HEADER = "GIMP Palette"
 """First line of the plain-text palette format; the format's own magic word."""
+_COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
+"""A # at the start of a line, unless a colour stands in the first column."""
 _MOST_BEADS = 30_000
 _MOST_BYTES = 4_000_000
 
@@ -117,7 +119,7 @@ def _csv_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
     rows = [
         (number, line)
         for number, line in enumerate(lines, 1)
-        if line.strip() and not line.startswith("#")
+        if line.strip() and not _COMMENT.match(line)
     ]
     if not rows:
         return
@@ -126,7 +128,8 @@ def _csv_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
     for wanted in ("code", "hex"):
         if wanted not in header:
             raise PaletteError(
-                f"{path}, row {rows[0][0]}: no column {wanted!r}; the header is code,name,hex,finish"
+                f"{path}, row {rows[0][0]}: no column {wanted!r};"
+                " the header is code,name,hex,finish"
             )
     for number, line in rows[1:]:
         cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
@@ -162,7 +165,7 @@ def _gpl_heads(lines: list[str]) -> dict[str, str]:
 
 
 def _gpl_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
-    """Yield row number and bead of a .gpl file: red, green, blue, then a name that may be missing."""
+    """Yield row number and bead of a .gpl file: red, green, blue, perhaps a name."""
     for number, line in enumerate(lines[1:], 2):
         if not line.strip() or line.lstrip().startswith(("#", "Name:", "Columns:")):
             continue
@@ -209,6 +212,7 @@ def _bead_size(path: Path, heads: dict[str, str], pitch: float) -> BeadSize:
     numbers = [float(n) for n in re.findall(r"\d+(?:\.\d+)?", heads["bead"].split("(")[0])]
     if len(numbers) != 3 or not 0 <= numbers[1] < numbers[0] or not numbers[2] > 0:
         raise PaletteError(
-            f"{path}: '# bead: {heads['bead']}' is not outer x hole x height in mm, as 5.0 x 2.6 x 5.0"
+            f"{path}: '# bead: {heads['bead']}' is not outer x hole x height in mm,"
+            " as 5.0 x 2.6 x 5.0"
         )
     return BeadSize(*numbers)

@@ -52,7 +52,7 @@ def clear_background(pixels: Pixels) -> tuple[Pixels, tuple[str, ...]]:
         return pixels, ("the border is see-through already: nothing cleared",)
     colours, numbers = np.unique(pixels[edge][:, :3], axis=0, return_counts=True)
     like = (_difference(pixels, colours[numbers.argmax()]) < LIKE_DE) & (pixels[..., 3] > 0)
-    if np.count_nonzero(like & edge) < 0.4 * np.count_nonzero(edge):
+    if np.count_nonzero(like & edge) < 0.25 * np.count_nonzero(edge):
         return pixels, ("no even background along the border: nothing cleared",)
     regions, _ = label(like)
     outer = np.unique(regions[edge & like])

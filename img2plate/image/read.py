@@ -21,7 +21,7 @@ from img2plate.base.errors import PictureError
 if TYPE_CHECKING:
     from PIL import Image
 
-FORMATS = ("PNG", "JPEG", "MPO", "GIF", "WEBP", "BMP", "TIFF")
+FORMATS = ("PNG", "JPEG", "GIF", "WEBP", "BMP", "TIFF")
 MOST_MEGAPIXELS = 120.0
 """Default limit: such a picture takes about 2 GB to read."""
 

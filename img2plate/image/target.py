@@ -117,4 +117,4 @@ def _pick(pixels: Pixels, framing: Framing) -> Pixels:
     inside_x, inside_y = (x >= 0) & (x < pixels.shape[1]), (y >= 0) & (y < pixels.shape[0])
     picked = pixels[np.clip(y, 0, pixels.shape[0] - 1)[:, None], np.clip(x, 0, pixels.shape[1] - 1)]
     picked[~(inside_y[:, None] & inside_x)] = 0
-    return picked
+    return np.asarray(picked)

@@ -1,0 +1,40 @@
+"""What several tests share: small palettes and plates made from a seed."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import numpy as np
+
+from img2plate.colour.palette import Bead, Palette
+from img2plate.plate.plate import Plate
+
+DATA = Path(__file__).parent / "data"
+SAMPLES = Path(__file__).parents[1] / "sample_inputs"
+
+
+def read_table(name: str) -> list[dict[str, str]]:
+    """Rows of a reference table; its first line names the source."""
+    lines = (DATA / name).read_text(encoding="utf-8").splitlines()
+    assert lines[0].startswith("# Source:")
+    return list(csv.DictReader(lines[1:]))
+
+
+def make_palette(count: int, seed: int = 0) -> Palette:
+    """A palette of distinct random colours."""
+    rng = np.random.default_rng(seed)
+    numbers = rng.choice(1 << 24, size=count, replace=False)
+    beads = tuple(
+        Bead(f"c{i}", f"colour {i}", (int(n) >> 16, int(n) >> 8 & 255, int(n) & 255))
+        for i, n in enumerate(numbers)
+    )
+    return Palette(f"random-{count}", beads)
+
+
+def make_plate(width: int, height: int, colours: int = 12, seed: int = 0) -> Plate:
+    """A plate of random beads, a few cells empty."""
+    rng = np.random.default_rng(seed)
+    cells = rng.integers(-1, colours, size=(height, width)).astype(np.int16)
+    cells[0, 0] = 0
+    return Plate(cells, make_palette(colours, seed), "random")

@@ -50,7 +50,7 @@ _EPSILON = (6 / 29) ** 3
 _SLOPE = (29 / 6) ** 2 / 3
 
 
-def _apply(matrix: NDArray[np.float64], colours: Floats) -> Floats:
+def _apply(matrix: Floats, colours: Floats) -> Floats:
     """Multiply each colour by a matrix, in the colours' own dtype."""
     return np.asarray(colours @ matrix.T.astype(colours.dtype))
 

@@ -106,12 +106,11 @@ def split(plate: Plate, board: tuple[int, int]) -> Split:
     if min(board) < 1:
         raise OptionError(f"--board: a board of {board[0]} x {board[1]} has no pegs; try 29x29")
     width, height = plate.size
+    wide, high = board
     tiles = tuple(
-        Tile(
-            x // board[0], y // board[1], x, y, min(board[0], width - x), min(board[1], height - y)
-        )
-        for y in range(0, height, board[1])
-        for x in range(0, width, board[0])
+        Tile(x // wide, y // high, x, y, min(wide, width - x), min(high, height - y))
+        for y in range(0, height, high)
+        for x in range(0, width, wide)
     )
     return Split(board, tiles, _seams(tiles))
 

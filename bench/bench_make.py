@@ -1,0 +1,88 @@
+"""Whole-process figures: start-up, a sprite, a 12-megapixel photo; time and peak memory.
+
+    python bench/bench_make.py
+
+Each is run several times and the fastest is printed, after one run that warms the caches. The
+peer for start-up is `python -c "import click"`, in turns with ours.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+IMG2PLATE = [sys.executable, "-m", "img2plate"]
+SAMPLES = Path(__file__).parents[1] / "sample_inputs"
+
+
+def run(command: list[str]) -> tuple[float, float]:
+    """Seconds and peak megabytes of one process."""
+    start = time.perf_counter()
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    errors = process.stderr.read() if process.stderr else b""
+    _, status, usage = os.wait4(process.pid, 0)
+    if status:
+        sys.exit(f"{command}: {errors.decode()}")
+    return time.perf_counter() - start, usage.ru_maxrss / 1024
+
+
+def best(command: list[str], times: int) -> tuple[float, float]:
+    """Fastest of several runs after a warming one, and the largest peak."""
+    run(command)
+    figures = [run(command) for _ in range(times)]
+    return min(f[0] for f in figures), max(f[1] for f in figures)
+
+
+def photo_of_12_megapixels(path: Path) -> None:
+    """An open photo (scikit-image's astronaut, NASA, public domain) enlarged to 4000x3000."""
+    import skimage.data
+
+    photo = Image.fromarray(skimage.data.astronaut()).resize((4000, 3000), Image.Resampling.BICUBIC)
+    noisy = np.asarray(photo, np.int16) + np.random.default_rng(0).integers(-6, 7, (3000, 4000, 1))
+    Image.fromarray(np.clip(noisy, 0, 255).astype(np.uint8)).save(path, quality=92)
+
+
+def main() -> None:
+    click, ours = [sys.executable, "-c", "import click"], [*IMG2PLATE, "--help"]
+    times = [(run(click)[0], run(ours)[0]) for _ in range(15)]
+    peer, mine = (min(column) for column in zip(*times, strict=True))
+    print(
+        f"--help {mine * 1000:.0f} ms, import click {peer * 1000:.0f} ms: {mine / peer:.2f} times"
+    )
+
+    with tempfile.TemporaryDirectory() as folder:
+        large = Path(folder) / "large.jpg"
+        photo_of_12_megapixels(large)
+        sprite = Path(folder) / "sprite.png"
+        with Image.open(SAMPLES / "lighthouse.png") as image:
+            image.convert("RGBA").resize((32, 32), Image.Resampling.NEAREST).save(sprite)
+        out = ["--out", f"{folder}/packs"]
+        for name, command, wanted in (
+            ("make, 32x32 sprite", [*IMG2PLATE, "make", str(sprite), *out], 2),
+            (
+                "make, 12-megapixel photo to 116x116, default shading",
+                [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out],
+                4,
+            ),
+            (
+                "the same, floyd-steinberg",
+                [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out]
+                + ["--shading", "floyd-steinberg"],
+                4,
+            ),
+        ):
+            seconds, megabytes = best(command, 3)
+            print(
+                f"{name}: {seconds:.2f} s (wanted {wanted}), peak {megabytes:.0f} MB (wanted 600)"
+            )
+
+
+if __name__ == "__main__":
+    main()

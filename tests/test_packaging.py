@@ -1,0 +1,63 @@
+"""A wheel installed in an empty place carries the palettes, and works from another folder."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tarfile
+import venv
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+BUNDLED = {"quay-24", "harbour-48", "sea-96", "css-named"}
+
+
+def output(*command: str | Path, cwd: Path | None = None) -> str:
+    done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, check=True)
+    return done.stdout.strip()
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build sdist and wheel, the wheel from the sdist, as an installer would."""
+    out = tmp_path_factory.mktemp("dist")
+    command = [sys.executable, "-m", "build", "--outdir", str(out), str(ROOT)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return out
+
+
+def test_wheel_and_sdist_carry_the_palettes(built: Path) -> None:
+    wheel = zipfile.ZipFile(next(built.glob("*.whl"))).namelist()
+    assert {f"img2plate/palettes/{name}.csv" for name in BUNDLED} <= set(wheel)
+    assert "img2plate/py.typed" in wheel
+    with tarfile.open(next(built.glob("*.tar.gz"))) as archive:
+        names = {name.partition("/")[2] for name in archive.getnames()}
+    assert {f"palettes/{name}.csv" for name in BUNDLED} <= names
+    assert {"dev.py", "README.md", "sample_inputs/lighthouse.png"} <= names
+
+
+def test_the_installed_wheel_works_from_another_folder(built: Path, tmp_path: Path) -> None:
+    """An empty virtual environment that only borrows the third-party packages of this one."""
+    venv.create(tmp_path / "venv", with_pip=True)
+    python = tmp_path / "venv" / "bin" / "python"
+    install = [python, "-m", "pip", "install", "--quiet", "--no-deps", next(built.glob("*.whl"))]
+    subprocess.run(install, check=True)
+    site = Path(output(python, "-c", "import site; print(site.getsitepackages()[0])"))
+    borrowed = [path for path in sys.path if path.endswith("site-packages")]
+    (site / "borrowed.pth").write_text("\n".join(borrowed) + "\n")
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
+    run = [tmp_path / "venv" / "bin" / "img2plate", "make", ROOT / "sample_inputs/lighthouse.png"]
+    done = subprocess.run(
+        [*run, "--palette", "quay-24"],
+        cwd=tmp_path, env=environment, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "packs" / "lighthouse" / "sheets.pdf").is_file()
+    assert str(site) in output(
+        python, "-c", "import img2plate; print(img2plate.__file__)", cwd=tmp_path
+    )

@@ -64,19 +64,11 @@ def main() -> None:
         with Image.open(SAMPLES / "lighthouse.png") as image:
             image.convert("RGBA").resize((32, 32), Image.Resampling.NEAREST).save(sprite)
         out = ["--out", f"{folder}/packs"]
+        photo = [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out]
         for name, command, wanted in (
             ("make, 32x32 sprite", [*IMG2PLATE, "make", str(sprite), *out], 2),
-            (
-                "make, 12-megapixel photo to 116x116, default shading",
-                [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out],
-                4,
-            ),
-            (
-                "the same, floyd-steinberg",
-                [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out]
-                + ["--shading", "floyd-steinberg"],
-                4,
-            ),
+            ("make, 12-megapixel photo to 116x116, default shading", photo, 4),
+            ("the same, floyd-steinberg", [*photo, "--shading", "floyd-steinberg"], 4),
         ):
             seconds, megabytes = best(command, 3)
             print(

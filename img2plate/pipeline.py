@@ -168,9 +168,7 @@ def _shade(
     shading = options.shading
     if shading == "auto":
         shading = "none" if target.grid.is_sprite else "floyd-steinberg"
-    cells = shade(
-        target.grid, palette, shading=shading, strength=options.strength, seed=options.seed
-    )
+    cells = shade(target.grid, palette, shading=shading, strength=options.strength)
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": shading}
     if shading != "none":
         made |= {"strength": options.strength, "seed": options.seed}

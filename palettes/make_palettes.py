@@ -15,7 +15,7 @@ Rules of the three palettes of our own
         steps of 45 degrees at L* 58 and 0.4 of the chroma limit; five earths from L* 26 to 78 in
         even steps. Lightness knots, earth hues and shares were tuned until no two colours were
         nearer than 6 in CIEDE2000.
-    Companions: each base has a lighter one (+), half way to L* 95 and paler (0.68 of its share of
+    Companions: each base has a lighter one (+), half way to L* 95 and paler (0.8 of its share of
         the limit), and a darker one (-), half way to L* 12. Hue turns by up to 10 degrees as it
         does by daylight: to the yellow side in the light, to the blue side in the dark.
     The small palettes are the same colours, fewer: `smallest` says from which palette on a
@@ -90,7 +90,7 @@ SOFT = (
 )  # fmt: skip
 EARTHS = (
     ("mah", "mahogany", 0.6, 27, 96), ("oak", "oak", 0.7, 59, 24), ("rst", "rust", 0.95, 45, 96),
-    ("drf", "driftwood", 0.15, 75, 96), ("shl", "shell", 0.5, 45, 48),
+    ("drf", "driftwood", 0.15, 75, 96), ("shl", "shell", 0.6, 45, 48),
 )  # fmt: skip
 
 
@@ -116,7 +116,7 @@ def companions(base: Hue) -> tuple[Hue, Hue, Hue]:
     lighter = base._replace(code=base.code + "+", name="pale " + base.name, lightness=up)
     darker = base._replace(code=base.code + "-", name="deep " + base.name, lightness=down)
     return (
-        lighter._replace(hue=turned(base.hue, 10.0), share=base.share * 0.68),
+        lighter._replace(hue=turned(base.hue, 10.0), share=base.share * 0.8),
         base,
         darker._replace(hue=turned(base.hue, -10.0)),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import pi, sqrt
+from typing import NamedTuple
 
 DENSITY_G_PER_CM3 = 0.92
 """Low-density polyethylene, middle of 0.912 to 0.925 (Cardarelli, Materials Handbook, 2018, as
@@ -37,16 +38,24 @@ class BeadSize:
         """Share of a cell that is plastic when pressed to a thickness, 0..1 (volume is kept)."""
         return min(1.0, self.volume_mm3 / (thickness_mm * pitch_mm**2))
 
-    def pressed(self, pitch_mm: float, thickness_mm: float) -> tuple[float, float]:
-        """Outer width and hole diameter (mm) of a pressed bead, by keeping its volume.
+    def pressed(self, pitch_mm: float, thickness_mm: float) -> Pressed:
+        """Shape of a bead pressed to a thickness, by keeping its volume.
 
-        A model: the bead spreads to its neighbours first and its hole closes with what is left,
-        the outer wall having the shape of a circle cut by its square cell.
+        The gaps of a loose bead in its square cell, round it and in it, shrink alike: a model.
         """
-        fill = self.fill(pitch_mm, thickness_mm)
-        outer = min(pitch_mm * sqrt(2), self.outer_mm + (pitch_mm * sqrt(2) - self.outer_mm) * fill)
-        hole = self.hole_mm * sqrt(max(0.0, 1 - fill) / max(1e-9, 1 - self.fill(pitch_mm, 5.0)))
-        return outer, min(self.hole_mm, hole)
+        loose = 1 - self.fill(pitch_mm, self.height_mm)
+        gaps = 1 - self.fill(pitch_mm, min(thickness_mm, self.height_mm))
+        scale = sqrt(gaps / loose) if loose > 0 else 0.0
+        return Pressed(corner_mm=pitch_mm / 2 * scale, hole_mm=self.hole_mm * scale)
+
+
+class Pressed(NamedTuple):
+    """A pressed bead: a square of its cell's width with round corners and a hole."""
+
+    corner_mm: float
+    """Radius of the corners; half the pitch is a circle, 0 a full square."""
+    hole_mm: float
+    """Diameter of the hole; 0 when it is closed."""
 
 
 def bead_size_for(pitch_mm: float) -> BeadSize:

@@ -20,6 +20,9 @@ GROUND = "#e9ecec"
 DARK_PAPER = "#12191d"
 DARK_INK = "#e8eef0"
 DARK_ACCENT = "#ff8a6b"
+DARK_RULE = "#36444c"
+DARK_QUIET = "#9fb0b8"
+DARK_GROUND = "#1d272d"
 
 SIZES_PT = (8, 10, 14, 20, 32)
 

@@ -19,7 +19,7 @@ from img2plate.ui.cli.palette import palette
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="img2plate")
 def cli() -> None:
-    """Turn a sprite or a photo into a plate of fuse beads.
+    """Turn a sprite or a photo into a plate of beads to build and iron.
 
     \b
     img2plate make lighthouse.png              a pack: plate, sheets, counts, pictures

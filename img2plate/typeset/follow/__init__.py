@@ -1,0 +1,88 @@
+"""`follow.html`: build a plate bead by bead, on a phone at the table, without a network.
+
+One file: the page, its style, its script, the plate and the typeface. Its content security policy
+forbids every request. What is done is kept in the browser, under a digest of the plate.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from img2plate.plate.document import cells_digest
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import Split
+from img2plate.tally.counts import Counts
+from img2plate.typeset import look
+from img2plate.typeset.symbols import symbols_for
+
+
+def write_follow_page(path: Path, plate: Plate, split: Split, counts: Counts) -> None:
+    """Write the page for a plate, its tiles and its colours (most used first)."""
+    here = files("img2plate.typeset.follow")
+    # In this order: the plate's name may hold a placeholder's text, so it goes in last.
+    parts = {
+        "/*STYLE*/": _style() + (here / "page.css").read_text(encoding="utf-8"),
+        "/*SCRIPT*/": (here / "page.js").read_text(encoding="utf-8"),
+        "/*PLATE*/": _for_script(_describe(plate, split, counts)),
+        "{TITLE}": escape(plate.name),
+    }
+    page = (here / "page.html").read_text(encoding="utf-8")
+    for mark, text in parts.items():
+        page = page.replace(mark, text)
+    path.write_text(page, encoding="utf-8", newline="\n")
+
+
+def _describe(plate: Plate, split: Split, counts: Counts) -> dict[str, Any]:
+    """Put all that the page needs into plain JSON types; cells as 16-bit numbers in base64."""
+    order = [line.index for line in counts.colours]
+    symbols = symbols_for(order)
+    place = np.zeros(len(plate.palette) + 1, dtype="<u2")  # 0 stands for no bead
+    place[order] = np.arange(1, len(order) + 1)
+    cells = place[plate.cells]
+    return {
+        "name": plate.name,
+        "key": cells_digest(plate.cells),
+        "size": list(plate.size),
+        "secondsPerBead": counts.seconds_per_bead,
+        "colours": [
+            [line.bead.hex, line.bead.code, line.bead.name, symbols[line.index], line.beads]
+            for line in counts.colours
+        ],
+        "map": list(split.map_size),
+        "tiles": [[t.name, t.x, t.y, t.width, t.height] for t in split.tiles],
+        "cells": base64.b64encode(cells.astype("<u2").tobytes()).decode(),
+    }
+
+
+def _for_script(value: dict[str, Any]) -> str:
+    """JSON that cannot end the script element it stands in."""
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+
+
+def _style() -> str:
+    """The look's colours as CSS variables, and the typeface."""
+    faces = "".join(
+        "@font-face{font-family:Hyperlegible;font-weight:%d;src:url(data:font/ttf;base64,%s)}"
+        % (weight, base64.b64encode(look.font_file(bold=weight > 400).read_bytes()).decode())
+        for weight in (400, 700)
+    )
+    light = {"ink": look.INK, "paper": look.PAPER, "rule": look.RULE, "quiet": look.QUIET,
+             "accent": look.ACCENT, "ground": look.GROUND}  # fmt: skip
+    dark = {"ink": look.DARK_INK, "paper": look.DARK_PAPER, "rule": look.DARK_RULE,
+            "quiet": look.DARK_QUIET, "accent": look.DARK_ACCENT, "ground": look.DARK_GROUND}  # fmt: skip
+    return (
+        f"{faces}:root{{color-scheme:light dark;{_variables(light)}}}"
+        f"@media (prefers-color-scheme:dark){{:root{{{_variables(dark)}}}}}"
+    )
+
+
+def _variables(colours: dict[str, str]) -> str:
+    """CSS custom properties."""
+    return "".join(f"--{name}:{colour};" for name, colour in colours.items())

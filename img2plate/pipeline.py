@@ -220,7 +220,6 @@ def _write_pack(
             cut,
             counts,
             paper=PAPERS[options.paper],
-            preview=new / "preview.png",
             progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
         )
     return kept

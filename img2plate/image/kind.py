@@ -15,9 +15,9 @@ MOST_SIDE = 256
 
 
 def colour_count(pixels: Pixels) -> int:
-    """How many distinct colours a picture has; fully transparent pixels count as one."""
+    """How many distinct colours a picture has, without what is see-through."""
     packed = np.ascontiguousarray(pixels).view(np.uint32)[..., 0]
-    return len(np.unique(np.where(pixels[..., 3] == 0, 0, packed)))
+    return len(np.unique(packed[pixels[..., 3] > 0]))
 
 
 def same_neighbour_share(pixels: Pixels) -> float:

@@ -17,14 +17,43 @@ ACCENT = "#b5452e"
 GROUND = "#e9ecec"
 """Behind pictures of plates."""
 
-DARK_PAPER = "#12191d"
-DARK_INK = "#e8eef0"
-DARK_ACCENT = "#ff8a6b"
-DARK_RULE = "#36444c"
-DARK_QUIET = "#9fb0b8"
-DARK_GROUND = "#1d272d"
+LIGHT = {
+    "ink": INK,
+    "paper": PAPER,
+    "rule": RULE,
+    "quiet": QUIET,
+    "accent": ACCENT,
+    "ground": GROUND,
+}
+DARK = {
+    "ink": "#e8eef0",
+    "paper": "#12191d",
+    "rule": "#36444c",
+    "quiet": "#9fb0b8",
+    "accent": "#ff8a6b",
+    "ground": "#1d272d",
+}
+"""The same, for pages on dark screens."""
 
 SIZES_PT = (8, 10, 14, 20, 32)
+
+
+def contrast(one: str, two: str) -> float:
+    """WCAG 2.x contrast ratio of two colours `#rrggbb`, 1 to 21."""
+    high, low = sorted((_luminance(one), _luminance(two)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def text_on(colour: str) -> str:
+    """Black or white, whichever reads better on a colour; at least 4.5 to 1 on any."""
+    return max("#000000", "#ffffff", key=lambda text: contrast(text, colour))
+
+
+def _luminance(colour: str) -> float:
+    """Relative luminance of WCAG 2.x: linear light, weighed by channel."""
+    values = (part / 255 for part in bytes.fromhex(colour.removeprefix("#")))
+    light = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in values]
+    return 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2]
 
 
 @cache

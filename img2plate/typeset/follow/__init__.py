@@ -68,19 +68,18 @@ def _for_script(value: dict[str, Any]) -> str:
 
 def _style() -> str:
     """The look's colours as CSS variables, and the typeface."""
-    faces = "".join(
-        "@font-face{font-family:Hyperlegible;font-weight:%d;src:url(data:font/ttf;base64,%s)}"
-        % (weight, base64.b64encode(look.font_file(bold=weight > 400).read_bytes()).decode())
-        for weight in (400, 700)
-    )
-    light = {"ink": look.INK, "paper": look.PAPER, "rule": look.RULE, "quiet": look.QUIET,
-             "accent": look.ACCENT, "ground": look.GROUND}  # fmt: skip
-    dark = {"ink": look.DARK_INK, "paper": look.DARK_PAPER, "rule": look.DARK_RULE,
-            "quiet": look.DARK_QUIET, "accent": look.DARK_ACCENT, "ground": look.DARK_GROUND}  # fmt: skip
+    faces = _face(400) + _face(700)
     return (
-        f"{faces}:root{{color-scheme:light dark;{_variables(light)}}}"
-        f"@media (prefers-color-scheme:dark){{:root{{{_variables(dark)}}}}}"
+        f"{faces}:root{{color-scheme:light dark;{_variables(look.LIGHT)}}}"
+        f"@media (prefers-color-scheme:dark){{:root{{{_variables(look.DARK)}}}}}"
     )
+
+
+def _face(weight: int) -> str:
+    """One weight of the typeface, inside the page."""
+    data = base64.b64encode(look.font_file(bold=weight > 400).read_bytes()).decode()
+    source = f"src:url(data:font/ttf;base64,{data})"
+    return f"@font-face{{font-family:Hyperlegible;font-weight:{weight};{source}}}"
 
 
 def _variables(colours: dict[str, str]) -> str:

@@ -1,0 +1,57 @@
+"""Registration marks: what makes two neighbouring sheets line up.
+
+Each seam is marked at pegs that both sheets name in whole-plate coordinates: a tick on the peg's
+middle line, from the seam outwards, with the seam's number. Laid edge to edge the ticks of both
+sheets run on as one line.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from img2plate.split.tiles import Seam, Split, Tile
+
+MOST_MARKS = 3
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One tick on the edge of a tile."""
+
+    seam: int
+    """Number of the seam."""
+    neighbour: str
+    """Name of the tile on the other side."""
+    edge: str
+    """`left`, `right`, `top` or `bottom` of this tile."""
+    peg: int
+    """Peg along the edge, whole-plate coordinate, from 0."""
+
+
+def seam_pegs(seam: Seam) -> tuple[int, ...]:
+    """Pegs along a seam that carry marks: near both ends and in the middle, fewer when short."""
+    first, last = seam.span
+    length = last - first + 1
+    count = min(MOST_MARKS, (length + 1) // 2)
+    return tuple(first + (2 * i + 1) * length // (2 * count) for i in range(count))
+
+
+def marks_of(split: Split, tile: Tile) -> tuple[Mark, ...]:
+    """Marks on all edges of a tile that touch another one."""
+    return tuple(
+        Mark(seam.number, _other(seam, tile).name, _edge(seam, tile), peg)
+        for seam in split.seams_of(tile)
+        for peg in seam_pegs(seam)
+    )
+
+
+def _other(seam: Seam, tile: Tile) -> Tile:
+    """The tile across the seam."""
+    return seam.second if seam.first == tile else seam.first
+
+
+def _edge(seam: Seam, tile: Tile) -> str:
+    """On which edge of the tile the seam lies."""
+    if seam.is_vertical:
+        return "right" if seam.first == tile else "left"
+    return "bottom" if seam.first == tile else "top"

@@ -1,0 +1,91 @@
+"""How to place, tape, press and cool, with the cautions that go with a hot iron and small beads.
+
+The cautions draw on published ones: children's hospitals and health services on irons, data sheets
+of polyethylene resin on fumes and burns, 16 CFR 1501 and EN 71-1 on small parts. The ways of
+pressing are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from img2plate.base.lengths import Paper
+from img2plate.typeset.look import ACCENT, INK
+from img2plate.typeset.sheets.geometry import MARGIN
+from img2plate.typeset.sheets.sheet import Sheet
+
+STEPS = (
+    (
+        "Place",
+        (
+            "Lay the board's page under a clear board, or beside it, with the arrow pointing away"
+            " from you.",
+            "Check the ruler, then place bead by bead. Neighbouring boards: lay them edge to edge;"
+            " marks of one number must meet.",
+        ),
+    ),
+    (
+        "Press with tape",
+        (
+            "Cover all beads with masking tape, strips overlapping, and rub it down. Prick the tape"
+            " over the holes if air stays under it.",
+            "Lift the plate off the board with the tape on, and turn it over: tape below, on a"
+            " flat, heat-proof table.",
+            "Baking paper on top. Press with the iron, moving slowly in circles, until the holes"
+            " are as small as you want them. Let it cool, pull the tape off, turn over, press the other"
+            " side the same way.",
+        ),
+    ),
+    (
+        "Or press on the board",
+        (
+            "Only with a board made for it: it must not warp. Baking paper on the beads, iron as"
+            " above for the first side, cool, lift off, turn over, press the second side.",
+        ),
+    ),
+    (
+        "Cool",
+        (
+            "While it is warm, lay it under something flat and heavy (books, a second board) until"
+            " it is cold: it stays flat. Measure the thickness; pressed as usual it is near 4 mm,"
+            " pressed longer near 3 mm.",
+        ),
+    ),
+)
+CAUTIONS = (
+    "An iron burns, and stays hot when it is switched off. Keep it and its cord out of children's"
+    " reach; pressing is for adults. Never leave it face down; unplug it after use.",
+    "Molten plastic sticks to skin: cool the place with water at once, do not pull the plastic off,"
+    " get medical help.",
+    "Use the lowest setting that fuses the beads, in an aired room. Stop if there is smoke or a"
+    " sharp smell.",
+    "Beads and small fused pieces can be swallowed: not for children under 3.",
+    "Follow local rules and the instructions of your beads, boards and iron: they come first.",
+)
+
+
+def draw_pressing_page(sheet: Sheet, paper: Paper) -> None:
+    """One page, in large type."""
+    sheet.start(paper.width_mm, paper.height_mm)
+    left, width = MARGIN + 8, paper.width_mm - 2 * MARGIN - 16
+    sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True)
+    y = MARGIN + 24
+    for title, paragraphs in STEPS:
+        sheet.text(left, y, title, 14, bold=True)
+        y = _paragraphs(sheet, paragraphs, left, y + 6, width, INK) + 3
+    y += 2
+    sheet.line(left, y - 4, left + width, y - 4, 0.4, ACCENT)
+    sheet.text(left, y + 3, "Take care", 14, bold=True, colour=ACCENT)
+    _paragraphs(sheet, CAUTIONS, left, y + 9.5, width, INK)
+    sheet.end()
+
+
+def _paragraphs(
+    sheet: Sheet, paragraphs: tuple[str, ...], left: float, y: float, width: float, colour: str
+) -> float:
+    """Set paragraphs with a dash each; returns the y below them."""
+    for paragraph in paragraphs:
+        sheet.text(left, y, "–", 10, colour=colour)
+        for line in sheet.wrap(paragraph, 10, width - 5):
+            sheet.text(left + 5, y, line, 10, colour=colour)
+            y += 4.9
+        y += 1.2
+    return y

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from img2plate.split.tiles import Seam, Split, Tile
 
 MOST_MARKS = 3
+LONG = 12
+"""Pegs from which a seam has room for three marks and its neighbour's name."""
 
 
 @dataclass(frozen=True)
@@ -24,25 +26,32 @@ class Mark:
     """Name of the tile on the other side."""
     edge: str
     """`left`, `right`, `top` or `bottom` of this tile."""
+    is_long: bool
+    """Whether the edge has room for the neighbour's name between its marks."""
     peg: int
     """Peg along the edge, whole-plate coordinate, from 0."""
 
 
 def seam_pegs(seam: Seam) -> tuple[int, ...]:
-    """Pegs along a seam that carry marks: near both ends and in the middle, fewer when short."""
+    """Pegs along a seam that carry marks: near both ends and in the middle, one when short."""
     first, last = seam.span
     length = last - first + 1
-    count = min(MOST_MARKS, (length + 1) // 2)
-    return tuple(first + (2 * i + 1) * length // (2 * count) for i in range(count))
+    count = MOST_MARKS if length >= LONG else 1
+    pegs = (first + (2 * i + 1) * length // (2 * count) for i in range(count))
+    # Every fifth peg has its number printed there; the mark steps aside.
+    return tuple(peg - 1 if (peg + 1) % 5 == 0 and peg > first else peg for peg in pegs)
 
 
 def marks_of(split: Split, tile: Tile) -> tuple[Mark, ...]:
     """Marks on all edges of a tile that touch another one."""
-    return tuple(
-        Mark(seam.number, _other(seam, tile).name, _edge(seam, tile), peg)
-        for seam in split.seams_of(tile)
-        for peg in seam_pegs(seam)
-    )
+    return tuple(mark for seam in split.seams_of(tile) for mark in _marks_on(seam, tile))
+
+
+def _marks_on(seam: Seam, tile: Tile) -> tuple[Mark, ...]:
+    """One seam's marks, as seen from a tile."""
+    pegs = seam_pegs(seam)
+    side = (seam.number, _other(seam, tile).name, _edge(seam, tile), len(pegs) > 1)
+    return tuple(Mark(*side, peg) for peg in pegs)
 
 
 def _other(seam: Seam, tile: Tile) -> Tile:

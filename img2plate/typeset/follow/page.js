@@ -129,7 +129,7 @@ function show() {
   const row = tile.rows[at.row], bead = at.colour;
   const some = bead ? row.get(bead) || 0 : [...row.values()].reduce((a, b) => a + b, 0);
   const what = bead ? plate.colours[bead - 1][2] : "all colours";
-  $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} beads, ${what}`;
+  $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
   $("tick").textContent = rowDone(at.row) && some ? "Row is placed: take the tick back" : "Tick this row";
   showColours(tile);
   for (const button of $("map").children) {
@@ -233,7 +233,7 @@ $("board").onclick = (event) => {
   change();
 };
 $("restart").onclick = () => {
-  if (!confirm(`Forget all ticks of tile ${tiles[at.tile].name}?`)) return;
+  if (!confirm(`Forget all ticks of board ${tiles[at.tile].name}?`)) return;
   done[at.tile].clear();
   toFirstOpenRow();
   change();

@@ -30,8 +30,8 @@ STEPS = (
             "Lift the plate off the board with the tape on, and turn it over: tape below, on a"
             " flat, heat-proof table.",
             "Baking paper on top. Press with the iron, moving slowly in circles, until the holes"
-            " are as small as you want them. Let it cool, pull the tape off, turn over, press the other"
-            " side the same way.",
+            " are as small as you want them. Let it cool, pull the tape off, turn over, press the"
+            " other side the same way.",
         ),
     ),
     (

@@ -102,12 +102,7 @@ def _draw_cells(sheet: Sheet, job: Job, cells: Cells) -> None:
         stops = np.nonzero(edges == -1)[1]
         sheet.boxes(
             [
-                (
-                    page.left + a * page.pitch,
-                    page.top + r * page.pitch,
-                    (b - a) * page.pitch,
-                    page.pitch,
-                )
+                (left + a * pitch, top + r * pitch, (b - a) * pitch, pitch)
                 for r, a, b in zip(rows.tolist(), starts.tolist(), stops.tolist(), strict=True)
             ],
             colour,
@@ -184,7 +179,7 @@ def _draw_marks(sheet: Sheet, page: Page, part: Part, marks: tuple[Mark, ...]) -
             y = page.top + (i + 0.5) * page.pitch
             x, out = (page.left, -1) if mark.edge == "left" else (right, 1)
             sheet.line(x, y, x + out * 8.5, y, 0.35, ACCENT)
-            words = f"{mark.seam}"
+            words = _mark_words(mark)
             align = "right" if out < 0 else "left"
             sheet.text(x + out * 5.6, y - 0.9, words, 10, bold=True, colour=ACCENT, align=align)
         else:
@@ -195,7 +190,7 @@ def _draw_marks(sheet: Sheet, page: Page, part: Part, marks: tuple[Mark, ...]) -
             y, out = (page.top, -1) if mark.edge == "top" else (bottom, 1)
             sheet.line(x, y, x, y + out * 8.5, 0.35, ACCENT)
             at = y - 5.4 if out < 0 else y + 8.0
-            sheet.text(x + 0.9, at, str(mark.seam), 10, bold=True, colour=ACCENT)
+            sheet.text(x + 0.9, at, _mark_words(mark), 10, bold=True, colour=ACCENT)
     _name_neighbours(sheet, page, part, marks)
     corners = [(page.left, page.top, -1, -1), (right, page.top, 1, -1),
                (page.left, bottom, -1, 1), (right, bottom, 1, 1)]  # fmt: skip
@@ -203,9 +198,16 @@ def _draw_marks(sheet: Sheet, page: Page, part: Part, marks: tuple[Mark, ...]) -
         sheet.lines([(x, y, x + dx * 5, y), (x, y, x, y + dy * 5)], 0.25, INK)
 
 
+def _mark_words(mark: Mark) -> str:
+    """The seam's number; on a short edge the neighbour's name too."""
+    return str(mark.seam) if mark.is_long else f"{mark.seam} {mark.neighbour}"
+
+
 def _name_neighbours(sheet: Sheet, page: Page, part: Part, marks: tuple[Mark, ...]) -> None:
-    """Say on each edge which tile touches it."""
-    names = {mark.edge: mark.neighbour for mark in marks if part.touches(mark.edge)}
+    """Say on each long edge which tile touches it."""
+    names = {
+        mark.edge: mark.neighbour for mark in marks if mark.is_long and part.touches(mark.edge)
+    }
     middle_x = page.left + part.width * page.pitch * 0.32
     middle_y = page.top + part.height * page.pitch * 0.32
     bottom, right = page.top + part.height * page.pitch, page.left + part.width * page.pitch

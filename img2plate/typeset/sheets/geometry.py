@@ -32,6 +32,8 @@ LEGEND = 30.0
 RULER_MM = 100.0
 OVERLAP = 2
 """Pegs that two parts of one tile share."""
+LEAST_PEGS = 4
+"""Pegs a side that a page must add; below that a plate would take a heap of paper."""
 
 
 @dataclass(frozen=True)
@@ -99,8 +101,8 @@ def turn(paper: Paper, board: tuple[int, int], pitch: float) -> Page:
 
 
 def _fits(page: Page) -> bool:
-    """Whether parts can overlap and still get on."""
-    return min(page.pegs_across, page.pegs_down) > OVERLAP + 1
+    """Whether a page holds enough pegs to be of use, besides the overlap."""
+    return min(page.pegs_across, page.pegs_down) >= OVERLAP + LEAST_PEGS
 
 
 def pages_for(page: Page, board: tuple[int, int]) -> int:

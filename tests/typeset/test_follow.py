@@ -1,0 +1,191 @@
+"""The follow-along page in a real Chromium."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from support import make_palette, make_plate
+
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import split
+from img2plate.tally.counts import count
+from img2plate.typeset.follow import write_follow_page
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+CHROMIUM = next((found for name in NAMES if (found := shutil.which(name))), None)
+QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync",
+         "--no-first-run", "--disable-component-update"]  # fmt: skip
+browser_test = pytest.mark.skipif(
+    CHROMIUM is None and not os.environ.get("CI"),
+    reason="no Chromium here: apt-get install chromium",
+)
+
+
+def write(path: Path, plate: Plate) -> Path:
+    cut = split(plate, (29, 29))
+    write_follow_page(path, plate, cut, count(plate, cut))
+    return path
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    assert CHROMIUM, "the page tests need a Chromium: apt-get install chromium"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium: Any) -> Iterator[Any]:
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, offline=True)
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    page.wrong = []
+    page.on("pageerror", lambda error: page.wrong.append(str(error)))
+    page.on("console", lambda m: page.wrong.append(m.text) if m.type == "error" else None)
+    page.on("request", lambda r: page.wrong.append(r.url) if not r.url.startswith(
+        ("file:", "data:", "blob:")) else None)  # fmt: skip
+    yield page
+    assert not page.wrong
+    context.close()
+
+
+def progress(page: Any) -> str:
+    return str(page.inner_text("#far"))
+
+
+@browser_test
+@pytest.mark.browser
+def test_tick_reload_still_ticked(phone: Any, tmp_path: Path) -> None:
+    plate = make_plate(58, 40)
+    page_file = write(tmp_path / "follow.html", plate)
+    phone.goto(page_file.as_uri())
+    first_row = int((plate.cells[0, :29] >= 0).sum())
+    assert progress(phone).startswith(f"0 of {plate.bead_count:,} beads")
+    phone.click("#tick")
+    assert progress(phone).startswith(f"{first_row} of")
+    phone.click("#map button:nth-child(2)")
+    assert phone.inner_text("#tile-name") == "B1"
+    phone.click("#tick")
+    both = first_row + int((plate.cells[0, 29:] >= 0).sum())
+    phone.reload()
+    assert progress(phone).startswith(f"{both} of")
+    assert phone.inner_text("#tile-name") == "B1"
+    assert "Row 2" in phone.inner_text("#row-text")
+
+
+@browser_test
+@pytest.mark.browser
+def test_a_lit_colour_counts_and_ticks_only_its_beads(phone: Any, tmp_path: Path) -> None:
+    plate = make_plate(29, 29, colours=5)
+    phone.goto(write(tmp_path / "follow.html", plate).as_uri())
+    counts = np.bincount(plate.cells[plate.cells >= 0], minlength=5)
+    colour = int(counts.argmax())
+    phone.click("#colours button:nth-child(2)")
+    assert phone.get_attribute("#colours button:nth-child(2)", "aria-pressed") == "true"
+    row = int(np.flatnonzero((plate.cells == colour).any(axis=1))[0])
+    beads = int((plate.cells[row] == colour).sum())
+    assert f"Row {row + 1}: {beads} bead" in phone.inner_text("#row-text")
+    phone.click("#tick")
+    assert progress(phone).startswith(f"{beads} of")
+    assert f"{counts[colour] - beads} left" in phone.inner_text("#colours button:nth-child(2)")
+
+
+@browser_test
+@pytest.mark.browser
+def test_lighting_a_colour_dims_the_others_on_the_board(phone: Any, tmp_path: Path) -> None:
+    """Pixels of the canvas: the lit bead keeps its colour, another one fades to the ground."""
+    palette = make_palette(2)
+    cells = np.array([[0, 1], [0, 1], [0, 0]], np.int16)
+    phone.goto(write(tmp_path / "follow.html", Plate(cells, palette)).as_uri())
+    probe = """([row, column]) => {
+        const canvas = document.getElementById("board"), cell = canvas.width / 4;
+        const x = (column + 1.5) * cell - cell * 0.38, y = (row + 1.5) * cell;
+        return [...canvas.getContext("2d").getImageData(x, y, 1, 1).data];
+    }"""
+    assert phone.evaluate(probe, [2, 1])[:3] == list(palette.beads[0].srgb)
+    phone.click("#colours button:nth-child(3)")  # the second colour
+    assert phone.evaluate(probe, [2, 1])[3] < 60
+    assert phone.evaluate(probe, [0, 1])[:3] == list(palette.beads[1].srgb)
+
+
+@browser_test
+@pytest.mark.browser
+def test_the_keyboard_does_it_all(phone: Any, tmp_path: Path) -> None:
+    plate = make_plate(10, 10, colours=3)
+    plate.cells[:] = np.arange(10)[:, None] % 3
+    phone.goto(write(tmp_path / "follow.html", plate).as_uri())
+    phone.focus("#board")
+    phone.keyboard.press("Space")
+    assert progress(phone).startswith("10 of 100")
+    phone.keyboard.press("ArrowRight")
+    assert phone.get_attribute("#colours button:nth-child(2)", "aria-pressed") == "true"
+    phone.keyboard.press("Escape")
+    assert phone.get_attribute("#colours button:nth-child(1)", "aria-pressed") == "true"
+    phone.keyboard.press("ArrowUp")
+    phone.keyboard.press("ArrowUp")
+    phone.keyboard.press("ArrowUp")
+    assert "Row 1:" in phone.inner_text("#row-text")
+    phone.keyboard.press("Space")
+    assert progress(phone).startswith("0 of 100")
+
+
+@browser_test
+@pytest.mark.browser
+def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> None:
+    page_file = write(tmp_path / "follow.html", make_plate(20, 20))
+    phone.goto(page_file.as_uri())
+    phone.click("#tick")
+    before = progress(phone)
+    with phone.expect_download() as download:
+        phone.click("#save")
+    download.value.save_as(tmp_path / "p.json")
+    assert json.loads((tmp_path / "p.json").read_text())["done"]["A1"]
+    phone.evaluate("localStorage.clear()")
+    phone.reload()
+    assert progress(phone).startswith("0 of")
+    phone.set_input_files("#load", tmp_path / "p.json")
+    phone.wait_for_function("document.getElementById('said').textContent === 'Progress loaded.'")
+    assert progress(phone) == before
+    (tmp_path / "other.json").write_text('{"plate": "x", "done": {}}')
+    phone.set_input_files("#load", tmp_path / "other.json")
+    phone.wait_for_function("document.getElementById('said').textContent.includes('another plate')")
+    assert progress(phone) == before
+
+
+@browser_test
+@pytest.mark.browser
+def test_targets_are_large_enough_and_nothing_sticks_out(phone: Any, tmp_path: Path) -> None:
+    phone.goto(write(tmp_path / "follow.html", make_plate(90, 60)).as_uri())
+    for box in phone.evaluate(
+        "[...document.querySelectorAll('button:not([hidden]), .button')].map(b => "
+        "[b.getBoundingClientRect().width, b.getBoundingClientRect().height])"
+    ):
+        assert min(box) >= 44
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_one_file_under_a_megabyte_and_a_half(tmp_path: Path) -> None:
+    page = write(tmp_path / "follow.html", make_plate(116, 116, colours=96))
+    assert page.stat().st_size < 1_500_000
+    text = page.read_text(encoding="utf-8")
+    assert "http://" not in text.replace("http://www.w3.org", "")
+    assert "https://" not in text
+
+
+def test_a_name_cannot_break_the_page(tmp_path: Path) -> None:
+    plate = make_plate(3, 3)
+    plate = Plate(plate.cells, plate.palette, "</script><b>/*SCRIPT*/{TITLE}")
+    text = write(tmp_path / "follow.html", plate).read_text(encoding="utf-8")
+    assert text.count("</script>") == 2
+    assert "<b>" not in text

@@ -30,6 +30,7 @@ def explain(error: OSError) -> str:
         errno.EFBIG: "the file would be larger than this system allows",
         errno.EROFS: "that disk can only be read; choose another folder with --out",
         errno.EACCES: "you may not write there; choose another folder with --out",
+        errno.ENOENT: "there is no such place; choose another folder with --out",
         errno.EPERM: "you may not write there; choose another folder with --out",
         errno.ENOTDIR: "a part of that path is a file, not a folder; choose another --out",
         errno.EEXIST: "a file of that name is in the way; choose another folder with --out",

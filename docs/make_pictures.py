@@ -1,0 +1,91 @@
+"""Draws the README's pictures from the samples, with the program itself.
+
+    python docs/make_pictures.py
+
+Needs the test extras (a PDF reader, and a Chromium for the page).
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pypdfium2
+from PIL import Image
+
+ROOT = Path(__file__).parents[1]
+PICTURES = ROOT / "docs" / "pictures"
+SPRITES = ("lighthouse", "puffin", "trawler")
+
+
+def make(folder: Path, *arguments: str) -> None:
+    """Run the command as a user would."""
+    command = [sys.executable, "-m", "img2plate", "make", *arguments, "--out", str(folder)]
+    subprocess.run(command, check=True, cwd=ROOT)
+
+
+def save(image: Image.Image, name: str, width: int) -> None:
+    """Shrink to a width and keep the file small."""
+    height = round(image.height * width / image.width)
+    small = image.convert("RGB").resize((width, height), Image.Resampling.LANCZOS)
+    small.quantize(128, method=Image.Quantize.MEDIANCUT).save(PICTURES / name, optimize=True)
+
+
+def page(pdf: Path, number: int) -> Image.Image:
+    """One page of a PDF as a picture."""
+    document = pypdfium2.PdfDocument(pdf)
+    image = document[number].render(scale=1.6).to_pil()
+    document.close()
+    return image
+
+
+def screen(html: Path) -> Image.Image:
+    """The follow-along page on a phone."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright, tempfile.TemporaryDirectory() as folder:
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
+        )
+        view = browser.new_page(viewport={"width": 390, "height": 844}, device_scale_factor=2)
+        view.goto(html.as_uri())
+        for _ in range(9):
+            view.click("#tick")
+        view.click("#colours button:nth-child(4)")
+        view.evaluate("scrollTo(0, 0)")
+        view.screenshot(path=f"{folder}/s.png")
+        browser.close()
+        return Image.open(f"{folder}/s.png").copy()
+
+
+def side_by_side(images: list[Image.Image], height: int) -> Image.Image:
+    """Pictures of one height in a row."""
+    scaled = [i.resize((round(i.width * height / i.height), height)) for i in images]
+    row = Image.new("RGB", (sum(i.width for i in scaled) + 24 * (len(scaled) - 1), height), "#888")
+    left = 0
+    for image in scaled:
+        row.paste(image, (left, 0))
+        left += image.width + 24
+    return row
+
+
+def main() -> None:
+    """Make the packs, then the pictures."""
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as name:
+        packs = Path(name)
+        make(packs, *(f"sample_inputs/{sprite}.png" for sprite in SPRITES))
+        make(packs, "sample_inputs/harbour.jpg", "--boards", "4x3", "--palette", "sea-96")
+        for sprite in SPRITES:
+            save(Image.open(packs / sprite / "preview.png"), f"{sprite}.png", 620)
+        save(Image.open(packs / "harbour" / "preview.png"), "harbour.png", 620)
+        sheets = packs / "lighthouse" / "sheets.pdf"
+        save(side_by_side([page(sheets, n) for n in (1, 2, 6)], 900), "sheets.png", 1200)
+        save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
+
+
+if __name__ == "__main__":
+    main()

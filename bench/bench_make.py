@@ -15,9 +15,6 @@ import tempfile
 import time
 from pathlib import Path
 
-import numpy as np
-from PIL import Image
-
 IMG2PLATE = [sys.executable, "-m", "img2plate"]
 SAMPLES = Path(__file__).parents[1] / "sample_inputs"
 
@@ -40,13 +37,20 @@ def best(command: list[str], times: int) -> tuple[float, float]:
     return min(f[0] for f in figures), max(f[1] for f in figures)
 
 
-def photo_of_12_megapixels(path: Path) -> None:
-    """An open photo (scikit-image's astronaut, NASA, public domain) enlarged to 4000x3000."""
+def draw_inputs(folder: Path) -> None:
+    """A sprite, and an open photo (scikit-image's astronaut, NASA) enlarged to 4000x3000.
+
+    Runs in a process of its own: a child's peak memory counts that of the parent it came from.
+    """
+    import numpy as np
     import skimage.data
+    from PIL import Image
 
     photo = Image.fromarray(skimage.data.astronaut()).resize((4000, 3000), Image.Resampling.BICUBIC)
     noisy = np.asarray(photo, np.int16) + np.random.default_rng(0).integers(-6, 7, (3000, 4000, 1))
-    Image.fromarray(np.clip(noisy, 0, 255).astype(np.uint8)).save(path, quality=92)
+    Image.fromarray(np.clip(noisy, 0, 255).astype(np.uint8)).save(folder / "large.jpg", quality=92)
+    with Image.open(SAMPLES / "lighthouse.png") as image:
+        image.convert("RGBA").crop((0, 0, 32, 32)).save(folder / "sprite.png")
 
 
 def main() -> None:
@@ -58,15 +62,12 @@ def main() -> None:
     )
 
     with tempfile.TemporaryDirectory() as folder:
-        large = Path(folder) / "large.jpg"
-        photo_of_12_megapixels(large)
-        sprite = Path(folder) / "sprite.png"
-        with Image.open(SAMPLES / "lighthouse.png") as image:
-            image.convert("RGBA").resize((32, 32), Image.Resampling.NEAREST).save(sprite)
+        subprocess.run([sys.executable, __file__, folder], check=True)
+        large, sprite = f"{folder}/large.jpg", f"{folder}/sprite.png"
         out = ["--out", f"{folder}/packs"]
-        photo = [*IMG2PLATE, "make", str(large), "--size", "116x116", "--fit", "cover", *out]
+        photo = [*IMG2PLATE, "make", large, "--size", "116x116", "--fit", "cover", *out]
         for name, command, wanted in (
-            ("make, 32x32 sprite", [*IMG2PLATE, "make", str(sprite), *out], 2),
+            ("make, 32x32 sprite", [*IMG2PLATE, "make", sprite, *out], 2),
             ("make, 12-megapixel photo to 116x116, default shading", photo, 4),
             ("the same, floyd-steinberg", [*photo, "--shading", "floyd-steinberg"], 4),
         ):
@@ -77,4 +78,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    if len(sys.argv) > 1:
+        draw_inputs(Path(sys.argv[1]))
+    else:
+        main()

@@ -13,7 +13,8 @@ from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab, linear2oklab
-from img2plate.plate.match import _squared, nearest
+from img2plate.plate.match import FEW_PAIRS, nearest
+from img2plate.plate.match_loops import squared_ciede2000
 
 
 def some_colours(count: int, seed: int) -> np.ndarray:
@@ -24,7 +25,7 @@ def test_the_compiled_pair_gives_the_34_published_differences() -> None:
     """Sharma, Wu and Dalal 2005, table 1."""
     for row in read_table("ciede2000.csv"):
         one, two = (np.array([float(row[f"{k}{n}"]) for k in "Lab"]) for n in (1, 2))
-        squared = _squared(one, np.hypot(*one[1:]), two, np.hypot(*two[1:]), np.inf)
+        squared = squared_ciede2000(one, np.hypot(*one[1:]), two, np.hypot(*two[1:]), np.inf)
         assert np.sqrt(squared) == pytest.approx(float(row["dE00"]), abs=5.1e-5)
 
 
@@ -39,10 +40,13 @@ def test_ciede2000_nearest_is_scikit_images(name: str) -> None:
     np.testing.assert_array_equal(nearest(colours, palette), brute)
 
 
-@settings(deadline=None, max_examples=40)
-@given(st.integers(1, 200), st.integers(0, 10_000))
-def test_any_palette_any_colours(size: int, seed: int) -> None:
-    palette, colours = make_palette(size, seed), some_colours(200, seed + 1)
+@pytest.mark.parametrize("count", [50, 3000])
+@settings(deadline=None, max_examples=25)
+@given(size=st.integers(40, 200), seed=st.integers(0, 10_000))
+def test_any_palette_any_colours(count: int, size: int, seed: int) -> None:
+    """Few colours go through numpy, many through the compiled loops."""
+    assert (count * size > FEW_PAIRS) == (count == 3000)
+    palette, colours = make_palette(size, seed), some_colours(count, seed + 1)
     lab = linear2lab(colours.astype(np.float64))
     brute = delta_E_CIE2000(lab[:, None, :], palette.lab[None, :, :]).argmin(axis=1)
     np.testing.assert_array_equal(nearest(colours, palette), brute)
@@ -67,8 +71,9 @@ def test_other_differences(difference: str, formula, space) -> None:
 def test_a_palette_colour_finds_itself_and_of_twins_the_first() -> None:
     palette = make_palette(100, 3)
     palette = Palette("twins", (*palette.beads, Bead("twin", "twin", palette.beads[5].srgb)))
-    found = nearest(palette.linear, palette)
-    np.testing.assert_array_equal(found, [*range(100), 5])
+    np.testing.assert_array_equal(nearest(palette.linear, palette), [*range(100), 5])
+    many = np.vstack([palette.linear, some_colours(3000, 8)])
+    np.testing.assert_array_equal(nearest(many, palette)[:101], [*range(100), 5])
 
 
 def test_shape_is_kept_and_unknown_differences_are_refused() -> None:

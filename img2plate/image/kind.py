@@ -37,3 +37,14 @@ def is_native_sprite(pixels: Pixels) -> bool:
     if colours <= 32:
         return True
     return colours <= 256 and same_neighbour_share(pixels) >= 0.15
+
+
+def has_single_pixel_detail(pixels: Pixels) -> bool:
+    """Whether most edges lie one pixel apart on both axes: then nothing was enlarged."""
+    packed = np.ascontiguousarray(pixels).view(np.uint32)[..., 0]
+    for lines in (packed, packed.T):
+        edges = np.flatnonzero((lines[1:] != lines[:-1]).any(axis=1))
+        gaps = np.diff(edges)
+        if len(gaps) < 2 or np.mean(gaps == 1) < 0.6:
+            return False
+    return True

@@ -1,0 +1,194 @@
+"""Recover the native pixel grid of a sprite that was enlarged, smoothed, cropped or compressed.
+
+    pixels -> two Axis (how well does a grid explain it?) -> the cheapest grid -> clean cells
+
+An edge cell is kept when at least half of it is inside the picture. Of two grids that fit equally
+well the coarser is taken; the finer one is named when few edges tell them apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from img2plate.base.arrays import Pixels
+from img2plate.base.errors import OptionError
+from img2plate.image.kind import has_single_pixel_detail, is_native_sprite
+from img2plate.image.native.axis import Axis, Lines, axes_of
+from img2plate.image.native.colours import cell_colours, kept_cells, premultiplied
+from img2plate.image.native.loops import HARDEST, NEAREST
+from img2plate.image.native.search import Guess, gain, refine, search
+
+KERNELS = (
+    "nearest",
+    "area",
+    "shrunk",
+    "shrunk-sharp",
+    "bilinear",
+    "bicubic",
+    "lanczos",
+    "bicubic-sharp",
+    "lanczos-wide",
+)
+"""By number in `loops`; sharp is a = -0.75, wide has four lobes."""
+LEAST_GAIN, SURE_GAIN = 0.45, 1.0
+"""Nats a pixel: below the first there is no grid, from the second on it is sure."""
+_FEW_EDGES = 6
+LEAST_CELLS = 3
+MOST_NATIVE_SIDE = 64
+"""A larger picture without single-pixel detail is no sprite at one pixel per cell."""
+
+
+@dataclass(frozen=True, eq=False)
+class NativeGrid:
+    """What was found."""
+
+    cells: tuple[int, int] | None
+    """Columns and rows; None when there is no grid."""
+    cell_px: tuple[float, float]
+    """Pitch in picture pixels, across and down."""
+    offset_px: tuple[float, float]
+    """Left and upper edge of the first kept cell."""
+    confidence: float
+    """0..1."""
+    kernel: str
+    pixels: Pixels | None
+    """(rows, columns, 4) uint8, one clean colour per cell."""
+    other: tuple[int, int] | None = None
+    """The finer grid that fits equally well, when few edges tell them apart."""
+
+    def __str__(self) -> str:
+        """In words, for people."""
+        if self.cells is None:
+            return "no grid"
+        across, down = self.cell_px
+        size = (
+            f"{across:.4g}" if abs(across - down) < 0.005 * across else f"{across:.4g} x {down:.4g}"
+        )
+        sure = "sure" if self.confidence >= 0.75 else "not sure"
+        also = f"; {self.other[0]} x {self.other[1]} fits as well" if self.other else ""
+        return f"{self.cells[0]} x {self.cells[1]} cells of {size} px, {sure}{also}"
+
+
+NO_GRID = NativeGrid(None, (0.0, 0.0), (0.0, 0.0), 0.0, "none", None)
+
+
+def find_native_grid(
+    pixels: Pixels,
+    *,
+    cells: tuple[int, int] | None = None,
+    cell_px: tuple[float, float] | None = None,
+) -> NativeGrid:
+    """Find the grid of a picture (h, w, 4); `cells` or `cell_px` override the search.
+
+    Raises OptionError for a wish that the picture cannot hold.
+    """
+    if cells is None and cell_px is None:
+        if is_native_sprite(pixels) and has_single_pixel_detail(pixels):
+            return _already_native(pixels)
+        if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
+            return _without_grid(pixels)
+    x, y = axes_of(_planes(pixels))
+    if cells is not None:
+        guess = _of_cells(x, y, cells)
+    elif cell_px is not None:
+        guess = _of_pitch(x, y, cell_px)
+    else:
+        guess = search(x, y)
+    better = gain(x, y, guess)
+    asked = cells is not None or cell_px is not None
+    if better < LEAST_GAIN and not asked:
+        return _without_grid(pixels)
+    return _result(pixels, guess, 1.0 if asked else _confidence(better))
+
+
+def _planes(pixels: Pixels) -> np.ndarray:
+    """Channels that say something: grey once, alpha only when there is any."""
+    planes = premultiplied(pixels)
+    keep = [0]
+    if (pixels[..., 0] != pixels[..., 1]).any() or (pixels[..., 1] != pixels[..., 2]).any():
+        keep = [0, 1, 2]
+    if pixels[..., 3].min() < 255:
+        keep.append(3)
+    return planes[..., keep]
+
+
+def _without_grid(pixels: Pixels) -> NativeGrid:
+    """What was not enlarged: a small sprite at one pixel per cell, or no grid at all."""
+    small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
+    return _already_native(pixels) if small and is_native_sprite(pixels) else NO_GRID
+
+
+def _already_native(pixels: Pixels) -> NativeGrid:
+    """A picture at one pixel per cell."""
+    size = (pixels.shape[1], pixels.shape[0])
+    return NativeGrid(size, (1.0, 1.0), (0.0, 0.0), 1.0, "nearest", pixels)
+
+
+def _of_cells(x: Axis, y: Axis, cells: tuple[int, int]) -> Guess:
+    """Whole-frame grid of so many cells, with the kernel that fits best."""
+    if not (1 <= cells[0] <= x.length and 1 <= cells[1] <= y.length):
+        raise OptionError(
+            f"--cells: {cells[0]} x {cells[1]} cells do not fit {x.length} x {y.length} pixels"
+        )
+    on_x, on_y = (Lines(a.length / n, 0.0, True) for a, n in zip((x, y), cells, strict=True))
+    return _best_kernel(x, y, on_x, on_y)
+
+
+def _of_pitch(x: Axis, y: Axis, cell_px: tuple[float, float]) -> Guess:
+    """Grid of a pitch, at the phase that fits best."""
+    if not all(1 <= p <= a.length for p, a in zip(cell_px, (x, y), strict=True)):
+        raise OptionError(f"--cell-px: {cell_px[0]:g} px is not from 1 to the picture's size")
+    on_x, _ = refine(x, cell_px[0], NEAREST)
+    on_y, _ = refine(y, cell_px[1], NEAREST)
+    return _best_kernel(x, y, on_x, on_y)
+
+
+def _best_kernel(x: Axis, y: Axis, on_x: Lines, on_y: Lines) -> Guess:
+    """Try each kernel on a grid."""
+    guesses = [
+        Guess(on_x, on_y, kind, float(x.costs([on_x], kind)[0] + y.costs([on_y], kind)[0]))
+        for kind in range(len(KERNELS))
+    ]
+    return min(guesses, key=lambda guess: guess.cost)
+
+
+def _confidence(better: float) -> float:
+    """Half at the border of 'no grid', 0.75 from where it is sure, towards 1."""
+    if better < SURE_GAIN:
+        return 0.5 + 0.25 * (better - LEAST_GAIN) / (SURE_GAIN - LEAST_GAIN)
+    return float(1 - 0.25 * np.exp(SURE_GAIN - better))
+
+
+def _result(pixels: Pixels, guess: Guess, confidence: float) -> NativeGrid:
+    """Sample the cells and put the answer together."""
+    found = cell_colours(pixels, guess.x, guess.y, guess.kind)
+    rows, columns = found.shape[:2]
+    starts = [
+        lines.offset + kept_cells(lines, length)[0] * lines.pitch
+        for lines, length in ((guess.x, pixels.shape[1]), (guess.y, pixels.shape[0]))
+    ]
+    other = None
+    if (
+        guess.kind <= HARDEST
+        and min(guess.x.pitch, guess.y.pitch) >= 3
+        and _edges(found) <= _FEW_EDGES
+    ):
+        other = (2 * columns, 2 * rows)
+    return NativeGrid(
+        (columns, rows),
+        (guess.x.pitch, guess.y.pitch),
+        (starts[0], starts[1]),
+        confidence,
+        KERNELS[guess.kind],
+        found,
+        other,
+    )
+
+
+def _edges(cells: Pixels) -> int:
+    """How many inner grid lines carry an edge, over both axes."""
+    down = (cells[1:] != cells[:-1]).any(axis=(1, 2)).sum()
+    across = (cells[:, 1:] != cells[:, :-1]).any(axis=(0, 2)).sum()
+    return int(down + across)

@@ -1,0 +1,123 @@
+"""One axis of a picture, prepared for trying grids on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.image.native.loops import NEAREST, NOISE, box_residual, box_scan, residuals
+
+MOST_LINES = 320
+"""Lines across the axis that are looked at; more tell little more."""
+PRICES = (3.4, 6.0, 9.0, 10.0, 11.0, 11.0, 11.0, 11.0, 11.0)
+"""What a cell costs, by kernel: keeps too fine grids out. Chosen on the tuning set."""
+FREE, FREE_PITCH = 12.0, 10.0
+"""What a free phase costs, and a pitch that is no whole number besides."""
+
+
+@dataclass(frozen=True)
+class Lines:
+    """A grid on one axis: cell i reaches from offset + i pitch to offset + (i + 1) pitch."""
+
+    pitch: float
+    offset: float
+    """From -pitch to 0."""
+    whole: bool = False
+    """Whether the frame holds a whole number of cells, from edge to edge."""
+
+    def count(self, length: int) -> int:
+        """Cells that the frame touches."""
+        if self.whole:
+            return round(length / self.pitch)
+        return ceil((length - self.offset) / self.pitch - 1e-6) - floor(
+            1e-6 - self.offset / self.pitch
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Axis:
+    """Gram matrix of one axis."""
+
+    gram: NDArray[np.float32]
+    """(length, length)."""
+    samples: int
+    bends: NDArray[np.float64]
+    """(length,) mean log of the second difference: high where cells meet, or at their middles."""
+
+    @property
+    def length(self) -> int:
+        """Pixels along the axis."""
+        return len(self.gram)
+
+    @cached_property
+    def total(self) -> float:
+        """Sum of squares."""
+        return float(np.trace(self.gram.astype(np.float64)))
+
+    @cached_property
+    def corner(self) -> NDArray[np.float64]:
+        """(length + 1, length + 1) summed Gram matrix."""
+        out = np.zeros((self.length + 1, self.length + 1))
+        out[1:, 1:] = self.gram.astype(np.float64).cumsum(axis=0).cumsum(axis=1)
+        return out
+
+    def scan(self, pitches: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Cost and best offset of each pitch, with the nearest kernel."""
+        return box_scan(self.corner, self.total, self.samples, pitches, PRICES[NEAREST])
+
+    def costs(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+        """Cost of each grid with one kernel; lower is better."""
+        if kind == NEAREST:
+            left = np.array(
+                [self.total - box_residual(self.corner, g.pitch, g.offset) for g in lines]
+            )
+        else:
+            left = residuals(
+                self.gram,
+                np.array([g.pitch for g in lines]),
+                np.array([g.offset for g in lines]),
+                kind,
+                np.array([g.count(self.length) for g in lines]),
+                np.array([g.whole for g in lines]),
+            )
+        price = PRICES[kind]
+        extra = [
+            0.0 if g.whole else FREE + FREE_PITCH * (abs(g.pitch - round(g.pitch)) > 1e-6)
+            for g in lines
+        ]
+        mean = np.maximum(left, 0) / (self.length * self.samples)
+        cells = np.array([self.length / g.pitch for g in lines])
+        return np.asarray(self.length * np.log(mean + NOISE) + price * cells + extra)
+
+    def window(self, most: int) -> Axis:
+        """The middle of the axis, at most so long."""
+        if self.length <= most:
+            return self
+        start = (self.length - most) // 2
+        cut = slice(start, start + most)
+        return Axis(np.ascontiguousarray(self.gram[cut, cut]), self.samples, self.bends[cut])
+
+
+def axes_of(planes: NDArray[np.float32]) -> tuple[Axis, Axis]:
+    """Horizontal and vertical axis of a picture given as (h, w, channels) float32 0..255."""
+    return _axis(planes.transpose(1, 0, 2)), _axis(planes)
+
+
+def _axis(planes: NDArray[np.float32]) -> Axis:
+    """Axis along the first dimension, from lines spread over the second."""
+    across = planes.shape[1]
+    most = MOST_LINES if len(planes) <= 1500 else 128
+    lines = np.unique(np.linspace(0, across - 1, min(2 * most, across)).round().astype(int))
+    part = np.ascontiguousarray(planes[:, lines])
+    # Lines on which little happens only water down what the others say.
+    busy = np.abs(np.diff(part, axis=0)).sum(axis=(0, 2))
+    part = part[:, np.argsort(-busy, kind="stable")[: min(most, max(24, len(lines) // 4))]]
+    part = np.ascontiguousarray(part).reshape(len(planes), -1)
+    bends = np.zeros(len(part))
+    if len(part) > 2:
+        bends[1:-1] = np.log1p(np.abs(np.diff(part, n=2, axis=0))).mean(axis=1)
+    return Axis(part @ part.T, part.shape[1], bends)

@@ -1,0 +1,261 @@
+"""The compiled loops of the pixel-grid search: how well a grid explains one axis of a picture.
+
+One axis is a matrix X of positions by samples (lines and channels), known through its Gram matrix
+G = X X'. If the pictures's cells Z were enlarged by a sampling matrix A, the least-squares residual
+is tr(G) - tr((A'A)^-1 A'GA), whatever Z is: no pass over the pixels for each grid that is tried.
+"""
+
+from __future__ import annotations
+
+from math import ceil, floor, log, pi, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.compiled import compiled, compiled_parallel, prange
+
+NEAREST, AREA, SHRUNK, SHRUNK_SHARP, BILINEAR, BICUBIC, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE = (
+    range(9)
+)
+"""Hard cells come first: as they are, averaged over pixels, or enlarged and then shrunk with a tent
+or a Lanczos kernel one pixel wide. Then the kernels that interpolate between cells."""
+SUPPORT = np.array([1, 2, 4, 6, 2, 4, 6, 4, 8])
+"""Cells that one pixel is mixed from, by kernel."""
+HARDEST = SHRUNK_SHARP
+TIE = 0.03
+"""Pixels: so near a tie, rounding decides to which of two cells a pixel goes."""
+NOISE = 4.0
+"""Mean squared error, in 8-bit steps, below which a better fit does not count."""
+
+
+_AT = (np.arange(240) + 0.5) / 40 - 3
+_LANCZOS_SUMS = np.concatenate([[0.0], np.cumsum(np.sinc(_AT) * np.sinc(_AT / 3))])
+_LANCZOS_SUMS /= _LANCZOS_SUMS[-1]
+"""Running sum of the three-lobed Lanczos kernel, in steps of 1/40 pixel."""
+
+
+@compiled
+def tap(kind: int, x: float) -> float:
+    """Weight of a cell whose middle is x cells away, for the interpolating kernels."""
+    x = abs(x)
+    if kind == 4:
+        return max(0.0, 1 - x)
+    if kind == 5 or kind == 7:  # R. G. Keys 1981, with a = -0.5; a = -0.75 is common too
+        a = -0.5 if kind == 5 else -0.75
+        if x < 1:
+            return ((a + 2) * x - (a + 3)) * x * x + 1
+        return ((a * x - 5 * a) * x + 8 * a) * x - 4 * a if x < 2 else 0.0
+    lobes = 3.0 if kind == 6 else 4.0
+    if x < 1e-9:
+        return 1.0
+    return lobes * sin(pi * x) * sin(pi * x / lobes) / (pi * x) ** 2 if x < lobes else 0.0
+
+
+@compiled
+def _below(kind: int, x: float) -> float:
+    """Share of a shrinking kernel, one pixel wide, that lies below x pixels from its middle."""
+    if kind == 2:
+        x = min(1.0, max(-1.0, x))
+        return 0.5 + x - 0.5 * x * abs(x)
+    x = min(3.0, max(-3.0, x))
+    at = (x + 3) * 40
+    low = min(239, int(at))
+    step = _LANCZOS_SUMS[low + 1] - _LANCZOS_SUMS[low]
+    return float(_LANCZOS_SUMS[low] + (at - low) * step)
+
+
+@compiled
+def sampling(
+    length: int, pitch: float, offset: float, kind: int, count: int, closed: bool
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """First cell (length,) and weights (length, support) of each pixel; rows sum to one.
+
+    Cell i reaches from offset + i pitch to offset + (i + 1) pitch. `closed`: only cells 0 to
+    count - 1 exist, and weights beyond are dropped, as at the border of a whole frame.
+    """
+    support = SUPPORT[kind]
+    first = np.zeros(length, dtype=np.int64)
+    weights = np.zeros((length, support))
+    for j in range(length):
+        if kind == 0:
+            first[j] = floor((j + 0.5 - offset) / pitch)
+            weights[j, 0] = 1.0
+        elif kind == 1:
+            first[j] = floor((j - offset) / pitch + 1e-9)
+            edge = offset + (first[j] + 1) * pitch
+            weights[j, 0] = min(1.0, max(0.0, edge - j))
+            weights[j, 1] = 1 - weights[j, 0]
+        elif kind <= 3:
+            reach = 1 if kind == 2 else 3
+            first[j] = floor((j + 0.5 - reach - offset) / pitch)
+            for t in range(support):
+                edge = offset + (first[j] + t) * pitch - (j + 0.5)
+                weights[j, t] = _below(kind, edge + pitch) - _below(kind, edge)
+        else:
+            u = (j + 0.5 - offset) / pitch - 0.5
+            first[j] = floor(u) - support // 2 + 1
+            for t in range(support):
+                weights[j, t] = tap(kind, u - (first[j] + t))
+        total = 0.0
+        for t in range(support):
+            i = first[j] + t
+            if closed and (i < 0 or i >= count):
+                if kind >= 7:  # these come with a border that repeats its last cell
+                    weights[j, min(max(i, 0), count - 1) - first[j]] += weights[j, t]
+                    total += weights[j, t]
+                weights[j, t] = 0.0
+            else:
+                total += weights[j, t]
+        if total > 1e-9:
+            weights[j] /= total
+    return first, weights
+
+
+@compiled
+def _place(
+    first: NDArray[np.int64], weights: NDArray[np.float64], closed: bool, count: int
+) -> tuple[int, int]:
+    """Lowest cell and number of cells that the weights touch (closed: 0 and count)."""
+    if closed:
+        return 0, count
+    low, high = 1 << 30, -(1 << 30)
+    for j in range(len(first)):
+        for t in range(weights.shape[1]):
+            if weights[j, t] != 0.0:
+                low, high = min(low, first[j] + t), max(high, first[j] + t)
+    return low, high - low + 1
+
+
+@compiled
+def residual(
+    gram: NDArray[np.float32], pitch: float, offset: float, kind: int, count: int, closed: bool
+) -> float:
+    """Least-squares residual of one grid and kernel on one axis."""
+    length = len(gram)
+    first, weights = sampling(length, pitch, offset, kind, count, closed)
+    low, cells = _place(first, weights, closed, count)
+    support = weights.shape[1]
+    mixed = np.zeros((cells, length), dtype=np.float32)  # A'G
+    band = np.zeros((cells, support))  # A'A, lower band
+    for j in range(length):
+        for t in range(support):
+            w = weights[j, t]
+            if w == 0.0:
+                continue
+            i = first[j] + t - low
+            mixed[i] += np.float32(w) * gram[j]
+            for s in range(t + 1):
+                if weights[j, s] != 0.0:
+                    band[i, t - s] += w * weights[j, s]
+    both = np.zeros((cells, cells))  # A'GA
+    for i in range(cells):
+        for j in range(length):
+            for t in range(support):
+                if weights[j, t] != 0.0:
+                    both[i, first[j] + t - low] += mixed[i, j] * weights[j, t]
+    trace = 0.0
+    for j in range(length):
+        trace += gram[j, j]
+    return max(0.0, trace - _trace_of_quotient(band, both))
+
+
+@compiled
+def _trace_of_quotient(band: NDArray[np.float64], both: NDArray[np.float64]) -> float:
+    """tr(S^-1 B) for a banded positive S, by its Cholesky factor; cells nobody sees count 0."""
+    cells, support = band.shape
+    for i in range(cells):
+        band[i, 0] += 1e-4
+    for i in range(cells):  # in place: band[i, d] holds L[i, i - d]
+        for d in range(min(i, support - 1), -1, -1):
+            k = i - d
+            total = band[i, d]
+            for e in range(1, support - d):
+                if k - e >= 0 and d + e < support:
+                    total -= band[i, d + e] * band[k, e]
+            band[i, d] = np.sqrt(max(total, 1e-12)) if d == 0 else total / band[k, 0]
+    for i in range(cells):  # rows of both become L^-1 B
+        for d in range(1, min(i, support - 1) + 1):
+            both[i] -= band[i, d] * both[i - d]
+        both[i] /= band[i, 0]
+    trace = 0.0  # tr(L^-1 B L^-T): once more from the right, column by column
+    for i in range(cells):
+        for d in range(1, min(i, support - 1) + 1):
+            both[:, i] -= band[i, d] * both[:, i - d]
+        both[:, i] /= band[i, 0]
+        trace += both[i, i]
+    return trace
+
+
+@compiled_parallel
+def residuals(
+    gram: NDArray[np.float32],
+    pitches: NDArray[np.float64],
+    offsets: NDArray[np.float64],
+    kind: int,
+    counts: NDArray[np.int64],
+    closed: NDArray[np.bool_],
+) -> NDArray[np.float64]:
+    """`residual` of many grids."""
+    out = np.empty(len(pitches))
+    for i in prange(len(pitches)):
+        out[i] = residual(gram, pitches[i], offsets[i], kind, counts[i], closed[i])
+    return out
+
+
+@compiled
+def _block(corner: NDArray[np.float64], low: int, high: int) -> float:
+    """Squares explained by one cell from pixel `low` to before `high`."""
+    if high <= low:
+        return 0.0
+    block = corner[high, high] - 2 * corner[high, low] + corner[low, low]
+    return float(block / (high - low))
+
+
+@compiled
+def box_residual(corner: NDArray[np.float64], pitch: float, offset: float) -> float:
+    """As `residual` for nearest, from the summed Gram matrix (length + 1, length + 1)."""
+    length = len(corner) - 1
+    explained = 0.0
+    low = 0
+    k = floor((0.5 - offset) / pitch) + 1
+    while low < length:
+        edge = offset + k * pitch - 0.5
+        high = min(length, max(low + 1, ceil(edge)))
+        block = _block(corner, low, high)
+        tie = round(edge)
+        if abs(edge - tie) < TIE and low < tie < length - 1:
+            after = min(length, ceil(edge + pitch))
+            one = _block(corner, low, tie) + _block(corner, tie, after)
+            two = _block(corner, low, tie + 1) + _block(corner, tie + 1, after)
+            high = tie if one >= two else tie + 1
+            block = _block(corner, low, high)
+        explained += block
+        low = high
+        k += 1
+    return explained
+
+
+@compiled_parallel
+def box_scan(
+    corner: NDArray[np.float64],
+    total: float,
+    samples: int,
+    pitches: NDArray[np.float64],
+    price: float,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Best cost over all phases, and that phase, for each pitch, with the nearest kernel."""
+    length = len(corner) - 1
+    costs, phases = np.empty(len(pitches)), np.empty(len(pitches))
+    for i in prange(len(pitches)):
+        pitch = pitches[i]
+        steps = max(2, ceil(pitch / (0.5 if pitch < 12 else 1.0)))
+        most, at = -1.0, 0.0
+        for s in range(steps):
+            offset = -pitch * s / steps
+            explained = box_residual(corner, pitch, offset)
+            if explained > most:
+                most, at = explained, offset
+        left = max(0.0, total - most) / (length * samples)
+        costs[i] = length * log(left + NOISE) + price * length / pitch
+        phases[i] = at
+    return costs, phases

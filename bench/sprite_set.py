@@ -72,7 +72,7 @@ def _fetch_debian(package: str) -> Path:
 def _wheel_sprites(package: str, count: int) -> Iterator[tuple[str, Image.Image]]:
     for path in sorted((OUT / package).glob("*.png")):
         with Image.open(path) as image:
-            if 8 <= min(image.size) and max(image.size) <= 64:
+            if min(image.size) >= 8 and max(image.size) <= 64:
                 yield path.stem.rpartition("_images_")[2] or path.stem, image.convert("RGBA")
                 count -= 1
         if not count:
@@ -97,7 +97,7 @@ def _named() -> Iterator[tuple[str, Image.Image]]:
             yield f"tango-{side}-{path.stem}", Image.open(path).convert("RGBA")
     for path in sorted((_fetch_debian("xbitmaps") / "usr/include/X11/bitmaps").iterdir()):
         image = Image.open(path)
-        if 8 <= min(image.size) and max(image.size) <= 64 and path.name[0] in "bclmost":
+        if min(image.size) >= 8 and max(image.size) <= 64 and path.name[0] in "bclmost":
             yield f"xbm-{path.name}", image.convert("RGBA")
     font_file = next(_fetch_debian("fonts-misaki").rglob("misaki_gothic.ttf"))
     font = ImageFont.truetype(str(font_file), 8)

@@ -13,13 +13,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from img2plate.base.errors import OptionError, PlateError
-from img2plate.base.files import PACK_FILES, pack_folder
+from img2plate.base.errors import OptionError, OutputError, PlateError
+from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
+from img2plate.image.native import NativeGrid
+from img2plate.image.native.check import draw_check
+from img2plate.image.png import write_rgba_png
+from img2plate.image.read import read_picture
 from img2plate.image.sizing import Fit, SizeWish
-from img2plate.image.target import SourceOptions, Target, read_target
+from img2plate.image.target import SourceOptions, Target, read_native, read_target
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split, split
@@ -93,6 +97,30 @@ class MakeOptions:
 
 
 @dataclass(frozen=True, eq=False)
+class Recovered:
+    """The native grid of one picture, and what was written of it."""
+
+    image: Path
+    native: NativeGrid
+    files: tuple[Path, ...]
+    seconds: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types, for `--json`."""
+        native = self.native
+        return {
+            "file": str(self.image),
+            "cells": list(native.cells) if native.cells else None,
+            "cell_px": [round(p, 4) for p in native.cell_px],
+            "offset_px": [round(p, 4) for p in native.offset_px],
+            "confidence": round(native.confidence, 3),
+            "kernel": native.kernel,
+            "other": list(native.other) if native.other else None,
+            "seconds": round(self.seconds, 3),
+        }
+
+
+@dataclass(frozen=True, eq=False)
 class Pack:
     """What a run wrote."""
 
@@ -136,6 +164,28 @@ def make(
     plate = _shade(target, palette, options, name or image.stem, tell)
     folder = options.pack.out / (name or image.stem)
     return _finish(plate, options.pack, folder, target.notes, start, tell)
+
+
+def recover(
+    image: Path, out: Path, options: SourceOptions, *, name: str = "", show: bool = False
+) -> Recovered:
+    """Write the native picture of an enlarged sprite to `out`, one pixel a cell, if it has a grid.
+
+    With `show` also a picture to check the grid by eye.
+    """
+    start = time.perf_counter()
+    picture = read_picture(image, most_megapixels=options.most_megapixels)
+    native = read_native(picture.pixels, options)
+    seconds, name = time.perf_counter() - start, name or image.stem
+    drawn = {f"{name}.png": native.pixels} if native.pixels is not None else {}
+    if show:
+        drawn[f"{name}-grid.png"] = draw_check(picture.pixels, native)
+    for file, pixels in drawn.items():
+        if (out / file).resolve() == image.resolve():
+            raise OutputError(f"{out / file} is the picture itself; choose another --out")
+        with safe_file(out / file) as temporary:
+            write_rgba_png(temporary, pixels)
+    return Recovered(image, native, tuple(out / file for file in drawn), seconds)
 
 
 def write_again(

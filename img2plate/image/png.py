@@ -86,3 +86,10 @@ def write_indexed_png(
         info.add_itxt(keyword, text, zip=True)
     alpha = bytes(0 if index == clear else 255 for index in range(len(colours)))
     image.save(path, format="PNG", pnginfo=info, transparency=alpha, optimize=False, bits=8)
+
+
+def write_rgba_png(path: Path, pixels: Pixels) -> None:
+    """Write straight sRGB and alpha as PNG."""
+    from PIL import Image
+
+    Image.fromarray(pixels).save(path, format="PNG")

@@ -12,9 +12,11 @@ import numpy as np
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError, PictureError
+from img2plate.base.lengths import parse_pair
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
-from img2plate.image.kind import colour_count, is_native_sprite
+from img2plate.image.kind import colour_count
+from img2plate.image.native import NO_GRID, NativeGrid, find_native_grid
 from img2plate.image.read import MOST_MEGAPIXELS, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
 from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite, parse_crop
@@ -32,6 +34,10 @@ class SourceOptions:
     crop: str = ""
     """`X,Y,W,H` in pixels; empty for the whole picture."""
     background: str = "keep"
+    cells: str = ""
+    """`WxH`: the native grid, when it is known; empty to find it."""
+    cell_px: float | None = None
+    """Pixels a cell, when they are known."""
     most_megapixels: float = MOST_MEGAPIXELS
 
 
@@ -66,13 +72,35 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
         pixels = pixels[y : y + height, x : x + width]
     pixels, more = apply_background(pixels, options.background)
     notes = (*notes, *more)
-    if options.source == "sprite" or (options.source == "auto" and is_native_sprite(pixels)):
+    native = read_native(pixels, options)
+    if native.cells is not None and native.pixels is not None:
+        target = sprite_target(native.pixels, wish, picture.name)
+        notes = (*notes, f"native grid: {native}") if native.cell_px != (1, 1) else notes
+    elif options.source == "sprite":
         target = sprite_target(pixels, wish, picture.name)
+        notes = (*notes, "no grid found: each pixel is one cell; see --cells and --cell-px")
     else:
         target = photo_target(pixels, wish, picture.name)
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
     return replace(target, notes=(*notes, *target.notes))
+
+
+def read_native(pixels: Pixels, options: SourceOptions) -> NativeGrid:
+    """Find the native grid of a picture, as far as the options leave it open.
+
+    Raises OptionError when they contradict each other.
+    """
+    known = bool(options.cells) + (options.cell_px is not None)
+    if known > 1:
+        raise OptionError("--cells and --cell-px exclude each other; give one of them")
+    if known and options.source == "photo":
+        raise OptionError("--cells and --cell-px are for sprites; leave --source photo out")
+    if options.source == "photo":
+        return NO_GRID
+    cells = parse_pair(options.cells, "--cells") if options.cells else None
+    both = None if options.cell_px is None else (options.cell_px, options.cell_px)
+    return find_native_grid(pixels, cells=cells, cell_px=both)
 
 
 def sprite_target(pixels: Pixels, wish: SizeWish | None, name: str) -> Target:

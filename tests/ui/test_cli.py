@@ -141,6 +141,50 @@ def test_palette_commands(tmp_path: Path) -> None:
     assert "148 colours, 9 of them" in bad.stdout
 
 
+def test_native_recovers_a_screenshot_and_passes_a_photo_over(tmp_path: Path) -> None:
+    with Image.open(SAMPLES / "puffin.png") as image:
+        sprite = image.convert("RGBA")
+    big = sprite.resize((sprite.width * 6, sprite.height * 6), Image.Resampling.NEAREST)
+    big.save(tmp_path / "shot.png")
+    photo = SAMPLES / "harbour.jpg"
+    done = good("native", tmp_path / "shot.png", photo, "--out", tmp_path / "n", "--json", "--show")
+    first, second = (json.loads(line) for line in done.stdout.splitlines())
+    assert first["cells"] == list(sprite.size)
+    assert (first["cell_px"], first["offset_px"], first["kernel"]) == ([6, 6], [0, 0], "nearest")
+    assert 0.9 < first["confidence"] <= 1
+    assert second["cells"] is None
+    with Image.open(tmp_path / "n" / "shot.png") as image:
+        found = np.array(image)
+    assert ((found == np.array(sprite)).all(axis=2) | (found[..., 3] == 0)).all()
+    assert {p.name for p in (tmp_path / "n").iterdir()} == {
+        "shot.png", "shot-grid.png", "harbour-grid.png",
+    }  # fmt: skip
+
+
+def test_make_finds_the_grid_by_itself(tmp_path: Path) -> None:
+    with Image.open(SAMPLES / "puffin.png") as image:
+        size = image.size
+        flat = Image.new("RGBA", size, "white")
+        flat.alpha_composite(image.convert("RGBA"))
+    flat.resize((size[0] * 8, size[1] * 8), Image.Resampling.NEAREST).convert("RGB").save(
+        tmp_path / "shot.jpg", quality=80
+    )
+    done = good("make", tmp_path / "shot.jpg", "--out", tmp_path, "--json")
+    assert json.loads(done.stdout)["size"] == list(size)
+    assert f"{size[0]} x {size[1]} cells of 8 px, sure" in done.stderr
+    known = good("make", tmp_path / "shot.jpg", "--out", tmp_path, "--json", "--cell-px", "16")
+    assert abs(json.loads(known.stdout)["size"][0] - size[0] / 2) <= 1
+
+
+def test_native_does_not_write_over_the_picture_itself(sprite: Path, tmp_path: Path) -> None:
+    before = sprite.read_bytes()
+    one_line(img2plate("native", sprite, "--out", tmp_path), 7, "the picture itself", "--out")
+    assert sprite.read_bytes() == before
+    one_line(img2plate("native", "none.png", cwd=tmp_path), 3, "none.png")
+    one_line(img2plate("native", sprite, "--cells", "5", "--out", tmp_path / "n"), 2, "--cells")
+    assert not (tmp_path / "n").exists()
+
+
 def one_line(done: subprocess.CompletedProcess[str], code: int, *words: str) -> None:
     assert done.returncode == code, done.stderr
     assert len(done.stderr.splitlines()) == 1, done.stderr

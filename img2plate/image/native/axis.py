@@ -13,7 +13,7 @@ from img2plate.image.native.loops import NEAREST, NOISE, box_residual, box_scan,
 
 MOST_LINES = 320
 """Lines across the axis that are looked at; more tell little more."""
-PRICES = (3.4, 6.0, 9.0, 10.0, 11.0, 11.0, 11.0, 11.0, 11.0)
+PRICES = (3.4, 6.0, 9.0, 10.0, 12.5, 12.5, 12.5, 12.5, 12.5)
 """What a cell costs, by kernel: keeps too fine grids out. Chosen on the tuning set."""
 FREE, FREE_PITCH = 12.0, 10.0
 """What a free phase costs, and a pitch that is no whole number besides."""
@@ -94,10 +94,11 @@ class Axis:
         return np.asarray(self.length * np.log(mean + NOISE) + price * cells + extra)
 
     def window(self, most: int) -> Axis:
-        """The middle of the axis, at most so long."""
+        """The busiest stretch of the axis, at most so long."""
         if self.length <= most:
             return self
-        start = (self.length - most) // 2
+        sums = np.concatenate([[0.0], self.bends.cumsum()])
+        start = int((sums[most:] - sums[:-most]).argmax())
         cut = slice(start, start + most)
         return Axis(np.ascontiguousarray(self.gram[cut, cut]), self.samples, self.bends[cut])
 

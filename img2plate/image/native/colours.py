@@ -13,7 +13,7 @@ MARGIN = 0.2
 """Share of a cell on each side that is left out: neighbours bleed in there."""
 MOST_SAMPLES = 9
 """Along one side of a cell."""
-ROUNDS = 8
+ROUNDS = 20
 """Of correcting the soft solution for what was clipped to 0..255."""
 MOST_MERGED_CELLS = 20_000
 

@@ -8,6 +8,7 @@ is tr(G) - tr((A'A)^-1 A'GA), whatever Z is: no pass over the pixels for each gr
 from __future__ import annotations
 
 from math import ceil, floor, log, pi, sin
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,6 +128,13 @@ def _place(
 
 
 @compiled
+def _add(target: NDArray[Any], row: NDArray[Any], weight: Any) -> None:
+    """target += weight * row, without the array in between that numpy would make."""
+    for k in range(len(row)):
+        target[k] += weight * row[k]
+
+
+@compiled
 def residual(
     gram: NDArray[np.float32], pitch: float, offset: float, kind: int, count: int, closed: bool
 ) -> float:
@@ -143,16 +151,16 @@ def residual(
             if w == 0.0:
                 continue
             i = first[j] + t - low
-            mixed[i] += np.float32(w) * gram[j]
+            _add(mixed[i], gram[j], np.float32(w))
             for s in range(t + 1):
                 if weights[j, s] != 0.0:
                     band[i, t - s] += w * weights[j, s]
-    both = np.zeros((cells, cells))  # A'GA
-    for i in range(cells):
-        for j in range(length):
-            for t in range(support):
-                if weights[j, t] != 0.0:
-                    both[i, first[j] + t - low] += mixed[i, j] * weights[j, t]
+    both = np.zeros((cells, cells))  # A'GA, row by row of its transpose
+    turned = mixed.T.copy()
+    for j in range(length):
+        for t in range(support):
+            if weights[j, t] != 0.0:
+                _add(both[first[j] + t - low], turned[j], weights[j, t])
     trace = 0.0
     for j in range(length):
         trace += gram[j, j]
@@ -173,17 +181,23 @@ def _trace_of_quotient(band: NDArray[np.float64], both: NDArray[np.float64]) -> 
                 if k - e >= 0 and d + e < support:
                     total -= band[i, d + e] * band[k, e]
             band[i, d] = np.sqrt(max(total, 1e-12)) if d == 0 else total / band[k, 0]
-    for i in range(cells):  # rows of both become L^-1 B
-        for d in range(1, min(i, support - 1) + 1):
-            both[i] -= band[i, d] * both[i - d]
-        both[i] /= band[i, 0]
-    trace = 0.0  # tr(L^-1 B L^-T): once more from the right, column by column
+    half = _solve_rows(band, both)  # L^-1 B
+    half = _solve_rows(band, half.T.copy())  # (L^-1 B L^-T)', of the same trace
+    trace = 0.0
+    for i in range(cells):
+        trace += half[i, i]
+    return trace
+
+
+@compiled
+def _solve_rows(factor: NDArray[np.float64], rows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """L^-1 of rows, in place; factor[i, d] holds L[i, i - d]."""
+    cells, support = factor.shape
     for i in range(cells):
         for d in range(1, min(i, support - 1) + 1):
-            both[:, i] -= band[i, d] * both[:, i - d]
-        both[:, i] /= band[i, 0]
-        trace += both[i, i]
-    return trace
+            _add(rows[i], rows[i - d], -factor[i, d])
+        rows[i] *= 1 / factor[i, 0]
+    return rows
 
 
 @compiled_parallel

@@ -19,7 +19,7 @@ from img2plate.image.native.loops import (
     NOISE,
 )
 
-LEAST_PITCH, MOST_PITCH = 1.5, 64.0
+LEAST_PITCH, MOST_PITCH = 1.5, 90.0
 WINDOW = 720
 """Pixels of an axis that the first scan looks at."""
 KEEP = 7
@@ -27,11 +27,13 @@ KEEP = 7
 SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
 _NEAR = np.array([0.99, 0.995, 1.0, 1.005, 1.01])
+HOPELESS = 0.2
+"""Gain in a first look below which a grid is not looked at again."""
 FINE = 2.6
 """Pixels a cell below which nearly every picture can be explained."""
 ENOUGH = 0.03
-_UNEVEN = 80.0
-"""What axes of different pitch cost together."""
+_UNEVEN = 40.0
+"""What axes of different pitch cost, besides their cells."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +46,22 @@ class Guess:
     cost: float
 
 
+def windows(x: Axis, y: Axis) -> tuple[Axis, Axis]:
+    """The part of both axes that is looked at: all of a small picture."""
+    return x.window(WINDOW), y.window(WINDOW)
+
+
 def search(x: Axis, y: Axis) -> Guess:
-    """Return the cheapest grid over all families."""
+    """Return the cheapest grid over all families; of a large picture, refined on all of it."""
+    small_x, small_y = windows(x, y)
+    guess = _search(small_x, small_y)
+    if (small_x, small_y) == (x, y):
+        return guess
+    return _settle(x, y, guess.x.pitch, guess.y.pitch, guess.kind)
+
+
+def _search(x: Axis, y: Axis) -> Guess:
+    """Search all families on two axes of moderate length."""
     guesses = _hard(x, y, _pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
         guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
@@ -109,8 +125,8 @@ def _pitch_grid(width: int, height: int) -> NDArray[np.float64]:
     edges lie on ties, so that a pitch nearby is not good enough.
     """
     top = max(min(MOST_PITCH, min(width, height) / 2), 2.0)
-    length = min(max(width, height), WINDOW)
-    even = np.geomspace(LEAST_PITCH, top, max(8, int(np.log(top / LEAST_PITCH) * length / 0.5)))
+    count = int(np.log(top / LEAST_PITCH) * max(width, height) / 0.5)
+    even = np.geomspace(LEAST_PITCH, top, max(8, count))
     halves = np.arange(4, int(2 * top) + 1) / 2
     frames = [side / np.arange(2, int(side / LEAST_PITCH) + 1) for side in (width, height)]
     grid = np.unique(np.concatenate([even, halves, *frames]))
@@ -119,9 +135,8 @@ def _pitch_grid(width: int, height: int) -> NDArray[np.float64]:
 
 def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     """Best grids with hard cells, cheapest first."""
-    small_x, small_y = x.window(WINDOW), y.window(WINDOW)
-    cost_x, _ = small_x.scan(pitches)
-    cost_y, _ = small_y.scan(pitches)
+    cost_x, _ = x.scan(pitches)
+    cost_y, _ = y.scan(pitches)
     odd = FREE * ~_divides(x.length, pitches) + FREE * ~_divides(y.length, pitches)
     odd = odd + np.where(odd > 0, 2 * FREE_PITCH * (np.abs(pitches - pitches.round()) > 1e-6), 0)
     pairs = [(pitches[i], pitches[i]) for i in _minima(cost_x + cost_y + odd, pitches)]
@@ -132,6 +147,7 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
+        tops = [g for g in tops if gain(x, y, g) > HOPELESS]
         guesses += [_resettle(x, y, g, kind) for g in tops for kind in range(1, HARDEST + 1)]
     return sorted(guesses, key=lambda guess: guess.cost)
 
@@ -153,8 +169,7 @@ def _resettle(x: Axis, y: Axis, guess: Guess, kind: int) -> Guess:
     shifts = np.arange(-2, 3) * 0.25
     on_x, cost_x = refine(x, guess.x.pitch, kind, [float(guess.x.offset + s) for s in shifts])
     on_y, cost_y = refine(y, guess.y.pitch, kind, [float(guess.y.offset + s) for s in shifts])
-    uneven = abs(np.log(on_x.pitch / on_y.pitch)) > 0.03
-    return Guess(on_x, on_y, kind, cost_x + cost_y + _UNEVEN * uneven)
+    return Guess(on_x, on_y, kind, cost_x + cost_y + _uneven(x, y, on_x, on_y, kind))
 
 
 def _minima(cost: NDArray[np.float64], pitches: NDArray[np.float64]) -> list[int]:
@@ -162,7 +177,7 @@ def _minima(cost: NDArray[np.float64], pitches: NDArray[np.float64]) -> list[int
     padded = np.pad(cost, 1, constant_values=np.inf)
     low = np.flatnonzero((cost <= padded[:-2]) & (cost <= padded[2:]))
     kept: list[int] = []
-    for i in low[np.argsort(cost[low])]:
+    for i in low[np.argsort(cost[low])][:80]:
         if all(abs(np.log(pitches[i] / pitches[k])) > 0.01 for k in kept):
             kept.append(int(i))
     return kept[:KEEP]
@@ -172,10 +187,16 @@ def _settle(x: Axis, y: Axis, pitch_x: float, pitch_y: float, kind: int) -> Gues
     """Refine both axes near a pitch, and add up."""
     on_x, cost_x = refine(x, pitch_x, kind)
     on_y, cost_y = refine(y, pitch_y, kind)
-    cost = cost_x + cost_y
-    if abs(np.log(on_x.pitch / on_y.pitch)) > 0.03:
-        cost += _UNEVEN
-    return Guess(on_x, on_y, kind, cost)
+    return Guess(on_x, on_y, kind, cost_x + cost_y + _uneven(x, y, on_x, on_y, kind))
+
+
+def _uneven(x: Axis, y: Axis, on_x: Lines, on_y: Lines, kind: int) -> float:
+    """Price of axes that differ in pitch: as if both had the finer one, and a little more."""
+    if abs(np.log(on_x.pitch / on_y.pitch)) < 0.03:
+        return 0.0
+    fine = min(on_x.pitch, on_y.pitch)
+    saved = x.length / fine - x.length / on_x.pitch + y.length / fine - y.length / on_y.pitch
+    return _UNEVEN + PRICES[kind] * saved
 
 
 def refine(
@@ -240,8 +261,11 @@ def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     """Best grids with the interpolating kernels, found with the bicubic one for all of them."""
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
     candidates = _spread([*_bend_pitches(x, y), *_dip_pitches(x, y), *pitches])
-    rough = sorted(_rough(small_x, small_y, pitch) for pitch in candidates)
-    tops = _spread([pitch for _, pitch in rough])[:SOFT_KEEP]
+    rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
+    hopeful = [g for g in rough[: 3 * SOFT_KEEP] if gain(small_x, small_y, g) > HOPELESS]
+    tops = _spread([guess.x.pitch for guess in hopeful])[:SOFT_KEEP]
+    if not tops:
+        return []
     guesses = [_settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
     others = []
     for guess in guesses:
@@ -254,12 +278,15 @@ def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     return [*guesses, *others]
 
 
-def _rough(x: Axis, y: Axis, pitch: float) -> tuple[float, float]:
-    """Cost of the best pitch within one percent, over four phases an axis, and that pitch."""
+def _rough(x: Axis, y: Axis, pitch: float) -> Guess:
+    """Best pitch within one percent, over four phases an axis, with the bicubic kernel."""
     near = pitch * _NEAR
     tried = [Lines(p, -p * i / 4) for p in near for i in range(4)]
-    cost = sum(a.costs(tried, BICUBIC).reshape(len(near), 4).min(axis=1) for a in (x, y))
-    return float(np.min(cost)), float(near[np.argmin(cost)])
+    on_x, on_y = (a.costs(tried, BICUBIC).reshape(len(near), 4) for a in (x, y))
+    both = on_x.min(axis=1) + on_y.min(axis=1)
+    best = int(both.argmin())
+    lines = [tried[best * 4 + int(on[best].argmin())] for on in (on_x, on_y)]
+    return Guess(lines[0], lines[1], BICUBIC, float(both[best]))
 
 
 def _spread(pitches: list[float]) -> list[float]:

@@ -98,6 +98,8 @@ def pack_options(command: Command) -> Command:
     show_default=True,
     help="A sprite keeps its pixels, a photo is averaged.",
 )
+@click.option("--cells", default="", metavar="WxH", help="Native cells of a sprite, when known.")
+@click.option("--cell-px", type=float, metavar="P", help="Pixels a native cell, when known.")
 @click.option("--crop", default="", metavar="X,Y,W,H", help="Part of the picture, in pixels.")
 @click.option(
     "--background",
@@ -132,7 +134,9 @@ def pack_options(command: Command) -> Command:
 def make(images: tuple[Path, ...], **values: Any) -> None:
     """Make a pack from each picture: plate, preview, sheets, counts, follow-along page.
 
-    A sprite at one pixel a cell needs no size. A photo without one gets 58 beads on its long side.
+    A sprite needs no size: its native grid is found, also when it was enlarged, smoothed or
+    compressed, and each native pixel is one bead. A photo without a size gets 58 beads on its
+    long side.
 
     \b
     img2plate make gull.png
@@ -140,15 +144,15 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     img2plate make harbour.jpg --size 58x58 --fit cover --shading none
     img2plate make logo.png --width 40 --background clear --json
     """
+    from dataclasses import fields
+
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import MakeOptions, SizeOptions
     from img2plate.pipeline import make as make_pack
 
     options = MakeOptions(
         palette=values["palette"],
-        source=SourceOptions(
-            values["source"], values["crop"], values["background"], values["most_megapixels"]
-        ),
+        source=SourceOptions(*(values[f.name] for f in fields(SourceOptions))),
         size=SizeOptions(*(values[k] for k in ("width", "height", "size", "boards", "mm", "fit"))),
         shading=values["shading"],
         strength=values["strength"],

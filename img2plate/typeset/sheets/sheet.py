@@ -111,12 +111,31 @@ class Sheet:
 
     def boxes(self, corners: Iterable[tuple[float, float, float, float]], colour: str) -> None:
         """Fill many boxes (x, y, width, height) with one colour."""
-        path = self.canvas.beginPath()
-        for x, y, width, height in corners:
-            left, bottom = self.at(x, y + height)
-            path.rect(left, bottom, width * _POINTS_PER_MM, height * _POINTS_PER_MM)
+        scale, top = _POINTS_PER_MM, self._height
+        # Written as PDF operators at once: a plate has tens of thousands of boxes and symbols.
+        edges = ((x, top - y - high, wide, high) for x, y, wide, high in corners)
+        code = "".join(" ".join(f"{mm * scale:.3f}" for mm in box) + " re " for box in edges)
         self.canvas.setFillColor(colour)
-        self.canvas.drawPath(path, stroke=0, fill=1)
+        self.canvas.addLiteral(f"n {code}f" if code else "")
+
+    def stamps(
+        self, places: Iterable[tuple[float, float]], words: str, size: float, colour: str
+    ) -> None:
+        """Write the same bold words at many places, each the left end of a baseline."""
+        from reportlab.pdfbase.pdfmetrics import getFont
+
+        scale, top, canvas = _POINTS_PER_MM, self._height, self.canvas
+        font = getFont(BOLD)
+        shown = "".join(
+            f"{font.getSubsetInternalName(subset, canvas._doc)} {size:.2f} Tf"
+            f" ({canvas._escape(codes)}) Tj "
+            for subset, codes in font.splitString(words, canvas._doc)
+        )
+        code = "".join(
+            f"1 0 0 1 {x * scale:.3f} {(top - y) * scale:.3f} Tm {shown}" for x, y in places
+        )
+        canvas.setFillColor(colour)
+        canvas.addLiteral(f"BT {code}ET")
 
     def polygon(self, places: list[tuple[float, float]], colour: str) -> None:
         """Fill a polygon."""

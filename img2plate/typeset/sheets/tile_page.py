@@ -12,7 +12,7 @@ from img2plate.split.marks import Mark, marks_of
 from img2plate.split.tiles import Split
 from img2plate.typeset.look import ACCENT, INK, QUIET, RULE, text_on
 from img2plate.typeset.sheets.geometry import BAND, HEAD, MARGIN, RULER, RULER_MM, Page, Part
-from img2plate.typeset.sheets.sheet import BOLD, Sheet
+from img2plate.typeset.sheets.sheet import Sheet
 
 HEAVY_EVERY = 10
 """Pegs between heavier lines, counted from the plate's corner."""
@@ -114,16 +114,14 @@ def _draw_symbols(sheet: Sheet, page: Page, places: np.ndarray, symbol: str, col
     """Centre a symbol in each cell (row, column): at most two thirds of the cell's width."""
     size = page.pitch * (1.55 if len(symbol) == 1 else 1.2)
     wide = sheet.text_width(symbol, size, bold=True)
-    canvas = sheet.canvas
-    text = canvas.beginText()
-    text.setFont(BOLD, size)
-    text.setFillColor(colour)
     drop = page.pitch / 2 + size * 0.3528 * 0.34  # cap height of the typeface is 0.67 em
-    for row, column in places.tolist():
-        x = page.left + (column + 0.5) * page.pitch - wide / 2
-        text.setTextOrigin(*sheet.at(x, page.top + row * page.pitch + drop))
-        text.textOut(symbol)
-    canvas.drawText(text)
+    left, top = page.left + page.pitch / 2 - wide / 2, page.top + drop
+    sheet.stamps(
+        [(left + c * page.pitch, top + r * page.pitch) for r, c in places.tolist()],
+        symbol,
+        size,
+        colour,
+    )
 
 
 def _draw_grid(sheet: Sheet, job: Job, part: Part) -> None:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from img2plate.base.errors import OptionError, OutputError, PlateError
 from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
+from img2plate.colour.look_error import Looks, View, default_distance_m, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.native import NativeGrid
@@ -31,6 +32,8 @@ from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
 from img2plate.tally.table import write_counts
 
 DEFAULT_PALETTE = "harbour-48"
+MOST_LOOK_SAMPLES = 8_000_000
+"""Samples that the look error may take: very large plates are looked at more coarsely."""
 Progress = Callable[[str, float], None]
 """Told the stage, in plain words, and how much of the run is done, 0..1."""
 
@@ -93,6 +96,8 @@ class MakeOptions:
     shading: str = "auto"
     strength: float = 1.0
     seed: int = 0
+    viewing_distance_m: float | None = None
+    """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
 
 
@@ -130,6 +135,8 @@ class Pack:
     counts: Counts
     notes: tuple[str, ...]
     seconds: float
+    looks: Looks | None = None
+    """How it looks beside its picture; None when there is no picture."""
 
     @property
     def files(self) -> list[Path]:
@@ -147,9 +154,16 @@ class Pack:
             ],
             "tiles": len(self.split.tiles),
             "files": [str(path) for path in self.files],
+            "look": self._looks_json(),
             "seconds": round(self.seconds, 3),
             "notes": list(self.notes),
         }
+
+    def _looks_json(self) -> dict[str, float] | None:
+        """The look's figures by name."""
+        if self.looks is None:
+            return None
+        return {name: round(value, 4) for name, value in asdict(self.looks).items()}
 
 
 def make(
@@ -162,8 +176,10 @@ def make(
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read_target(image, wish, options.source)
     plate = _shade(target, palette, options, name or image.stem, tell)
+    looks = _look_at(target, plate, options.viewing_distance_m, tell)
     folder = options.pack.out / (name or image.stem)
-    return _finish(plate, options.pack, folder, target.notes, start, tell)
+    pack = _finish(plate, options.pack, folder, target.notes, start, tell)
+    return replace(pack, looks=looks, seconds=time.perf_counter() - start)
 
 
 def recover(
@@ -223,6 +239,16 @@ def _shade(
     if shading != "none":
         made |= {"strength": options.strength, "seed": options.seed}
     return Plate(cells, palette, name, made)
+
+
+def _look_at(target: Target, plate: Plate, distance_m: float | None, tell: Progress) -> Looks:
+    """Compare the plate with its picture, from where it will be looked at."""
+    tell("looking at it", 0.35)
+    if distance_m is not None and not 0.1 <= distance_m <= 100:
+        raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
+    view = View(distance_m or default_distance_m(plate.size_mm), plate.palette.pitch_mm)
+    per_cell = min(view.per_cell, max(1, int((MOST_LOOK_SAMPLES / plate.cells.size) ** 0.5)))
+    return measure_looks(target.fine(per_cell).rgb, plate.linear(), plate.cells, view)
 
 
 def _finish(

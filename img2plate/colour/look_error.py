@@ -65,7 +65,7 @@ PARAMETERS: dict[str, Filters] = {
 """By name. Weights are divided by their sum, so that an even picture stays as it is."""
 _WIDE_CELLS = 2.0
 """A Gaussian so many cells wide is smooth over a cell, and is applied to cell means."""
-_SAMPLES_PER_SPREAD = 1.0
+_SAMPLES_PER_SPREAD = 0.7
 _MOST_PER_CELL = 12
 
 
@@ -107,14 +107,46 @@ def look_error(
     source: (h m, w m, 3) linear light, m samples along a cell's side; plate: (h, w, 3) linear light
     of the beads; cover: (h, w) bool, cells that count. Cells that do not are white in both.
     """
+    one, two, covered = _both_seen(source, plate, view, cover, parameters)
+    return float(np.sqrt(((one - two) ** 2).sum(axis=-1))[covered].mean())
+
+
+def _both_seen(
+    source: Floats,
+    plate: Floats,
+    view: View,
+    cover: NDArray[np.bool_] | None,
+    parameters: str = "published-1996",
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.bool_]]:
+    """Picture and plate in CIELAB as the eye resolves them, and the samples that count."""
     per_cell = source.shape[0] // plate.shape[0]
     shown = plate.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
+    covered = np.ones(shown.shape[:2], np.bool_)
     if cover is not None:
         covered = cover.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
         source, shown = (np.where(covered[..., None], p, np.float32(1)) for p in (source, shown))
-    labs = [seen_lab(p, view, per_cell, parameters=parameters) for p in (source, shown)]
-    difference = np.sqrt(((labs[0] - labs[1]) ** 2).sum(axis=-1))
-    return float(difference.mean() if cover is None else difference[covered].mean())
+    one, two = (seen_lab(p, view, per_cell, parameters=parameters) for p in (source, shown))
+    return one, two, covered
+
+
+@dataclass(frozen=True)
+class Looks:
+    """How a plate looks beside its picture."""
+
+    error: float
+    """Mean S-CIELAB dE76, published 1996 parameters."""
+    similarity: float
+    """SSIM on L*."""
+    specks: float
+    """Share of beads, 0..1."""
+    distance_m: float
+
+
+def measure_looks(source: Floats, plate: Floats, cells: Cells, view: View) -> Looks:
+    """All figures at once; arrays as in `look_error`, cells (h, w), -1 where there is no bead."""
+    one, two, covered = _both_seen(source, plate, view, cells >= 0)
+    error = float(np.sqrt(((one - two) ** 2).sum(axis=-1))[covered].mean())
+    return Looks(error, _ssim(one[..., 0], two[..., 0]), speck_share(cells), view.distance_m)
 
 
 def seen_lab(
@@ -173,12 +205,18 @@ def similarity(source: Floats, plate: Floats, view: View) -> float:
 
     Z. Wang et al., IEEE Transactions on Image Processing 13(4), 600-612, 2004, by scikit-image.
     """
-    from skimage.metrics import structural_similarity
-
     per_cell = source.shape[0] // plate.shape[0]
     shown = plate.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
-    one, two = (seen_lab(p, view, per_cell)[..., 0] for p in (source, shown))
+    return _ssim(*(seen_lab(p, view, per_cell)[..., 0] for p in (source, shown)))
+
+
+def _ssim(one: NDArray[np.float32], two: NDArray[np.float32]) -> float:
+    """SSIM of two L* planes; 1 for pictures too small for a window."""
+    from skimage.metrics import structural_similarity
+
     window = min(7, (min(one.shape) - 1) // 2 * 2 + 1)
+    if window < 3:
+        return 1.0
     return float(structural_similarity(one, two, data_range=100.0, win_size=window))
 
 

@@ -73,6 +73,9 @@ def test_a_photo_to_boards_with_another_pitch(tmp_path: Path) -> None:
     assert report["size"] == [58, 29]
     assert report["tiles"] == 2
     assert read_plate(tmp_path / "harbour/plate.png").palette.pitch_mm == 2.6
+    assert 3 < report["look"]["error"] < 40
+    assert report["look"]["distance_m"] == 0.5
+    assert 0 <= report["look"]["specks"] <= 1
 
 
 def test_several_pictures_of_one_name_and_a_bad_one_between(sprite: Path, tmp_path: Path) -> None:
@@ -219,6 +222,7 @@ def one_line(done: subprocess.CompletedProcess[str], code: int, *words: str) -> 
         (["gull.png", "--background", "blue"], 2, ["--background"]),
         (["gull.png", "--shading", "stripes"], 2, ["stripes"]),
         (["gull.png", "--strength", "2"], 2, ["--strength"]),
+        (["gull.png", "--viewing-distance", "-1"], 2, ["--viewing-distance"]),
         (["gull.png", "--paper", "A9"], 2, ["--paper"]),
         (["gull.png", "--colour", "3"], 2, ["--colour"]),
         (["gull.png", "--out", "gull.png"], 7, ["gull.png"]),

@@ -122,6 +122,12 @@ def pack_options(command: Command) -> Command:
     show_default=True,
     help="How much of the shading.",
 )
+@click.option(
+    "--viewing-distance",
+    type=float,
+    metavar="M",
+    help="Metres, for the look error; else twice the plate's diagonal, at least 0.5.",
+)
 @click.option("--seed", type=int, default=0, show_default=True, help="Same seed, same plate.")
 @click.option(
     "--most-megapixels",
@@ -157,6 +163,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
         shading=values["shading"],
         strength=values["strength"],
         seed=values["seed"],
+        viewing_distance_m=values["viewing_distance"],
         pack=_pack_options(values),
     )
     names = unique_names(path.stem for path in images)
@@ -262,6 +269,12 @@ def _tell(pack: Pack) -> None:
         f" {across_down[0]} x {across_down[1]} boards, about {counts.hours:.1f} hours",
         err=True,
     )
+    if looks := pack.looks:
+        click.echo(
+            f"  look error {looks.error:.1f} from {looks.distance_m:.1f} m,"
+            f" SSIM {looks.similarity:.2f}, {looks.specks:.0%} specks",
+            err=True,
+        )
     for note in pack.notes:
         click.echo(f"  {note}", err=True)
     click.echo("  print sheets.pdf at 100 %, or open follow.html on a phone", err=True)

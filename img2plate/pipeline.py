@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -176,10 +177,12 @@ def make(
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read_target(image, wish, options.source)
     plate = _shade(target, palette, options, name or image.stem, tell)
-    looks = _look_at(target, plate, options.viewing_distance_m, tell)
+    view = _view(plate, options.viewing_distance_m)
     folder = options.pack.out / (name or image.stem)
-    pack = _finish(plate, options.pack, folder, target.notes, start, tell)
-    return replace(pack, looks=looks, seconds=time.perf_counter() - start)
+    with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
+        looks = beside.submit(_look_at, target, plate, view)
+        pack = _finish(plate, options.pack, folder, target.notes, start, tell)
+        return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
 
 
 def recover(
@@ -241,12 +244,15 @@ def _shade(
     return Plate(cells, palette, name, made)
 
 
-def _look_at(target: Target, plate: Plate, distance_m: float | None, tell: Progress) -> Looks:
-    """Compare the plate with its picture, from where it will be looked at."""
-    tell("looking at it", 0.35)
+def _view(plate: Plate, distance_m: float | None) -> View:
+    """From where the plate will be looked at."""
     if distance_m is not None and not 0.1 <= distance_m <= 100:
         raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
-    view = View(distance_m or default_distance_m(plate.size_mm), plate.palette.pitch_mm)
+    return View(distance_m or default_distance_m(plate.size_mm), plate.palette.pitch_mm)
+
+
+def _look_at(target: Target, plate: Plate, view: View) -> Looks:
+    """Compare the plate with its picture."""
     per_cell = min(view.per_cell, max(1, int((MOST_LOOK_SAMPLES / plate.cells.size) ** 0.5)))
     return measure_looks(target.fine(per_cell).rgb, plate.linear(), plate.cells, view)
 

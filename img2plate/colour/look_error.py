@@ -192,12 +192,14 @@ def _blur_wide(plane: NDArray[np.float32], samples: float, per_cell: int) -> NDA
 
 
 def _gauss(plane: NDArray[np.float32], spread: float) -> NDArray[np.float32]:
-    """Gaussian of a standard deviation in samples."""
-    from scipy.ndimage import gaussian_filter
+    """Gaussian of a standard deviation in samples, mirrored at the border."""
+    import cv2
 
     # Beyond the plate's own size a mirrored picture is flat: a longer kernel adds only time.
-    reach = min(4.0, 3 * max(plane.shape) / max(spread, 1e-6))
-    return np.asarray(gaussian_filter(plane, spread, mode="reflect", truncate=reach), np.float32)
+    reach = max(1, int(min(4 * spread, 3 * max(plane.shape)) + 0.5))
+    size = (2 * reach + 1, 2 * reach + 1)
+    blurred = cv2.GaussianBlur(plane, size, spread, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(blurred, np.float32)
 
 
 def similarity(source: Floats, plate: Floats, view: View) -> float:

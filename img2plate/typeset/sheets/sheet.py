@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,14 @@ from img2plate.typeset.look import INK, RULE, font_file
 
 REGULAR, BOLD = "Hyperlegible", "Hyperlegible-Bold"
 _POINTS_PER_MM = mm2points(1.0)
+
+
+@cache
+def _pdf_colour(colour: str) -> Any:
+    """The PDF writer's own colour of `#rrggbb`; reading the text each time takes long."""
+    from reportlab.lib.colors import HexColor
+
+    return HexColor(colour)
 
 
 class Sheet:
@@ -63,7 +72,7 @@ class Sheet:
     ) -> None:
         """Write a line with its baseline at y; size in points."""
         self.canvas.setFont(BOLD if bold else REGULAR, size)
-        self.canvas.setFillColor(colour)
+        self.canvas.setFillColor(_pdf_colour(colour))
         draw = {
             "left": self.canvas.drawString,
             "middle": self.canvas.drawCentredString,
@@ -106,7 +115,7 @@ class Sheet:
             path.moveTo(*self.at(x0, y0))
             path.lineTo(*self.at(x1, y1))
         self.canvas.setLineWidth(width * _POINTS_PER_MM)
-        self.canvas.setStrokeColor(colour)
+        self.canvas.setStrokeColor(_pdf_colour(colour))
         self.canvas.drawPath(path, stroke=1, fill=0)
 
     def boxes(self, corners: Iterable[tuple[float, float, float, float]], colour: str) -> None:
@@ -115,7 +124,7 @@ class Sheet:
         # Written as PDF operators at once: a plate has tens of thousands of boxes and symbols.
         edges = ((x, top - y - high, wide, high) for x, y, wide, high in corners)
         code = "".join(" ".join(f"{mm * scale:.3f}" for mm in box) + " re " for box in edges)
-        self.canvas.setFillColor(colour)
+        self.canvas.setFillColor(_pdf_colour(colour))
         self.canvas.addLiteral(f"n {code}f" if code else "")
 
     def stamps(
@@ -134,7 +143,7 @@ class Sheet:
         code = "".join(
             f"1 0 0 1 {x * scale:.3f} {(top - y) * scale:.3f} Tm {shown}" for x, y in places
         )
-        canvas.setFillColor(colour)
+        canvas.setFillColor(_pdf_colour(colour))
         canvas.addLiteral(f"BT {code}ET")
 
     def polygon(self, places: list[tuple[float, float]], colour: str) -> None:
@@ -144,7 +153,7 @@ class Sheet:
         for place in places[1:]:
             path.lineTo(*self.at(*place))
         path.close()
-        self.canvas.setFillColor(colour)
+        self.canvas.setFillColor(_pdf_colour(colour))
         self.canvas.drawPath(path, stroke=0, fill=1)
 
     def swatch(self, x: float, y: float, diameter: float, colour: str, hole: float = 0.5) -> None:
@@ -152,7 +161,7 @@ class Sheet:
         points = self.at(x, y)
         self.canvas.setLineWidth(0.3)
         self.canvas.setStrokeColor(RULE)
-        self.canvas.setFillColor(colour)
+        self.canvas.setFillColor(_pdf_colour(colour))
         self.canvas.circle(*points, diameter / 2 * _POINTS_PER_MM, stroke=1, fill=1)
         self.canvas.setFillColor("#ffffff")
         self.canvas.circle(*points, diameter * hole / 2 * _POINTS_PER_MM, stroke=1, fill=1)

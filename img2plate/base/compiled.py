@@ -7,11 +7,13 @@ used: numba costs a good part of a second at start-up.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar, cast
+from typing import Any, TypeAlias, TypeVar, cast
 
 import numba
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+Real: TypeAlias = Any
+"""A number inside a compiled loop: its width is what the arrays it comes from have."""
 
 
 def compiled(function: Function) -> Function:

@@ -29,8 +29,8 @@ XYZ2OPPONENT = np.array(
     ]
 )
 """Luminance, red-green, blue-yellow for the 2 degree observer (as in the authors' code)."""
-_RGB2OPPONENT = XYZ2OPPONENT @ RGB2XYZ
-_OPPONENT2XYZ = np.linalg.inv(XYZ2OPPONENT)
+RGB2OPPONENT = XYZ2OPPONENT @ RGB2XYZ
+OPPONENT2XYZ = np.linalg.inv(XYZ2OPPONENT)
 
 Filters = tuple[tuple[tuple[float, float], ...], ...]
 """For each opponent channel: weight and standard deviation (degrees) of its Gaussians."""
@@ -153,13 +153,21 @@ def seen_lab(
     linear: Floats, view: View, per_cell: int, *, parameters: str = "published-1996"
 ) -> NDArray[np.float32]:
     """(h, w, 3) CIELAB of a picture as the eye resolves it; `per_cell` samples a cell's side."""
+    opponent = seen_opponent(linear, view, per_cell, parameters=parameters)
+    return xyz2lab(opponent @ OPPONENT2XYZ.T.astype(np.float32)).astype(np.float32)
+
+
+def seen_opponent(
+    linear: Floats, view: View, per_cell: int, *, parameters: str = "published-1996"
+) -> NDArray[np.float32]:
+    """(h, w, 3) opponent channels of a picture, each blurred as the eye blurs it."""
     degrees_per_sample = view.cell_degrees / per_cell
-    opponent = np.asarray(linear, np.float32) @ _RGB2OPPONENT.T.astype(np.float32)
+    opponent = np.asarray(linear, np.float32) @ RGB2OPPONENT.T.astype(np.float32)
     for channel, gaussians in enumerate(PARAMETERS[parameters]):
         opponent[..., channel] = _blur(
             np.ascontiguousarray(opponent[..., channel]), gaussians, degrees_per_sample, per_cell
         )
-    return xyz2lab(opponent @ _OPPONENT2XYZ.T.astype(np.float32)).astype(np.float32)
+    return opponent
 
 
 def _blur(

@@ -11,15 +11,18 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
+from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError, OutputError, PlateError
 from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
 from img2plate.colour.look_error import Looks, View, default_distance_m, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
+from img2plate.image.grid import Grid
 from img2plate.image.native import NativeGrid
 from img2plate.image.native.check import draw_check
 from img2plate.image.png import write_rgba_png
@@ -28,6 +31,7 @@ from img2plate.image.sizing import Fit, SizeWish
 from img2plate.image.target import SourceOptions, Target, read_native, read_target
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
+from img2plate.plate.shading import ShadingOptions, shade
 from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
 from img2plate.tally.table import write_counts
@@ -94,9 +98,7 @@ class MakeOptions:
     palette: str = DEFAULT_PALETTE
     source: SourceOptions = field(default_factory=SourceOptions)
     size: SizeOptions = field(default_factory=SizeOptions)
-    shading: str = "auto"
-    strength: float = 1.0
-    seed: int = 0
+    shading: ShadingOptions = field(default_factory=ShadingOptions)
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
@@ -176,12 +178,13 @@ def make(
     palette = _palette(options.palette, options.pack.pitch_mm)
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read_target(image, wish, options.source)
-    plate = _shade(target, palette, options, name or image.stem, tell)
-    view = _view(plate, options.viewing_distance_m)
+    view = _view(target, palette, options.viewing_distance_m)
+    picture = cache(target.fine)
+    plate, notes = _shade(target, palette, options, view, picture, name or image.stem, tell)
     folder = options.pack.out / (name or image.stem)
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
-        looks = beside.submit(_look_at, target, plate, view)
-        pack = _finish(plate, options.pack, folder, target.notes, start, tell)
+        looks = beside.submit(_look_at, picture, plate, view)
+        pack = _finish(plate, options.pack, folder, (*target.notes, *notes), start, tell)
         return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
 
 
@@ -228,33 +231,59 @@ def write_again(
 
 
 def _shade(
-    target: Target, palette: Palette, options: MakeOptions, name: str, tell: Progress
-) -> Plate:
-    """Choose a bead for each cell."""
-    from img2plate.plate.shading import shade
-
+    target: Target,
+    palette: Palette,
+    options: MakeOptions,
+    view: View,
+    picture: Callable[[int], Grid],
+    name: str,
+    tell: Progress,
+) -> tuple[Plate, tuple[str, ...]]:
+    """Choose a bead for each cell; returns notes too."""
     tell("choosing beads", 0.1)
-    shading = options.shading
-    if shading == "auto":
-        shading = "none" if target.grid.is_sprite else "floyd-steinberg"
-    cells = shade(target.grid, palette, shading=shading, strength=options.strength)
-    made: dict[str, str | int | float] = {"source": target.grid.source, "shading": shading}
-    if shading != "none":
-        made |= {"strength": options.strength, "seed": options.seed}
-    return Plate(cells, palette, name, made)
+
+    def watch(done: float, cells: Cells) -> bool:
+        tell("choosing beads", 0.1 + 0.4 * done)
+        return False
+
+    how = options.shading.resolved(is_sprite=target.grid.is_sprite)
+    size = target.grid.cover.size
+    shaded = shade(
+        target.grid,
+        palette,
+        how,
+        view=view,
+        picture=lambda per_cell: picture(_affordable(per_cell, size)),
+        watch=watch,
+    )
+    made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
+    if how.shading == "none":
+        made |= {"difference": how.difference}
+    else:
+        made |= {"strength": how.strength, "seed": how.seed}
+    if how.shading == "search":
+        made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
+    return Plate(shaded.cells, palette, name, made), shaded.notes
 
 
-def _view(plate: Plate, distance_m: float | None) -> View:
+def _view(target: Target, palette: Palette, distance_m: float | None) -> View:
     """From where the plate will be looked at."""
     if distance_m is not None and not 0.1 <= distance_m <= 100:
         raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
-    return View(distance_m or default_distance_m(plate.size_mm), plate.palette.pitch_mm)
+    height, width = target.grid.cover.shape
+    size_mm = (width * palette.pitch_mm, height * palette.pitch_mm)
+    return View(distance_m or default_distance_m(size_mm), palette.pitch_mm)
 
 
-def _look_at(target: Target, plate: Plate, view: View) -> Looks:
+def _affordable(per_cell: int, cells: int) -> int:
+    """Samples a cell's side that memory allows for so many cells; a multiple of 3."""
+    return min(per_cell, max(3, int((MOST_LOOK_SAMPLES / cells) ** 0.5) // 3 * 3))
+
+
+def _look_at(picture: Callable[[int], Grid], plate: Plate, view: View) -> Looks:
     """Compare the plate with its picture."""
-    per_cell = min(view.per_cell, max(1, int((MOST_LOOK_SAMPLES / plate.cells.size) ** 0.5)))
-    return measure_looks(target.fine(per_cell).rgb, plate.linear(), plate.cells, view)
+    per_cell = _affordable(view.per_cell, plate.cells.size)
+    return measure_looks(picture(per_cell).rgb, plate.linear(), plate.cells, view)
 
 
 def _finish(

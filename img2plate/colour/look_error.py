@@ -83,10 +83,10 @@ class View:
 
     @property
     def per_cell(self) -> int:
-        """Samples along a cell's side that the narrowest filter needs."""
+        """Samples along a cell's side that the narrowest filter needs; a multiple of 3."""
         narrowest = min(spread for channel in PARAMETERS["published-1996"] for _, spread in channel)
         wanted = ceil(_SAMPLES_PER_SPREAD * self.cell_degrees / narrowest)
-        return max(2, min(_MOST_PER_CELL, wanted))
+        return min(_MOST_PER_CELL, 3 * ceil(wanted / 3))
 
 
 def default_distance_m(size_mm: tuple[float, float]) -> float:

@@ -6,10 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled
+from img2plate.colour.spaces import RGB2XYZ, WHITE_XYZ
 
 _MOST_DEBT = 0.5
 """Linear light that may be owed beyond 0..1: where no bead is as bright or as colourful as wanted,
 error would pile up without an end and spill far over the picture."""
+_TO_XYZ = RGB2XYZ / WHITE_XYZ[:, None]
+_GUESS = np.float32(709921077)
+"""Two thirds of the bits of 1.0 in single precision, less what makes the guess right on average."""
 
 
 @compiled
@@ -20,10 +24,9 @@ def walk(
     bead_rgb: NDArray[np.float64],
     bead_lab: NDArray[np.float64],
     weights: NDArray[np.float64],
-    to_xyz: NDArray[np.float64],
     hard_edge: float,
 ) -> NDArray[np.int16]:
-    """Walk the cells; `to_xyz` gives XYZ relative to white."""
+    """Walk the cells in turns from the left and from the right; weights are (dx, dy, share)."""
     height, width = filled.shape
     cells = np.full((height, width), -1, dtype=np.int16)
     wanted = rgb.copy()
@@ -31,35 +34,64 @@ def walk(
         step = 1 if y % 2 == 0 else -1
         for i in range(width):
             x = i if step == 1 else width - 1 - i
-            if not filled[y, x]:
-                continue
-            r = min(max(wanted[y, x, 0], -_MOST_DEBT), 1 + _MOST_DEBT)
-            g = min(max(wanted[y, x, 1], -_MOST_DEBT), 1 + _MOST_DEBT)
-            b = min(max(wanted[y, x, 2], -_MOST_DEBT), 1 + _MOST_DEBT)
-            k = _nearest_lab(_clip(r), _clip(g), _clip(b), bead_lab, to_xyz)
-            cells[y, x] = k
-            miss = (r - bead_rgb[k, 0], g - bead_rgb[k, 1], b - bead_rgb[k, 2])
-            for j in range(len(weights)):
-                nx, ny = x + step * int(weights[j, 0]), y + int(weights[j, 1])
-                if 0 <= nx < width and ny < height and filled[ny, nx]:
-                    edge = 0.0
-                    for c in range(3):
-                        edge += (lab[y, x, c] - lab[ny, nx, c]) ** 2
-                    if edge <= hard_edge:
-                        for c in range(3):
-                            wanted[ny, nx, c] += miss[c] * weights[j, 2]
+            if filled[y, x]:
+                r, g, b = _bounded(wanted[y, x])
+                light, red, yellow = linear_to_lab(_clip(r), _clip(g), _clip(b))
+                k = nearest_lab(light, red, yellow, bead_lab)
+                cells[y, x] = k
+                miss = (r - bead_rgb[k, 0], g - bead_rgb[k, 1], b - bead_rgb[k, 2])
+                _hand_on(wanted, lab, filled, weights, hard_edge, miss, y, x, step)
     return cells
 
 
 @compiled
-def _nearest_lab(
-    r: float, g: float, b: float, bead_lab: NDArray[np.float64], to_xyz: NDArray[np.float64]
-) -> int:
-    """Index of the bead nearest in CIELAB to a linear-light colour."""
-    fx = _f(to_xyz[0, 0] * r + to_xyz[0, 1] * g + to_xyz[0, 2] * b)
-    fy = _f(to_xyz[1, 0] * r + to_xyz[1, 1] * g + to_xyz[1, 2] * b)
-    fz = _f(to_xyz[2, 0] * r + to_xyz[2, 1] * g + to_xyz[2, 2] * b)
-    light, red, yellow = 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)
+def _hand_on(
+    wanted: NDArray[np.float64],
+    lab: NDArray[np.float64],
+    filled: NDArray[np.bool_],
+    weights: NDArray[np.float64],
+    hard_edge: float,
+    miss: tuple[float, float, float],
+    y: int,
+    x: int,
+    step: int,
+) -> None:
+    """Hand a cell's error on, but not out of the plate nor over a hard edge."""
+    height, width = filled.shape
+    for j in range(len(weights)):
+        nx, ny = x + step * int(weights[j, 0]), y + int(weights[j, 1])
+        if 0 <= nx < width and ny < height and filled[ny, nx]:
+            d0, d1 = lab[y, x, 0] - lab[ny, nx, 0], lab[y, x, 1] - lab[ny, nx, 1]
+            d2 = lab[y, x, 2] - lab[ny, nx, 2]
+            if d0 * d0 + d1 * d1 + d2 * d2 <= hard_edge:
+                wanted[ny, nx, 0] += miss[0] * weights[j, 2]
+                wanted[ny, nx, 1] += miss[1] * weights[j, 2]
+                wanted[ny, nx, 2] += miss[2] * weights[j, 2]
+
+
+@compiled
+def _bounded(colour: NDArray[np.float64]) -> tuple[float, float, float]:
+    """Limit what is owed."""
+    low, high = -_MOST_DEBT, 1 + _MOST_DEBT
+    return (
+        min(max(colour[0], low), high),
+        min(max(colour[1], low), high),
+        min(max(colour[2], low), high),
+    )
+
+
+@compiled
+def linear_to_lab(r: float, g: float, b: float) -> tuple[float, float, float]:
+    """CIELAB of one linear-light colour."""
+    fx = _f(_TO_XYZ[0, 0] * r + _TO_XYZ[0, 1] * g + _TO_XYZ[0, 2] * b)
+    fy = _f(_TO_XYZ[1, 0] * r + _TO_XYZ[1, 1] * g + _TO_XYZ[1, 2] * b)
+    fz = _f(_TO_XYZ[2, 0] * r + _TO_XYZ[2, 1] * g + _TO_XYZ[2, 2] * b)
+    return 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)
+
+
+@compiled
+def nearest_lab(light: float, red: float, yellow: float, bead_lab: NDArray[np.float64]) -> int:
+    """Index of the bead nearest in CIELAB; of equals, the first."""
     best, place = np.inf, 0
     for k in range(len(bead_lab)):
         d0, d1, d2 = light - bead_lab[k, 0], red - bead_lab[k, 1], yellow - bead_lab[k, 2]
@@ -77,7 +109,11 @@ def _clip(light: float) -> float:
 
 @compiled
 def _f(ratio: float) -> float:
-    """The cube root of CIELAB, with its straight part (CIE 15)."""
-    if ratio > (6 / 29) ** 3:
-        return float(np.cbrt(ratio))
-    return (29 / 6) ** 2 / 3 * ratio + 4 / 29
+    """The cube root of CIELAB by three steps of Newton's method, and its straight part (CIE 15)."""
+    if ratio <= (6 / 29) ** 3:
+        return (29 / 6) ** 2 / 3 * ratio + 4 / 29
+    bits = np.float32(ratio).view(np.int32)
+    root = np.float64(np.int32(np.float32(bits) * np.float32(1 / 3) + _GUESS).view(np.float32))
+    for _ in range(3):
+        root = (2 * root + ratio / (root * root)) / 3
+    return root

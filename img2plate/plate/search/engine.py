@@ -12,7 +12,7 @@ from img2plate.colour.spaces import WHITE_XYZ
 from img2plate.image.grid import Grid
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import SAMPLES, SIDE, cell_filters, far_layer
-from img2plate.plate.search.loops import sweep
+from img2plate.plate.search.loops import Rules, sweep
 from img2plate.plate.search.spread import refresh_near, refresh_pulls
 
 _PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
@@ -53,16 +53,15 @@ class Engine:
         """Have every cell visited again."""
         self._state.active[:] = True
 
-    def sweep(self, price: float, warmth: float, tries: int, number: int) -> int:
+    def sweep(self, rules: Rules) -> int:
         """Visit the active cells once; returns how many changed."""
-        if warmth > 0:
+        if rules.warmth > 0:
             self.wake()
         if self._stale:
             self._refresh()
         block = max(_LEAST_BLOCK, 2 * self._filters.reach)
-        how = (block, float(price), float(warmth), tries, number)
-        changes = int(sweep(self._scene, self._state, *how))
-        self._stale = warmth > 0 or changes > _SETTLED * self.cells.size
+        changes = int(sweep(self._scene, self._state, block, rules))
+        self._stale = rules.warmth > 0 or changes > _SETTLED * self.cells.size
         return changes
 
     def _refresh(self) -> None:

@@ -64,6 +64,7 @@ class Room(NamedTuple):
     each: NDArray[np.float32]
     bends: NDArray[np.float32]
     score: NDArray[np.float32]
+    odd: NDArray[np.float32]
 
 
 @compiled
@@ -72,7 +73,8 @@ def make_room(beads: int) -> Room:
     samples = 9 * SAMPLES
     return Room(
         np.empty((3, samples), F32), np.empty((3, samples), F32), np.empty((3, samples), F32),
-        np.empty(samples, F32), np.empty((9, samples), F32), np.empty(beads, F32),
+        np.empty(samples, F32), np.empty((9, samples), F32),
+        np.empty(beads, F32), np.empty(beads, F32),
     )  # fmt: skip
 
 

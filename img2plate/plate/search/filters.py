@@ -107,7 +107,7 @@ def _profile(spread: float, reach: int) -> NDArray[np.float64]:
     """Mean share of each cell in a row of 2 reach + 1, the bead in the middle."""
     inside = (np.arange(SIDE) + 0.5) / SIDE - 0.5
     cells = np.arange(-reach, reach + 1)
-    return _share(cells[:, None] + inside, spread).mean(axis=1)
+    return np.asarray(_share(cells[:, None] + inside, spread).mean(axis=1))
 
 
 def _share(at: NDArray[np.float64], spread: float) -> NDArray[np.float64]:

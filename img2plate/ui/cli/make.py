@@ -113,7 +113,30 @@ def pack_options(command: Command) -> Command:
     default="auto",
     show_default=True,
     metavar="NAME",
-    help="none or floyd-steinberg; auto: none for a sprite, floyd-steinberg for a photo.",
+    help="none, search, floyd-steinberg, jarvis-judice-ninke, stucki, burkes, sierra, atkinson,"
+    " bayer or blue-noise; auto: none for a sprite, search for a photo.",
+)
+@click.option(
+    "--difference",
+    default="hyab",
+    show_default=True,
+    metavar="NAME",
+    help="How --shading none compares colours: hyab, ciede2000, cielab or oklab.",
+)
+@click.option(
+    "--specks",
+    default="auto",
+    show_default=True,
+    metavar="free|few|none|PERCENT",
+    help="Beads without a neighbour of their colour; auto: few with search, else free.",
+)
+@click.option(
+    "--keep-apart",
+    type=click.FloatRange(min=0),
+    default=15.0,
+    show_default=True,
+    metavar="DE",
+    help="How far off a bead may be (CIEDE2000) to keep two colours of a sprite apart.",
 )
 @click.option(
     "--strength",
@@ -126,7 +149,7 @@ def pack_options(command: Command) -> Command:
     "--viewing-distance",
     type=float,
     metavar="M",
-    help="Metres, for the look error; else twice the plate's diagonal, at least 0.5.",
+    help="Metres, for search and look error; else twice the plate's diagonal, at least 0.5.",
 )
 @click.option("--seed", type=int, default=0, show_default=True, help="Same seed, same plate.")
 @click.option(
@@ -147,7 +170,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     \b
     img2plate make gull.png
     img2plate make harbour.jpg --boards 2x2 --palette sea-96
-    img2plate make harbour.jpg --size 58x58 --fit cover --shading none
+    img2plate make harbour.jpg --size 58x58 --fit cover --specks none --viewing-distance 3
     img2plate make logo.png --width 40 --background clear --json
     """
     from dataclasses import fields
@@ -155,14 +178,13 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import MakeOptions, SizeOptions
     from img2plate.pipeline import make as make_pack
+    from img2plate.plate.shading import ShadingOptions
 
     options = MakeOptions(
         palette=values["palette"],
         source=SourceOptions(*(values[f.name] for f in fields(SourceOptions))),
         size=SizeOptions(*(values[k] for k in ("width", "height", "size", "boards", "mm", "fit"))),
-        shading=values["shading"],
-        strength=values["strength"],
-        seed=values["seed"],
+        shading=ShadingOptions(*(values[f.name] for f in fields(ShadingOptions))),
         viewing_distance_m=values["viewing_distance"],
         pack=_pack_options(values),
     )

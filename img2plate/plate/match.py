@@ -57,6 +57,5 @@ def _by_loops(colours: Floats, beads: NDArray[np.float64], difference: str) -> N
 
     points: NDArray[np.float64] = np.ascontiguousarray(colours, dtype=np.float64)
     if difference == "ciede2000":
-        order = np.argsort(beads[:, 0], kind="stable")
-        return nearest_ciede2000(points, np.ascontiguousarray(beads[order]), order)
+        return nearest_ciede2000(points, np.ascontiguousarray(beads))
     return nearest_plain(points, np.ascontiguousarray(beads), difference == "hyab")

@@ -1,13 +1,15 @@
-"""The loops behind `match`, compiled: all pairs of colours and beads that the bounds leave over.
+"""The loops behind `match`, compiled: all pairs of colours and beads that a bound leaves over.
 
-CIEDE2000 is not a metric, so trees do not serve. The palette is walked outwards from the colour's
-own lightness, and a pair is dropped by what the formula cannot fall below:
+CIEDE2000 is not a metric, so trees do not serve. Each pair has a lower bound that costs a few
+multiplications, and only pairs whose bound is below the best so far get the whole formula:
 
     dE00^2 >= (dL / S_L)^2 + (1 - |R_T| / 2) (da'^2 + db^2) / S_C^2
 
-since S_H <= S_C (T is at most 1.93, and 0.015 * 1.93 < 0.045), |R_T| <= sin(60 deg) R_C, and S_L
-is at most 1 + 0.015 * 50^2 / sqrt(20 + 50^2) = 1.747 over all pairs. Angles are handled as unit
-vectors, without trigonometry but for the blue turn R_T. Formula and symbols: G. Sharma, W. Wu,
+since S_H <= S_C (T is at most 1.93, and 0.015 * 1.93 < 0.045) and |R_T| <= sin(60 deg) R_C. S_L
+depends on the sum of the two lightnesses alone, and what else there is can be bounded by the sum of
+the two chromas: a' = (1 + G) a, where G falls with that sum, as do the factors of da and db. So all
+factors stand in tables by these sums, each entry the least over its range. Angles are handled as
+unit vectors, without trigonometry but for the blue turn R_T. Formula and symbols: G. Sharma, W. Wu,
 E. N. Dalal, Color Research and Application 30(1), 21-30, 2005.
 """
 
@@ -20,65 +22,69 @@ from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled, compiled_parallel, prange
 
-_MOST_S_L = 1 + 0.015 * 50**2 / sqrt(20 + 50**2)
 _POW_25_7 = 25.0**7
 _SIN_60 = sqrt(3) / 2
 _SAFE = 1 + 1e-9
 """Bounds are loosened by this, so that rounding never drops the nearest."""
 
 
+_SUMS = 400
+"""Sums of two lightnesses or chromas that the tables know; sRGB colours stay below 270."""
+
+
+def _lightness_factors() -> NDArray[np.float64]:
+    """Least 1 / S_L^2 while L1 + L2 lies from i to i + 1."""
+    off = ((np.arange(_SUMS + 1.0) / 2 - 50) ** 2)[:, None]
+    ends = np.hstack([off[:-1], off[1:]]).max(axis=1)
+    return np.asarray(1 / (1 + 0.015 * ends / np.sqrt(20 + ends)) ** 2)
+
+
+def _chroma_factors() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Least factors of da^2 and db^2 while C1 + C2 (as CIELAB has them) lies from i to i + 1."""
+    mean = np.arange(_SUMS + 1.0) / 2
+    stretch = 1.5 - 0.5 * np.sqrt(mean**7 / (mean**7 + _POW_25_7))
+    most = stretch[:-1] * mean[1:]  # C' is at most (1 + G) C
+    r_c = 2 * np.sqrt(most**7 / (most**7 + _POW_25_7))
+    of_b = (1 - _SIN_60 * r_c / 2) / (1 + 0.045 * most) ** 2
+    return np.asarray(of_b * stretch[1:] ** 2), np.asarray(of_b)
+
+
+_OF_L = _lightness_factors()
+_OF_A, _OF_B = _chroma_factors()
+
+
 @compiled_parallel
 def nearest_ciede2000(
-    colours: NDArray[np.float64], beads: NDArray[np.float64], order: NDArray[np.int64]
+    colours: NDArray[np.float64], beads: NDArray[np.float64]
 ) -> NDArray[np.int16]:
-    """Nearest by CIEDE2000; `beads` (m, 3) sorted by lightness, `order` their palette indices."""
+    """Nearest of the beads (m, 3) for CIELAB colours (n, 3) by CIEDE2000; of equals, the first."""
     found = np.empty(len(colours), dtype=np.int16)
     chroma = np.hypot(beads[:, 1], beads[:, 2])
-    lightness = beads[:, 0].copy()
     for i in prange(len(colours)):
-        found[i] = _walk(colours[i], beads, chroma, lightness, order)
+        found[i] = _nearest_one(colours[i], beads, chroma)
     return found
 
 
 @compiled
-def _walk(
-    colour: NDArray[np.float64],
-    beads: NDArray[np.float64],
-    chroma: NDArray[np.float64],
-    lightness: NDArray[np.float64],
-    order: NDArray[np.int64],
+def _nearest_one(
+    colour: NDArray[np.float64], beads: NDArray[np.float64], chroma: NDArray[np.float64]
 ) -> int:
-    """Walk the beads outwards from the colour's lightness, until no other can be nearer."""
+    """Bound all beads, begin with the lowest bound, and work out those that may be nearer."""
     own_chroma = hypot(colour[1], colour[2])
-    start = _nearest_euclidean(colour, beads)
-    best = squared_ciede2000(colour, own_chroma, beads[start], chroma[start], np.inf)
-    place = order[start]
-    up = np.searchsorted(lightness, colour[0])
-    down = up - 1
-    while True:
-        reach = (_MOST_S_L * _MOST_S_L) * best * _SAFE
-        above = lightness[up] - colour[0] if up < len(beads) else np.inf
-        below = colour[0] - lightness[down] if down >= 0 else np.inf
-        if min(above, below) ** 2 > reach:
-            return int(place)
-        if above <= below:
-            k, up = up, up + 1
-        else:
-            k, down = down, down - 1
-        squared = squared_ciede2000(colour, own_chroma, beads[k], chroma[k], best)
-        if squared < best or (squared == best and order[k] < place):
-            best, place = squared, order[k]
-
-
-@compiled
-def _nearest_euclidean(colour: NDArray[np.float64], beads: NDArray[np.float64]) -> int:
-    """Nearest in CIELAB: a good first guess."""
-    best, place = np.inf, 0
+    bounds = np.empty(len(beads))
+    place, least = 0, np.inf
     for k in range(len(beads)):
         d0, d1, d2 = colour[0] - beads[k, 0], colour[1] - beads[k, 1], colour[2] - beads[k, 2]
-        squared = d0 * d0 + d1 * d1 + d2 * d2
-        if squared < best:
-            best, place = squared, k
+        light, colourful = int(colour[0] + beads[k, 0]), int(own_chroma + chroma[k])
+        bounds[k] = d0 * d0 * _OF_L[light] + d1 * d1 * _OF_A[colourful] + d2 * d2 * _OF_B[colourful]
+        if bounds[k] < least:
+            place, least = k, bounds[k]
+    best = squared_ciede2000(colour, own_chroma, beads[place], chroma[place], np.inf)
+    for k in range(len(beads)):
+        if bounds[k] <= best * _SAFE and k != place:
+            squared = squared_ciede2000(colour, own_chroma, beads[k], chroma[k], best)
+            if squared < best or (squared == best and k < place):
+                best, place = squared, k
     return place
 
 

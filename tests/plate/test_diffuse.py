@@ -4,16 +4,26 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from PIL import Image
+from support import make_palette, read_table
 
 from img2plate.base.errors import OptionError
 from img2plate.colour.palette import Bead, Palette
 from img2plate.image.grid import Grid
+from img2plate.plate import shading as front
 from img2plate.plate.diffuse import KERNELS, diffuse
-from img2plate.plate.shading import SHADINGS, shade
+from img2plate.plate.shading import SHADINGS, ShadingOptions
 
 BLACK_WHITE = Palette("two", (Bead("k", "k", (0, 0, 0)), Bead("w", "w", (255, 255, 255))))
 MIDDLE = 0.18418651851244416
 """Linear light of L* = 50 (CIE 15: ((50 + 16) / 116)^3): nearer to white above, to black below."""
+
+
+def shade(
+    grid: Grid, palette: Palette, *, shading: str, strength: float = 1.0, seed: int = 0
+) -> np.ndarray:
+    options = ShadingOptions(shading, strength=strength, seed=seed)
+    return front.shade(grid, palette, options).cells
 
 
 def grey_grid(light: np.ndarray) -> Grid:
@@ -67,6 +77,36 @@ def test_floyd_steinberg_is_the_plain_loop_of_the_paper(strength: float) -> None
 
 
 @pytest.mark.parametrize("name", sorted(KERNELS))
+def test_kernels_are_the_published_ones(name: str) -> None:
+    rows = [r for r in read_table("error-diffusion.csv") if r["kernel"].startswith(name)]
+    rows = [r for r in rows if r["kernel"] in (name, f"{name}-3")]
+    published = {(int(r["dx"]), int(r["dy"]), int(r["weight"])) for r in rows}
+    assert set(KERNELS[name].weights) == published
+    assert {int(r["divisor"]) for r in rows} == {KERNELS[name].divisor}
+
+
+@pytest.mark.parametrize("name", sorted(KERNELS))
+def test_one_cell_hands_on_the_published_shares(name: str) -> None:
+    """A bright cell in the middle of black: what black cells after it are owed, seen by a ramp.
+
+    Cells are grey just below the border; those that get enough error turn white first.
+    """
+    kernel = KERNELS[name]
+    width = max(dx for dx, *_ in kernel.weights)
+    light = np.full((1, 1 + width), MIDDLE - 0.02)
+    light[0, 0] = MIDDLE - 0.001
+    owed = {dx: weight / kernel.divisor for dx, dy, weight in kernel.weights if dy == 0}
+    cells = shade(grey_grid(light), BLACK_WHITE, shading=name)
+    want = list(light[0])
+    for x in range(1 + width):
+        made = want[x] > MIDDLE
+        assert cells[0, x] == made
+        for dx, share in owed.items():
+            if x + dx <= width:
+                want[x + dx] += (want[x] - made) * share
+
+
+@pytest.mark.parametrize("name", sorted(KERNELS))
 def test_light_is_kept_over_a_flat_area(name: str) -> None:
     kernel = KERNELS[name]
     share = sum(weight for *_, weight in kernel.weights) / kernel.divisor
@@ -74,6 +114,20 @@ def test_light_is_kept_over_a_flat_area(name: str) -> None:
     if share == pytest.approx(1.0):
         cells = diffuse(np.full((64, 64, 3), 0.3), np.ones((64, 64), bool), BLACK_WHITE, kernel)
         assert (cells == 1).mean() == pytest.approx(0.3, abs=0.02)
+
+
+def test_a_picture_in_palette_colours_alone_is_left_as_it_is() -> None:
+    """Nothing is missed, so nothing is handed on, whatever the kernel; Pillow does the same."""
+    rng = np.random.default_rng(4)
+    palette = make_palette(9, seed=2)
+    cells = rng.integers(0, 9, (14, 18)).astype(np.int16)
+    grid = Grid(palette.linear.astype(np.float32)[cells], np.ones(cells.shape, np.float32))
+    for name in KERNELS:
+        np.testing.assert_array_equal(shade(grid, palette, shading=name), cells)
+    table = Image.new("P", (1, 1))
+    table.putpalette(np.vstack([palette.srgb, np.repeat(palette.srgb[-1:], 247, 0)]).tobytes())
+    pillow = Image.fromarray(palette.srgb[cells]).quantize(palette=table)
+    np.testing.assert_array_equal(np.array(pillow.convert("RGB")), palette.srgb[cells])
 
 
 def test_error_does_not_pass_a_hard_edge() -> None:
@@ -94,6 +148,7 @@ def test_cells_without_a_bead_stay_empty_and_take_no_error() -> None:
     )
     for shading in SHADINGS:
         cells = shade(grid, BLACK_WHITE, shading=shading)
+        assert set(np.unique(cells)) <= {-1, 0, 1}
         np.testing.assert_array_equal(cells >= 0, grid.filled)
         assert cells.dtype == np.int16
 

@@ -47,6 +47,11 @@ def lab_slope(ratio: Real) -> Real:
     return _SLOPE
 
 
+_SOFT = np.float32(8.0**2)
+"""8 dE are added at right angles when gradients are taken: the bend of a bare length is without bound
+at nought, and gradients that are kept up by it would run away where the plate is already right."""
+
+
 class ToXYZ(NamedTuple):
     """Matrix from opponent channels to XYZ over white, float32.
 
@@ -131,8 +136,7 @@ def pull_and_bend(
         miss_x, miss_y = lab_f(x) - wanted[0, i], lab_f(y) - wanted[1, i]
         in_l, in_a = L_SCALE * miss_y, A_SCALE * (miss_x - miss_y)
         in_b = B_SCALE * (miss_y - lab_f(z) + wanted[2, i])
-        # 1 dE is added at right angles: the bend of a bare length is without bound at nought.
-        per = F32(1) / np.sqrt(in_l * in_l + in_a * in_a + in_b * in_b + F32(1))
+        per = F32(1) / np.sqrt(in_l * in_l + in_a * in_a + in_b * in_b + F32(16))
         slope_x, slope_y, slope_z = lab_slope(x), lab_slope(y), lab_slope(z)
         l1, a1, b1 = _row(slope_x * to.x1, slope_y * to.y1, slope_z * to.z1)
         l2, a2, b2 = _row(slope_x * to.x2, slope_y * to.y2, slope_z * to.z2)

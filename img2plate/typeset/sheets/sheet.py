@@ -42,10 +42,16 @@ class Sheet:
         self._height = 0.0
         self.width = 0.0
 
-    def start(self, width: float, height: float) -> None:
-        """Begin a page of a size in mm; from here all lengths are mm, y grows downwards."""
+    def start(self, width: float, height: float, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
+        """Begin a page of a size in mm; from here all lengths are mm, y grows downwards.
+
+        With a stretch across and down, paper and all that is drawn are so much larger.
+        """
         self._height, self.width = height, width
-        self.canvas.setPageSize((mm2points(width), mm2points(height)))
+        size = width * stretch[0], height * stretch[1]
+        self.canvas.setPageSize((mm2points(size[0]), mm2points(size[1])))
+        if stretch != (1.0, 1.0):
+            self.canvas.scale(*stretch)
 
     def end(self) -> None:
         """Finish the page."""
@@ -80,11 +86,37 @@ class Sheet:
         }[align]
         draw(*self.at(x, y), words)
 
+    def turned_text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = 10,
+        *,
+        degrees: float = 90,
+        colour: str = INK,
+    ) -> None:
+        """Write a line that is turned about its middle; 90 reads upwards, -90 downwards."""
+        canvas = self.canvas
+        canvas.saveState()
+        canvas.translate(*self.at(x, y))
+        canvas.rotate(degrees)
+        canvas.setFont(REGULAR, size)
+        canvas.setFillColor(_pdf_colour(colour))
+        canvas.drawCentredString(0, 0, words)
+        canvas.restoreState()
+
     def text_width(self, words: str, size: float, *, bold: bool = False) -> float:
         """Width of a line in mm."""
         from reportlab.pdfbase.pdfmetrics import stringWidth
 
         return float(stringWidth(words, BOLD if bold else REGULAR, size)) / _POINTS_PER_MM
+
+    def shorten(self, words: str, size: float, width: float) -> str:
+        """Cut a line so that it fits into a width in mm."""
+        while words and self.text_width(words, size) > width:
+            words = words.rstrip("…")[:-1].rstrip() + "…"
+        return words
 
     def wrap(self, words: str, size: float, width: float) -> list[str]:
         """Break text into lines of at most a width in mm."""
@@ -126,6 +158,19 @@ class Sheet:
         code = "".join(" ".join(f"{mm * scale:.3f}" for mm in box) + " re " for box in edges)
         self.canvas.setFillColor(_pdf_colour(colour))
         self.canvas.addLiteral(f"n {code}f" if code else "")
+
+    def dots(self, places: Iterable[tuple[float, float]], diameter: float, colour: str) -> None:
+        """Fill many discs of one size, given their middles."""
+        # A line of no length with round ends is a disc (ISO 32000-1, 8.5.3.2): short to write.
+        scale, top, canvas = _POINTS_PER_MM, self._height, self.canvas
+        ends = (f"{x * scale:.3f} {(top - y) * scale:.3f}" for x, y in places)
+        code = "".join(f"{end} m {end} l " for end in ends)
+        canvas.saveState()
+        canvas.setLineCap(1)
+        canvas.setLineWidth(diameter * scale)
+        canvas.setStrokeColor(_pdf_colour(colour))
+        canvas.addLiteral(f"{code}S")
+        canvas.restoreState()
 
     def stamps(
         self, places: Iterable[tuple[float, float]], words: str, size: float, colour: str

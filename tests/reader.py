@@ -60,10 +60,12 @@ class TilePage:
             at = x - 4.6 * self.x_per_mm if edge == "left" else right + 4.6 * self.x_per_mm
             line = self.picture[:, round(at)]
             place = (_ticks(line, ACCENT, self.y_per_mm) - y) / self.y_per_mm
+            place = place[(place > 0) & (place < (bottom - y) / self.y_per_mm)]
             return place + (self.rows[0] - 1) * pitch
-        at = y - 3.9 * self.y_per_mm if edge == "top" else bottom + 4.6 * self.y_per_mm
+        at = y - 4.1 * self.y_per_mm if edge == "top" else bottom + 4.6 * self.y_per_mm
         line = self.picture[round(at)]
         place = (_ticks(line, ACCENT, self.x_per_mm) - x) / self.x_per_mm
+        place = place[(place > 0) & (place < (right - x) / self.x_per_mm)]
         if self.mirrored:
             return np.sort(self.columns[1] * pitch - place)
         return place + (self.columns[0] - 1) * pitch
@@ -142,8 +144,9 @@ def read_tile_page(picture: np.ndarray, words: str, dpi: float) -> TilePage:
 
 def find_ruler(picture: np.ndarray, near: float, towards: int = 1) -> np.ndarray:
     """Places of the eleven ticks of a ruler that lies across; `near` is about a mm in pixels."""
-    ink = np.abs(picture.astype(np.int16) - INK).max(axis=2) < 60
-    filled = ink.sum(axis=1)
+    # Rows with much ink, by one channel: enough to choose the few that are looked at closely.
+    green = picture[..., 1]
+    filled = np.count_nonzero((green > INK[1] - 30) & (green < INK[1] + 30), axis=1)
     for y in np.flatnonzero(filled > 70 * near):
         beside = y + towards * round(1.2 * near)
         if not 0 <= beside < len(picture):

@@ -13,7 +13,8 @@ from typing import NamedTuple
 
 SINGLE = "AXHTLK4CE7NPM3RY9WFDG6J2ahtr+=#%&?@<>/"
 """Most used colours first get the plainest shapes."""
-SECOND = "AHTXLK4CE7NPM3RY9WFDG6J2"
+PAIRED = "AHTXLK4C7P3Y9G6J2"
+"""For pairs, which are drawn smaller: without R beside P, N beside H, E beside L, F, D, M, W."""
 LEAST_CONTRAST = 4.5
 """WCAG 2.1, success criterion 1.4.3 (AA)."""
 CHIP = 0.8
@@ -34,9 +35,9 @@ class Sign(NamedTuple):
 def symbols_for(colours: Sequence[int]) -> dict[int, str]:
     """Give each palette index its symbol, in the order given (most used first).
 
-    Raises ValueError for more colours than there are symbols (614).
+    Raises ValueError for more colours than there are symbols (327); a plate document holds 255.
     """
-    pairs = [first + second for first in SECOND for second in SECOND]
+    pairs = [first + second for first in PAIRED for second in PAIRED]
     symbols = [*SINGLE, *pairs]
     if len(colours) > len(symbols):
         raise ValueError(f"{len(colours)} colours, but only {len(symbols)} symbols")

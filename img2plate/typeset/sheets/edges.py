@@ -19,7 +19,7 @@ HEAVY_EVERY = 10
 NUMBER_EVERY = 5
 TICK = 8.5
 """Length of a seam's tick, mm."""
-_NUMBERS = 4.3
+_NUMBERS = 3.8
 """Depth of the numbers' strip, mm: where a tick must not touch a number it starts beyond."""
 _ROOMY = 68.0
 """Length of an edge, mm, from which its neighbour's name fits between the marks."""

@@ -13,7 +13,7 @@ from img2plate.typeset.look import ACCENT, INK, QUIET
 from img2plate.typeset.sheets.edges import draw_edges
 from img2plate.typeset.sheets.geometry import BAND, HEAD, RULER, Page, Part
 from img2plate.typeset.sheets.printing import RULER_MM, Printing
-from img2plate.typeset.sheets.sheet import Sheet
+from img2plate.typeset.sheets.sheet import Cell, Sheet
 from img2plate.typeset.symbols import CHIP, MOST_OF_CELL, sign_on
 
 _LEGENDS = ((6.4, 62.0), (5.7, 48.0))
@@ -98,12 +98,16 @@ def _draw_map(sheet: Sheet, job: Job, part: Part) -> None:
     box = min(5.0, 26.0 / columns, 16.0 / rows)
     margin = job.page.margin
     left, top = job.page.width - margin - 68 - columns * box, margin
+    # Lines closer than a millimetre would be grey mush: a large map is its frame alone.
+    across, down = (1, 1) if box >= 1 else (columns, rows)
     sheet.lines(
-        [(left, top + r * box, left + columns * box, top + r * box) for r in range(rows + 1)]
-        + [(left + c * box, top, left + c * box, top + rows * box) for c in range(columns + 1)],
+        [(left, top + r * box, left + columns * box, top + r * box)
+         for r in range(0, rows + 1, down)]
+        + [(left + c * box, top, left + c * box, top + rows * box)
+           for c in range(0, columns + 1, across)],
         0.15,
         QUIET,
-    )
+    )  # fmt: skip
     tile = part.tile
     column = columns - 1 - tile.column if part.mirrored else tile.column
     sheet.boxes([(left + column * box, top + tile.row * box, box, box)], INK)
@@ -112,39 +116,35 @@ def _draw_map(sheet: Sheet, job: Job, part: Part) -> None:
 def _draw_cells(sheet: Sheet, job: Job, cells: Cells) -> None:
     """Fill cells by runs, colour by colour, and set the symbols."""
     page, palette = job.page, job.plate.palette
-    left, top, pitch = page.left, page.top, page.pitch
+    grid = Cell(page.left, page.top, page.pitch)
     for index in (int(i) for i in np.unique(cells) if i >= 0):
         colour = palette.beads[index].hex
         mask = cells == index
-        padded = np.pad(mask, ((0, 0), (1, 1))).astype(np.int8)
-        edges = np.diff(padded, axis=1)
-        rows, starts = np.nonzero(edges == 1)
-        stops = np.nonzero(edges == -1)[1]
-        sheet.boxes(
-            [
-                (left + a * pitch, top + r * pitch, (b - a) * pitch, pitch)
-                for r, a, b in zip(rows.tolist(), starts.tolist(), stops.tolist(), strict=True)
-            ],
-            colour,
-        )
-        middles = [
-            (left + (c + 0.5) * pitch, top + (r + 0.5) * pitch)
-            for r, c in np.argwhere(mask).tolist()
-        ]
-        draw_symbols(sheet, middles, pitch, job.symbols[index], colour)
+        starts = mask.copy()
+        starts[:, 1:] &= ~mask[:, :-1]
+        stops = mask.copy()
+        stops[:, :-1] &= ~mask[:, 1:]
+        rows, first = np.nonzero(starts)
+        after = np.nonzero(stops)[1] + 1
+        runs = zip(rows.tolist(), first.tolist(), after.tolist(), strict=True)
+        sheet.cell_runs(grid, runs, colour)
+        places = zip(*(axis.tolist() for axis in np.nonzero(mask)), strict=True)
+        draw_symbols(sheet, grid, list(places), job.symbols[index], colour)
 
 
 def draw_symbols(
-    sheet: Sheet, middles: list[tuple[float, float]], cell: float, symbol: str, colour: str
+    sheet: Sheet, grid: Cell, cells: list[tuple[int, int]], symbol: str, colour: str
 ) -> None:
-    """Centre a symbol on each place, on cells of a size in mm: at most two thirds of it wide."""
-    sign = sign_on(colour)
+    """Centre a symbol in cells (row, column) of a grid: at most two thirds of a cell wide."""
+    sign, cell = sign_on(colour), grid.pitch
     if sign.chip:
+        middles = [(grid.left + (c + 0.5) * cell, grid.top + (r + 0.5) * cell) for r, c in cells]
         sheet.dots(middles, cell * CHIP, sign.chip)
     size = symbol_size(sheet, symbol, cell)
     wide = sheet.text_width(symbol, size, bold=True)
     drop = size * 0.3528 * 0.335  # half the typeface's cap height of 0.67 em, in mm
-    sheet.stamps([(x - wide / 2, y + drop) for x, y in middles], symbol, size, sign.ink)
+    offset = (cell - wide) / 2, cell / 2 + drop
+    sheet.cell_words(grid, cells, offset, symbol, size, sign.ink)
 
 
 def symbol_size(sheet: Sheet, symbol: str, cell: float) -> float:
@@ -203,4 +203,4 @@ def draw_swatch(
     sheet.boxes([(x, y, size, size)], colour)
     sheet.lines([(x, y, x + size, y), (x, y + size, x + size, y + size),
                  (x, y, x, y + size), (x + size, y, x + size, y + size)], 0.1, QUIET)  # fmt: skip
-    draw_symbols(sheet, [(x + size / 2, y + size / 2)], size, symbol, colour)
+    draw_symbols(sheet, Cell(x, y, size), [(0, 0)], symbol, colour)

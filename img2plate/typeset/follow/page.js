@@ -130,7 +130,11 @@ function drawBead(pen, tile, r, c, cell) {
   const [hex, , , symbol, ink, chip] = plate.colours[bead - 1], lit = !at.colour || at.colour === bead;
   pen.globalAlpha = lit ? 1 : 0.13;
   pen.fillStyle = hex;
-  pen.beginPath(); pen.arc(x, y, cell * 0.47, 0, 7); pen.fill();
+  pen.beginPath(); pen.arc(x, y, cell * 0.46, 0, 7); pen.fill();
+  // A thin rim: a black bead must not sink into a dark ground, nor a white one into a light one.
+  pen.strokeStyle = "#8a979d";
+  pen.lineWidth = Math.max(1, cell / 30);
+  pen.stroke();
   if (chip && lit) {
     pen.fillStyle = chip;
     pen.beginPath(); pen.arc(x, y, cell * 0.36, 0, 7); pen.fill();

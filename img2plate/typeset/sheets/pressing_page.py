@@ -70,7 +70,11 @@ def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
     sheet.start(paper.width_mm, paper.height_mm)
     left, width = MARGIN + 8, paper.width_mm - 2 * MARGIN - 16
     sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True)
-    y = MARGIN + 24
+    words = "With tape the front is pressed first, on the board the back."
+    if not printing.mirrored:
+        words = "With tape the back is pressed first, on the board the front."
+    sheet.text(left, MARGIN + 19, words, 10, bold=True, colour=ACCENT)
+    y = MARGIN + 30
     for title, paragraphs in steps(mirrored=printing.mirrored):
         sheet.text(left, y, title, 14, bold=True)
         y = _paragraphs(sheet, paragraphs, left, y + 6, width, INK) + 3

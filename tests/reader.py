@@ -92,11 +92,17 @@ def _ticks(
     return np.array(middles)
 
 
-def render(path: Path, number: int, dpi: float) -> np.ndarray:
-    """(h, w, 3) uint8 picture of a page."""
+def render(
+    path: Path, number: int, dpi: float, *, mm: tuple[float, float, float, float] | None = None
+) -> np.ndarray:
+    """(h, w, 3) uint8 picture of a page, or of a part of it: left, top, right, bottom in mm."""
     document = pypdfium2.PdfDocument(path)
     try:
-        picture = document[number].render(scale=dpi / 72).to_numpy()[..., :3]
+        page, crop = document[number], (0.0, 0.0, 0.0, 0.0)
+        if mm:
+            left, top, right, bottom = (value * 72 / MM_PER_INCH for value in mm)
+            crop = (left, page.get_height() - bottom, page.get_width() - right, top)
+        picture = page.render(scale=dpi / 72, crop=crop).to_numpy()[..., :3]
         return picture[..., ::-1].copy()  # pdfium gives blue first
     finally:
         document.close()

@@ -78,34 +78,33 @@ def test_pitch_over_28_pegs_within_a_fiftieth_of_a_mm(tmp_path: Path, pitch: flo
     cells[[3, 31], 14] = 1
     plate = Plate(cells, palette)
     write(tmp_path / "s.pdf", plate, board=(40, 40), paper="A3")
-    dpi, page = 1200, page_of(plate, (40, 40), "A3")
-    picture = render(tmp_path / "s.pdf", FIRST_TILE_PAGE, dpi).astype(int)
-    scale = dpi / 25.4
-    lines = (
-        (picture[round((page.top + 14.2 * pitch) * scale)], palette.srgb[0], page.left),
-        (picture[:, round((page.left + 14.2 * pitch) * scale)], palette.srgb[1], page.top),
-    )
-    for line, colour, start in lines:
+    page, scale = page_of(plate, (40, 40), "A3"), 1200 / 25.4
+    for axis, colour in enumerate(palette.srgb.astype(int)):
+        start, other = (page.left, page.top) if axis == 0 else (page.top, page.left)
+        line = strip(tmp_path / "s.pdf", other + 14.2 * pitch, axis)
         like = np.flatnonzero(np.abs(line - colour).max(axis=1) < 30) / scale
         first, last = like[like > start][0], like[like > start + 25 * pitch][0]
         assert last - first == pytest.approx(28 * pitch, abs=0.02)
 
 
+def strip(path: Path, at: float, axis: int) -> np.ndarray:
+    """(n, 3) pixels at 1200 dpi along a line across (axis 0) or down the first tile page."""
+    mm = (0.0, at, 200.0, at + 0.5) if axis == 0 else (at, 0.0, at + 0.5, 200.0)
+    picture = render(path, FIRST_TILE_PAGE, 1200, mm=mm).astype(int)
+    return picture[2] if axis == 0 else picture[:, 2]
+
+
 def test_rulers_are_100_mm_within_a_twentieth(tmp_path: Path) -> None:
     plate = make_plate(29, 29)
     write(tmp_path / "s.pdf", plate)
-    dpi, page = 1200, page_of(plate)
-    scale = dpi / 25.4
-    dark = render(tmp_path / "s.pdf", FIRST_TILE_PAGE, dpi).mean(axis=2) < 128
-    y = page.top + 29 * 5.0 + 13
-    across = np.flatnonzero(dark[round((y + 0.5) * scale), : round(150 * scale)])
-    # Each tick is a 0.2 mm line centred on its place: first to last, middle to middle.
-    ticks = across[np.r_[True, np.diff(across) > 5]]
-    assert (ticks[-1] - ticks[0]) / scale == pytest.approx(100, abs=0.05)
-    down = np.flatnonzero(dark[:, round((8 + 4 - 0.7) * scale)])
-    down = down[down > (page.top - 1) * scale]
-    ticks = down[np.r_[True, np.diff(down) > 5]]
-    assert (ticks[10] - ticks[0]) / scale == pytest.approx(100, abs=0.05)
+    page, scale = page_of(plate), 1200 / 25.4
+    # Each tick is a 0.2 mm line: from first to last, edge to same edge.
+    for at, axis in ((page.top + 29 * 5.0 + 13.5, 0), (8 + 4 - 0.7, 1)):
+        dark = strip(tmp_path / "s.pdf", at, axis).mean(axis=1) < 128
+        edges = np.flatnonzero(dark[1:] & ~dark[:-1]) / scale
+        edges = edges[edges > (page.left, page.top)[axis] - 1]
+        assert edges[10] - edges[0] == pytest.approx(100, abs=0.05)
+        assert np.diff(edges[:11]) == pytest.approx([10] * 10, abs=0.05)
 
 
 def read_back(pages: list[TilePage], plate: Plate) -> np.ndarray:

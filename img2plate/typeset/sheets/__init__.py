@@ -9,8 +9,9 @@ from img2plate.plate.plate import Plate
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
+from img2plate.typeset.sheets.board_map import draw_board_map
 from img2plate.typeset.sheets.count_page import draw_count_pages
-from img2plate.typeset.sheets.cover import draw_board_map, draw_cover
+from img2plate.typeset.sheets.cover import draw_cover
 from img2plate.typeset.sheets.geometry import has_beads, parts_of, turn
 from img2plate.typeset.sheets.pressing_page import draw_pressing_page
 from img2plate.typeset.sheets.printing import Printing
@@ -31,7 +32,9 @@ def write_sheets(
     rounds: tuple[Round, ...] = (),
     progress: Callable[[float], None] | None = None,
 ) -> None:
-    """Write the PDF; tiles without beads get no page. `progress` is told the share done.
+    """Write the PDF: tiles in the order to build in, those without beads left out.
+
+    `progress` is told the share done.
 
     Raises OptionError when the pitch is too large for the paper.
     """
@@ -42,14 +45,15 @@ def write_sheets(
     draw_board_map(sheet, printing, plate, split)
     if rounds:
         draw_rounds_pages(sheet, job, rounds)
-    for number, tile in enumerate(split.tiles, 1):
-        if has_beads(tile, plate.cells):
-            for part in parts_of(tile, job.page, mirrored=printing.mirrored):
-                draw_tile_page(sheet, job, part)
-            if printing.runs:
-                draw_runs_pages(sheet, job, tile)
+    tiles = [tile for tile in split.tiles if has_beads(tile, plate.cells)]
+    tiles = [tile for each in rounds for tile in each.tiles] or tiles
+    for number, tile in enumerate(tiles, 1):
+        for part in parts_of(tile, job.page, mirrored=printing.mirrored):
+            draw_tile_page(sheet, job, part)
+        if printing.runs:
+            draw_runs_pages(sheet, job, tile)
         if progress:
-            progress(number / len(split.tiles))
+            progress(number / len(tiles))
     draw_count_pages(sheet, paper, plate, counts, job.symbols)
     draw_pressing_page(sheet, printing)
     sheet.save()

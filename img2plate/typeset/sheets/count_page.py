@@ -26,6 +26,8 @@ def draw_count_pages(
     pages = _pages(paper, counts)
     for number, lines in enumerate(pages, 1):
         sheet.start(paper.width_mm, paper.height_mm)
+        if number == 1:
+            sheet.bookmark("Count sheet")
         of = f", {number} of {len(pages)}" if len(pages) > 1 else ""
         sheet.text(MARGIN + 8, MARGIN + 12, f"Count sheet{of}", 20, bold=True)
         sheet.text(MARGIN + 8, MARGIN + 19, _said(counts), 10, colour=QUIET)

@@ -68,6 +68,7 @@ def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
     """One page, in large type; says which side is pressed first."""
     paper = printing.paper
     sheet.start(paper.width_mm, paper.height_mm)
+    sheet.bookmark("From beads to a plate")
     left, width = MARGIN + 8, paper.width_mm - 2 * MARGIN - 16
     sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True)
     words = "With tape the front is pressed first, on the board the back."

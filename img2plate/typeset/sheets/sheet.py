@@ -63,6 +63,11 @@ class Sheet:
         if stretch != (1.0, 1.0):
             self.canvas.scale(*stretch)
 
+    def bookmark(self, title: str) -> None:
+        """Name the page in the reader's list of contents."""
+        self.canvas.bookmarkPage(title)
+        self.canvas.addOutlineEntry(title, title)
+
     def end(self) -> None:
         """Finish the page."""
         self.canvas.showPage()

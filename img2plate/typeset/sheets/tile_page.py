@@ -39,6 +39,8 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
     """Draw a page, and further ones when its legend does not fit on it."""
     page = job.page
     sheet.start(page.width, page.height, page.stretch)
+    of = f", page {part.number} of {part.count}" if part.count > 1 else ""
+    sheet.bookmark(f"{part.tile.name}{of}")
     draw_head(sheet, job, part)
     cells = part.cells(job.plate.cells)
     _draw_cells(sheet, job, cells)
@@ -110,7 +112,9 @@ def _draw_map(sheet: Sheet, job: Job, part: Part) -> None:
     )  # fmt: skip
     tile = part.tile
     column = columns - 1 - tile.column if part.mirrored else tile.column
-    sheet.boxes([(left + column * box, top + tile.row * box, box, box)], INK)
+    dot = max(box, 1.6)
+    x, y = left + (column + 0.5) * box - dot / 2, top + (tile.row + 0.5) * box - dot / 2
+    sheet.boxes([(x, y, dot, dot)], INK if box >= dot else ACCENT)
 
 
 def _draw_cells(sheet: Sheet, job: Job, cells: Cells) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable
 from datetime import datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -59,11 +60,11 @@ def _columns(counts: Counts, line: ColourCount, symbols: dict[int, str] | None) 
     return values + ([symbols[line.index]] if symbols is not None else [])
 
 
-def _bag_columns(counts: Counts, bags: int, price: object) -> list[str | int]:
+def _bag_columns(counts: Counts, bags: int, price: Decimal | None) -> list[str | int]:
     """Bags and price, where they were asked for."""
     if not counts.bag:
         return []
-    return [bags] if counts.bag.price is None else [bags, str(price)]
+    return [bags] if price is None else [bags, f"{price:.2f}"]
 
 
 def _blank(symbols: dict[int, str] | None) -> list[str | int]:

@@ -90,7 +90,8 @@ def _notes(plate: Plate, cut: Split, rounds: tuple[Round, ...], options: SheetOp
     if rounds:
         most = max(len(each.tiles) for each in rounds)
         first = ", ".join(tile.name for tile in rounds[0].tiles)
-        notes.append(f"{len(rounds)} rounds on {most} boards; first {first}, then see sheets.pdf")
+        on = f"{most} board" if most == 1 else f"{most} boards"
+        notes.append(f"{len(rounds)} rounds on {on}; first {first}, then see sheets.pdf")
     if options.front == "board-side":
         notes.append("the front lies down on the boards: sheets and follow.html are mirrored")
     return notes

@@ -42,10 +42,10 @@ def write_sheets(
     paper = printing.paper
     sheet = Sheet(path, plate.name)
     draw_cover(sheet, printing, plate, split, counts)
-    draw_board_map(sheet, printing, plate, split)
+    draw_board_map(sheet, printing, plate, split, job.empty)
     if rounds:
         draw_rounds_pages(sheet, job, rounds)
-    tiles = [tile for tile in split.tiles if has_beads(tile, plate.cells)]
+    tiles = [tile for tile in split.tiles if tile.name not in job.empty]
     tiles = [tile for each in rounds for tile in each.tiles] or tiles
     for number, tile in enumerate(tiles, 1):
         for part in parts_of(tile, job.page, mirrored=printing.mirrored):
@@ -63,7 +63,8 @@ def _plan(
     plate: Plate, split: Split, counts: Counts, printing: Printing, rounds: tuple[Round, ...]
 ) -> Job:
     """What all tile pages share."""
-    sizes = [(tile.width, tile.height) for tile in split.tiles if has_beads(tile, plate.cells)]
+    empty = frozenset(tile.name for tile in split.tiles if not has_beads(tile, plate.cells))
+    sizes = [(tile.width, tile.height) for tile in split.tiles if tile.name not in empty]
     return Job(
         plate,
         split,
@@ -71,4 +72,5 @@ def _plan(
         turn(sizes, plate.palette.pitch_mm, printing),
         printing,
         {tile: each.number for each in rounds for tile in each.tiles},
+        empty,
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Seam, Split, Tile
-from img2plate.typeset.look import ACCENT, INK, PAPER
+from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET
 from img2plate.typeset.sheets.cover import fit_into, thumbnail
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
@@ -48,13 +48,15 @@ class _Section:
         return inside_x and self.y <= tile.y < self.y + self.height
 
 
-def draw_board_map(sheet: Sheet, printing: Printing, plate: Plate, split: Split) -> None:
-    """One page, or one of the whole and further ones of its parts."""
+def draw_board_map(
+    sheet: Sheet, printing: Printing, plate: Plate, split: Split, empty: frozenset[str]
+) -> None:
+    """One page, or one of the whole and further ones of its parts; `empty` tiles have no page."""
     whole = _section(printing, split.tiles, plate)
     if min(split.board) * whole.step >= _LEAST_BOARD:
-        _draw_page(sheet, printing, plate, split, whole, "Board map", named=True)
+        _draw_page(sheet, printing, plate, split, whole, "Board map", empty)
         return
-    _draw_page(sheet, printing, plate, split, whole, "Board map: the whole", named=False)
+    _draw_page(sheet, printing, plate, split, whole, "Board map: the whole", None)
     across = max(1, int((printing.paper.width_mm - 2 * (MARGIN + 8)) / _LEAST_BOARD) - 1)
     down = max(1, int((printing.paper.height_mm - _TOP - MARGIN) / _LEAST_BOARD) - 1)
     columns, rows = split.map_size
@@ -67,7 +69,7 @@ def draw_board_map(sheet: Sheet, printing: Printing, plate: Plate, split: Split)
             )
             title = f"Board map: {tiles[0].name} to {tiles[-1].name}"
             section = _section(printing, tiles, plate)
-            _draw_page(sheet, printing, plate, split, section, title, named=True)
+            _draw_page(sheet, printing, plate, split, section, title, empty)
 
 
 def _section(printing: Printing, tiles: tuple[Tile, ...], plate: Plate) -> _Section:
@@ -89,10 +91,10 @@ def _draw_page(
     split: Split,
     section: _Section,
     title: str,
-    *,
-    named: bool,
+    empty: frozenset[str] | None,
 ) -> None:
-    """One page of the map."""
+    """One page of the map; with names and seams unless `empty` is None."""
+    named = empty is not None
     sheet.start(printing.paper.width_mm, printing.paper.height_mm)
     sheet.bookmark(title)
     sheet.text(section.left, MARGIN + 12, title, 20, bold=True)
@@ -108,31 +110,42 @@ def _draw_page(
     picture = thumbnail(part, plate, faint=True, mirrored=printing.mirrored)
     sheet.picture(picture, section.left, _TOP, *size)
     tiles = [tile for tile in split.tiles if section.holds(tile)]
-    _draw_tiles(sheet, section, tiles, named=named)
-    if named:
+    _draw_outlines(sheet, section, tiles, 0.4 if named else 0.2)
+    if empty is not None:
+        _name_tiles(sheet, section, tiles, empty)
         for seam in split.seams:
-            if section.holds(seam.first) or section.holds(seam.second):
+            ends = seam.first, seam.second
+            if any(map(section.holds, ends)) and not any(tile.name in empty for tile in ends):
                 _draw_seam(sheet, section, seam, split.board)
     else:
         _name_lines(sheet, section, tiles)
     sheet.end()
 
 
-def _draw_tiles(sheet: Sheet, section: _Section, tiles: list[Tile], *, named: bool) -> None:
-    """Outlines, and names where they can be read."""
+def _draw_outlines(sheet: Sheet, section: _Section, tiles: list[Tile], width: float) -> None:
+    """Lines round tiles."""
     lines = []
     for tile in tiles:
         x, x_end = sorted((section.across(tile.x), section.across(tile.x + tile.width)))
         y, y_end = section.down(tile.y), section.down(tile.y + tile.height)
         lines += [(x, y, x_end, y), (x, y_end, x_end, y_end)]
         lines += [(x, y, x, y_end), (x_end, y, x_end, y_end)]
-    sheet.lines(lines, 0.4 if named else 0.2, INK)
-    for tile in tiles if named else ():
+    sheet.lines(lines, width, INK)
+
+
+def _name_tiles(sheet: Sheet, section: _Section, tiles: list[Tile], empty: frozenset[str]) -> None:
+    """Names in the middle of tiles; those without beads quietly."""
+    for tile in tiles:
         x = section.across(tile.x + tile.width / 2)
         y = section.down(tile.y + tile.height / 2)
         letters = min(32.0, tile.width * section.step * 1.1, tile.height * section.step * 1.4)
-        letters /= max(1.0, len(tile.name) / 2.5)
-        sheet.text(x, y + letters * 0.12, tile.name, letters, bold=True, align="middle")
+        letters = max(6.0, letters / max(1.0, len(tile.name) / 2.5))
+        colour = QUIET if tile.name in empty else INK
+        sheet.text(x, y + letters * 0.12, tile.name, letters, bold=True, colour=colour,
+                   align="middle")  # fmt: skip
+        if tile.name in empty:
+            sheet.text(x, y + letters * 0.12 + 4, "empty", min(10.0, letters), colour=QUIET,
+                       align="middle")  # fmt: skip
 
 
 def _draw_seam(sheet: Sheet, section: _Section, seam: Seam, board: tuple[int, int]) -> None:

@@ -26,11 +26,26 @@ _ROOMY = 68.0
 _SIDES = {"left": (-1, 0), "right": (1, 0), "top": (0, -1), "bottom": (0, 1)}
 
 
-def draw_edges(sheet: Sheet, page: Page, part: Part, split: Split, printing: Printing) -> None:
-    """Draw all that stands round a part's cells, and the grid over them."""
+def draw_edges(
+    sheet: Sheet,
+    page: Page,
+    part: Part,
+    split: Split,
+    printing: Printing,
+    *,
+    empty: frozenset[str] = frozenset(),
+) -> None:
+    """Draw all that stands round a part's cells, and the grid over them.
+
+    `empty` names the tiles without beads, which have no page to be laid against.
+    """
     _draw_grid(sheet, page, part)
     _draw_numbers(sheet, page, part)
-    marks = [mark for mark in marks_of(split, part.tile) if part.touches(mark.edge)]
+    marks = [
+        mark
+        for mark in marks_of(split, part.tile)
+        if part.touches(mark.edge) and mark.neighbour not in empty
+    ]
     for mark in marks:
         _draw_mark(sheet, page, part, mark)
     for join in part.joins():

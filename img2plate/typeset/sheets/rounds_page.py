@@ -41,8 +41,9 @@ def _start_page(sheet: Sheet, job: Job, rounds: tuple[Round, ...]) -> None:
     paper, left = job.printing.paper, MARGIN + 8
     boards = max(len(each.tiles) for each in rounds)
     sheet.start(paper.width_mm, paper.height_mm)
+    several = "board" if boards == 1 else "boards"
     sheet.bookmark("Rounds")
-    sheet.text(left, MARGIN + 12, f"{len(rounds)} rounds on {boards} boards", 20, bold=True)
+    sheet.text(left, MARGIN + 12, f"{len(rounds)} rounds on {boards} {several}", 20, bold=True)
     for number, line in enumerate(
         (
             "Cover a round's beads with masking tape before you lift it off. A flap is tape that"

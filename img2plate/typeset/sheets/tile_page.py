@@ -33,6 +33,8 @@ class Job:
     printing: Printing
     rounds: dict[Tile, int] = field(default_factory=dict)
     """Number of the round in which a tile is built; empty when all boards are at hand."""
+    empty: frozenset[str] = frozenset()
+    """Names of the tiles without beads."""
 
 
 def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
@@ -44,7 +46,7 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
     draw_head(sheet, job, part)
     cells = part.cells(job.plate.cells)
     _draw_cells(sheet, job, cells)
-    draw_edges(sheet, page, part, job.split, job.printing)
+    draw_edges(sheet, page, part, job.split, job.printing, empty=job.empty)
     top = page.top + max(part.height * page.pitch + BAND + RULER, RULER_MM) + 3
     _draw_legend(sheet, job, part, cells, top)
     sheet.end()

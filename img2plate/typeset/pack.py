@@ -7,6 +7,7 @@ options are told before anything is drawn.
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,17 +114,24 @@ def write_pack_pages(
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
     write_workbook(folder / "counts.xlsx", counts, symbols)
-    tell("drawing the pictures", 0.0)
-    write_preview(folder / "preview.png", plate, thickness_mm=thickness_mm)
-    write_picture(folder / "picture.png", plate, thickness_mm=thickness_mm)
+    tell("drawing the sheets", 0.0)
     write_follow_page(folder / "follow.html", plate, plan.split, counts,
                       mirrored=plan.printing.mirrored, rounds=plan.rounds)  # fmt: skip
-    write_sheets(
-        folder / "sheets.pdf",
-        plate,
-        plan.split,
-        counts,
-        plan.printing,
-        rounds=plan.rounds,
-        progress=lambda part: tell("drawing the sheets", 0.2 + 0.8 * part),
-    )
+    with ThreadPoolExecutor(1) as beside:  # packing PNG files leaves the interpreter free
+        pictures = beside.submit(_write_pictures, folder, plate, thickness_mm)
+        write_sheets(
+            folder / "sheets.pdf",
+            plate,
+            plan.split,
+            counts,
+            plan.printing,
+            rounds=plan.rounds,
+            progress=lambda part: tell("drawing the sheets", part),
+        )
+        pictures.result()
+
+
+def _write_pictures(folder: Path, plate: Plate, thickness_mm: float) -> None:
+    """The preview, and the picture to share."""
+    write_preview(folder / "preview.png", plate, thickness_mm=thickness_mm)
+    write_picture(folder / "picture.png", plate, thickness_mm=thickness_mm)

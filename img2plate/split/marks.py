@@ -11,10 +11,9 @@ from dataclasses import dataclass
 
 from img2plate.split.tiles import Seam, Split, Tile
 
-PLACES = (1 / 6, 0.6, 5 / 6)
-"""Where along a seam its marks are; the middle of an edge is left to the board's own mark."""
-LONG = 12
-"""Pegs from which a seam has room for three marks."""
+PLACES = {20: (1 / 6, 0.6, 5 / 6), 8: (0.25, 0.75), 1: (0.5,)}
+"""Where along a seam of at least so many pegs its marks are, as shares of its length. The middle of
+a long edge is left to the board's own mark."""
 
 
 @dataclass(frozen=True)
@@ -32,10 +31,11 @@ class Mark:
 
 
 def seam_pegs(seam: Seam) -> tuple[int, ...]:
-    """Pegs along a seam that carry marks: near both ends and beside the middle, one when short."""
+    """Pegs along a seam that carry marks: near both ends and beside the middle; fewer if short."""
     first, last = seam.span
     length = last - first + 1
-    pegs = (first + int(place * length) for place in (PLACES if length >= LONG else (0.5,)))
+    shares = next(shares for least, shares in PLACES.items() if length >= least)
+    pegs = (first + int(share * length) for share in shares)
     # Every fifth peg has its number printed there; the mark steps aside.
     return tuple(peg - 1 if (peg + 1) % 5 == 0 and peg > first else peg for peg in pegs)
 

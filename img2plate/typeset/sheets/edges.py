@@ -7,6 +7,8 @@ same. Angles and triangles show where the board's corners and the middles of its
 
 from __future__ import annotations
 
+from collections import Counter
+
 from img2plate.split.marks import Mark, marks_of
 from img2plate.split.tiles import Split
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE
@@ -22,7 +24,9 @@ TICK = 8.5
 _NUMBERS = 3.8
 """Depth of the numbers' strip, mm: where a tick must not touch a number it starts beyond."""
 _ROOMY = 68.0
-"""Length of an edge, mm, from which its neighbour's name fits between the marks."""
+"""Length of an edge, mm, from which more than its neighbour's name fits."""
+_LEAST_FOR_MIDDLE = 50.0
+"""Length of an edge, mm, from which its middle is marked."""
 _SIDES = {"left": (-1, 0), "right": (1, 0), "top": (0, -1), "bottom": (0, 1)}
 
 
@@ -46,8 +50,9 @@ def draw_edges(
         for mark in marks_of(split, part.tile)
         if part.touches(mark.edge) and mark.neighbour not in empty
     ]
+    on_edge = Counter(mark.edge for mark in marks)
     for mark in marks:
-        _draw_mark(sheet, page, part, mark)
+        _draw_mark(sheet, page, part, mark, named=on_edge[mark.edge] == 1)
     for join in part.joins():
         _draw_join(sheet, page, part, join)
     _draw_corners(sheet, page, part)
@@ -116,16 +121,18 @@ def _on_edge(page: Page, part: Part, edge: str, peg: float) -> tuple[float, floa
     return where if -0.5 <= place <= length - 0.5 else None
 
 
-def _draw_mark(sheet: Sheet, page: Page, part: Part, mark: Mark) -> None:
-    """A seam's tick: its number on one side of the line, the peg's on the other."""
+def _draw_mark(sheet: Sheet, page: Page, part: Part, mark: Mark, *, named: bool) -> None:
+    """A seam's tick: its number on one side of the line, the peg's on the other.
+
+    `named` when there is no room on the edge but here for the neighbour's name.
+    """
     edge = part.printed_edge(mark.edge)
     place = _on_edge(page, part, edge, mark.peg)
     if place is None:
         return
     (x, y), (dx, dy) = place, _SIDES[edge]
     sheet.line(x, y, x + dx * TICK, y + dy * TICK, 0.35, ACCENT)
-    named = _has_room_for_names(page, part, edge)
-    seam = str(mark.seam) if named else f"{mark.seam} {mark.neighbour}"
+    seam = f"{mark.seam} {mark.neighbour}" if named else str(mark.seam)
     peg = str(mark.peg + 1)
     if dx:
         align = "right" if dx < 0 else "left"
@@ -142,11 +149,6 @@ def _length(page: Page, part: Part, edge: str) -> float:
     return (part.height if edge in ("left", "right") else part.width) * page.pitch
 
 
-def _has_room_for_names(page: Page, part: Part, edge: str) -> bool:
-    """Whether a neighbour's name fits between the marks; else each mark says it."""
-    return _length(page, part, edge) >= _ROOMY
-
-
 def _name_neighbours(
     sheet: Sheet,
     page: Page,
@@ -154,24 +156,25 @@ def _name_neighbours(
     marks: list[Mark],
     middles: dict[str, tuple[float, float]],
 ) -> None:
-    """Say on each long edge which tile touches it, or which page of this tile goes on there."""
-    words = {part.printed_edge(mark.edge): f"touches {mark.neighbour}" for mark in marks}
-    words |= {part.printed_edge(j.edge): f"goes on: page {j.other}" for j in part.joins()}
+    """Say on each edge which tile touches it, or which page of this tile goes on there."""
+    names = {part.printed_edge(mark.edge): mark.neighbour for mark in marks}
+    pages = {part.printed_edge(join.edge): f"page {join.other}" for join in part.joins()}
     right, bottom = _ends(page, part)
-    for edge, said in words.items():
-        if not _has_room_for_names(page, part, edge):
-            continue
-        upright = edge in ("left", "right")
+    for edge, name in (names | pages).items():
+        upright, length = edge in ("left", "right"), _length(page, part, edge)
         on = [_on_edge(page, part, edge, m.peg) for m in marks if part.printed_edge(m.edge) == edge]
+        if edge in names and len(on) == 1:
+            continue  # the mark says it
+        said = ("goes on: " if edge in pages else "touches ") if length >= _ROOMY else ""
         taken = [place[upright] for place in (*on, middles.get(edge)) if place]
         start = page.top if upright else page.left
-        at = start + _clear_place([t - start for t in taken], _length(page, part, edge))
+        at = start + _clear_place([t - start for t in taken], length)
         if upright:
             x, degrees = (page.left - 6.2, 90) if edge == "left" else (right + 6.2, -90)
-            sheet.turned_text(x, at, said, 10, degrees=degrees, colour=ACCENT)
+            sheet.turned_text(x, at, said + name, 10, degrees=degrees, colour=ACCENT)
         else:
             y = page.top - 5.2 if edge == "top" else bottom + 8.0
-            sheet.text(at, y, said, 10, colour=ACCENT, align="middle")
+            sheet.text(at, y, said + name, 10, colour=ACCENT, align="middle")
 
 
 def _clear_place(taken: list[float], length: float) -> float:
@@ -225,7 +228,8 @@ def _middles(page: Page, part: Part, board: tuple[int, int]) -> dict[str, tuple[
     ):
         printed = part.printed_edge(edge)
         place = _on_edge(page, part, printed, peg)
-        if place and whole[along] and part.touches(edge):
+        roomy = _length(page, part, printed) >= _LEAST_FOR_MIDDLE
+        if place and roomy and whole[along] and part.touches(edge):
             found[printed] = place
     return found
 

@@ -113,21 +113,36 @@ function draw() {
       pen.fillText(tile.y + r + 1, cell * 0.5, cell * (r + 1.5));
       pen.fillText(tile.y + r + 1, cell * (tile.w + 1.5), cell * (r + 1.5));
     }
-    for (let c = 0; c < tile.w; c++) drawBead(pen, tile, r, c, cell);
+    for (let c = 0; c < tile.w; c++) {
+      const bead = cells[(tile.y + r) * WIDTH + column(tile, c)];
+      const lit = !at.colour || at.colour === bead, ticked = done[at.tile].has(pair(r, bead));
+      pen.drawImage(stampOf(bead, lit, ticked, cell), cell * (c + 1), cell * (r + 1));
+    }
   }
   pen.strokeStyle = css.getPropertyValue("--accent");
   pen.lineWidth = Math.max(2, cell / 9);
   pen.strokeRect(cell, cell * (at.row + 1), cell * tile.w, cell);
 }
-function drawBead(pen, tile, r, c, cell) {
-  const bead = cells[(tile.y + r) * WIDTH + column(tile, c)], x = cell * (c + 1.5), y = cell * (r + 1.5);
-  pen.globalAlpha = 1;
+// Each look of a bead is drawn once and then stamped: a tile has hundreds of beads, few looks.
+let stamps = new Map();
+function stampOf(bead, lit, ticked, cell) {
+  const key = [bead, lit, ticked, cell].join();
+  if (!stamps.has(key)) {
+    const canvas = document.createElement("canvas");
+    canvas.width = canvas.height = cell;
+    drawBead(canvas.getContext("2d"), bead, lit, ticked, cell);
+    stamps.set(key, canvas);
+  }
+  return stamps.get(key);
+}
+function drawBead(pen, bead, lit, ticked, cell) {
+  const x = cell / 2, y = cell / 2;
   if (!bead) {
     pen.fillStyle = "#8a979d";
     pen.beginPath(); pen.arc(x, y, cell * 0.07, 0, 7); pen.fill();
     return;
   }
-  const [hex, , , symbol, ink, chip] = plate.colours[bead - 1], lit = !at.colour || at.colour === bead;
+  const [hex, , , symbol, ink, chip] = plate.colours[bead - 1];
   pen.globalAlpha = lit ? 1 : 0.13;
   pen.fillStyle = hex;
   pen.beginPath(); pen.arc(x, y, cell * 0.46, 0, 7); pen.fill();
@@ -139,17 +154,17 @@ function drawBead(pen, tile, r, c, cell) {
     pen.fillStyle = chip;
     pen.beginPath(); pen.arc(x, y, cell * 0.36, 0, 7); pen.fill();
   }
-  if (done[at.tile].has(pair(r, bead))) {
+  if (ticked) {
     pen.strokeStyle = ink;
     pen.lineWidth = cell / 10;
     pen.beginPath(); pen.moveTo(x - cell * 0.2, y); pen.lineTo(x - cell * 0.04, y + cell * 0.17); pen.lineTo(x + cell * 0.22, y - cell * 0.17); pen.stroke();
   } else if (lit) {
+    pen.textAlign = "center";
+    pen.textBaseline = "middle";
     pen.fillStyle = ink;
     pen.font = `700 ${Math.round(cell * (symbol.length > 1 ? 0.44 : 0.6))}px Hyperlegible, sans-serif`;
     pen.fillText(symbol, x, y + cell * 0.03);
   }
-  pen.font = `${Math.round(cell * 0.5)}px Hyperlegible, sans-serif`;
-  pen.globalAlpha = 1;
 }
 
 function hours(beads) {
@@ -352,5 +367,5 @@ if ("speechSynthesis" in window) {
   offer();
 }
 try { recall(); } catch { toFirstOpenRow(); }
-document.fonts?.ready.then(draw);
+document.fonts?.ready.then(() => { stamps = new Map(); draw(); });
 show();

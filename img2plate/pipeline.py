@@ -8,13 +8,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from img2plate.base.archive import write_zip
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError, OutputError, PlateError
 from img2plate.base.files import PACK_FILES, pack_folder, safe_file
@@ -32,9 +33,11 @@ from img2plate.image.target import SourceOptions, Target, read_native, read_targ
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.plate.shading import ShadingOptions, shade
-from img2plate.split.tiles import Split, split
-from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
-from img2plate.tally.table import write_counts
+from img2plate.split.rounds import Round
+from img2plate.split.tiles import Split
+from img2plate.tally.bags import Bag
+from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count, count_plates
+from img2plate.typeset.pack import Plan, SheetOptions, plan_pack, write_pack_pages
 
 DEFAULT_PALETTE = "harbour-48"
 MOST_LOOK_SAMPLES = 8_000_000
@@ -55,6 +58,8 @@ class PackOptions:
     thickness_mm: float = 4.0
     spare_percent: float = 5.0
     seconds_per_bead: float = SECONDS_PER_BEAD
+    sheets: SheetOptions = field(default_factory=SheetOptions)
+    """Seams, rounds, which side is seen, printer, bags."""
 
 
 @dataclass(frozen=True)
@@ -140,11 +145,16 @@ class Pack:
     seconds: float
     looks: Looks | None = None
     """How it looks beside its picture; None when there is no picture."""
+    rounds: tuple[Round, ...] = ()
+    """In which order to build, when fewer boards are owned than needed."""
+    archive: Path | None = None
+    """The pack as one zip, when asked for."""
 
     @property
     def files(self) -> list[Path]:
         """The files of the pack."""
-        return [self.folder / name for name in sorted(PACK_FILES)]
+        files = [self.folder / name for name in sorted(PACK_FILES)]
+        return [*files, self.archive] if self.archive else files
 
     def as_json(self) -> dict[str, Any]:
         """Plain types, for `--json`."""
@@ -156,6 +166,10 @@ class Pack:
                 for line in self.counts.colours
             ],
             "tiles": len(self.split.tiles),
+            "detail_cut": self.split.detail_cut,
+            "rounds": [[tile.name for tile in each.tiles] for each in self.rounds],
+            "bags": self.counts.bags,
+            "price": None if self.counts.price is None else float(self.counts.price),
             "files": [str(path) for path in self.files],
             "look": self._looks_json(),
             "seconds": round(self.seconds, 3),
@@ -230,6 +244,26 @@ def write_again(
     return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
 
 
+def count_documents(
+    documents: Sequence[Path],
+    *,
+    palette: str = "",
+    spare_percent: float = 0.0,
+    seconds_per_bead: float = SECONDS_PER_BEAD,
+    bag: Bag | None = None,
+) -> Counts:
+    """Add up the beads of several plate documents, one column for each."""
+    given = find_palette(palette) if palette else None
+    plates = [read_plate(document, given) for document in documents]
+    return count_plates(
+        plates,
+        [plate.name for plate in plates],
+        spare_percent=spare_percent,
+        seconds_per_bead=seconds_per_bead,
+        bag=bag,
+    )
+
+
 def _shade(
     target: Target,
     palette: Palette,
@@ -297,41 +331,38 @@ def _finish(
     """Cut, count and write."""
     if options.paper not in PAPERS:
         raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
-    cut = split(plate, parse_pair(options.board, "--board"))
+    board, paper = parse_pair(options.board, "--board"), PAPERS[options.paper]
+    plan = plan_pack(plate, board, paper, options.sheets)
     counts = count(
         plate,
-        cut,
+        plan.split,
         spare_percent=options.spare_percent,
         seconds_per_bead=options.seconds_per_bead,
+        bag=plan.bag,
     )
-    notes = (*notes, *_write_pack(folder, plate, cut, counts, options, tell))
+    notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
+    archive = folder.parent / f"{folder.name}.zip" if options.sheets.zip else None
+    if archive:
+        write_zip(archive, [folder / name for name in PACK_FILES])
     tell("done", 1.0)
-    return Pack(folder, plate, cut, counts, notes, time.perf_counter() - start)
+    seconds = time.perf_counter() - start
+    return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
 
 
 def _write_pack(
-    folder: Path, plate: Plate, cut: Split, counts: Counts, options: PackOptions, tell: Progress
+    folder: Path, plate: Plate, plan: Plan, counts: Counts, options: PackOptions, tell: Progress
 ) -> tuple[str, ...]:
     """Write all files of a pack, or none. Returns notes on what was kept of an older one."""
-    from img2plate.typeset.follow import write_follow_page
-    from img2plate.typeset.preview import write_preview
-    from img2plate.typeset.sheets import write_sheets
-
     with pack_folder(folder) as new:
         write_plate(new / "plate.png", plate)
         kept = _keep_touched(folder / "plate.png", new, plate)
-        write_counts(new / "counts.csv", counts)
-        tell("drawing the preview", 0.5)
-        write_preview(new / "preview.png", plate, thickness_mm=options.thickness_mm)
-        write_follow_page(new / "follow.html", plate, cut, counts)
-        tell("drawing the sheets", 0.6)
-        write_sheets(
-            new / "sheets.pdf",
+        write_pack_pages(
+            new,
             plate,
-            cut,
+            plan,
             counts,
-            paper=PAPERS[options.paper],
-            progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+            thickness_mm=options.thickness_mm,
+            tell=lambda stage, part: tell(stage, 0.5 + 0.5 * part),
         )
     return kept
 

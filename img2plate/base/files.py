@@ -17,7 +17,15 @@ from pathlib import Path
 from img2plate.base.errors import OutputError
 
 PACK_FILES = frozenset(
-    {"plate.png", "preview.png", "sheets.pdf", "counts.csv", "follow.html"},
+    {
+        "plate.png",
+        "preview.png",
+        "picture.png",
+        "sheets.pdf",
+        "counts.csv",
+        "counts.xlsx",
+        "follow.html",
+    },
 )
 """What a run writes; anything else in a pack's folder belongs to the user."""
 

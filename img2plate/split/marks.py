@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from img2plate.split.tiles import Seam, Split, Tile
 
-MOST_MARKS = 3
-LONG = 12
-"""Pegs from which a seam has room for three marks and its neighbour's name."""
+PLACES = {20: (1 / 6, 0.6, 5 / 6), 8: (0.25, 0.75), 1: (0.5,)}
+"""Where along a seam of at least so many pegs its marks are, as shares of its length. The middle of
+a long edge is left to the board's own mark."""
 
 
 @dataclass(frozen=True)
@@ -26,18 +26,16 @@ class Mark:
     """Name of the tile on the other side."""
     edge: str
     """`left`, `right`, `top` or `bottom` of this tile."""
-    is_long: bool
-    """Whether the edge has room for the neighbour's name between its marks."""
     peg: int
     """Peg along the edge, whole-plate coordinate, from 0."""
 
 
 def seam_pegs(seam: Seam) -> tuple[int, ...]:
-    """Pegs along a seam that carry marks: near both ends and in the middle, one when short."""
+    """Pegs along a seam that carry marks: near both ends and beside the middle; fewer if short."""
     first, last = seam.span
     length = last - first + 1
-    count = MOST_MARKS if length >= LONG else 1
-    pegs = (first + (2 * i + 1) * length // (2 * count) for i in range(count))
+    shares = next(shares for least, shares in PLACES.items() if length >= least)
+    pegs = (first + int(share * length) for share in shares)
     # Every fifth peg has its number printed there; the mark steps aside.
     return tuple(peg - 1 if (peg + 1) % 5 == 0 and peg > first else peg for peg in pegs)
 
@@ -50,7 +48,7 @@ def marks_of(split: Split, tile: Tile) -> tuple[Mark, ...]:
 def _marks_on(seam: Seam, tile: Tile) -> tuple[Mark, ...]:
     """One seam's marks, as seen from a tile."""
     pegs = seam_pegs(seam)
-    side = (seam.number, _other(seam, tile).name, _edge(seam, tile), len(pegs) > 1)
+    side = (seam.number, _other(seam, tile).name, _edge(seam, tile))
     return tuple(Mark(*side, peg) for peg in pegs)
 
 

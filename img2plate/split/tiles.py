@@ -8,12 +8,15 @@ from 1 for people.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
+from img2plate.split.cuts import LEAST, cuts, detail
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,8 @@ class Split:
     """Pegs of one board, width and height."""
     tiles: tuple[Tile, ...]
     seams: tuple[Seam, ...]
+    detail_cut: int = 0
+    """Colour changes that meet the seams, see `cuts`."""
 
     @property
     def map_size(self) -> tuple[int, int]:
@@ -85,7 +90,23 @@ class Split:
 
     def seams_of(self, tile: Tile) -> tuple[Seam, ...]:
         """Return the seams that touch a tile."""
-        return tuple(seam for seam in self.seams if tile in (seam.first, seam.second))
+        return self._seams_at.get((tile.column, tile.row), ())
+
+    def butts(self, seam: Seam) -> bool:
+        """Whether the boards of a seam lie edge to edge: no free pegs of the first one between."""
+        if seam.is_vertical:
+            return seam.first.width == self.board[0]
+        return seam.first.height == self.board[1]
+
+    @cached_property
+    def _seams_at(self) -> dict[tuple[int, int], tuple[Seam, ...]]:
+        """Seams by the place of their tiles: a look-up, as a large plate has thousands."""
+        found: dict[tuple[int, int], tuple[Seam, ...]] = {}
+        for seam in self.seams:
+            for tile in (seam.first, seam.second):
+                place = tile.column, tile.row
+                found[place] = (*found.get(place, ()), seam)
+        return found
 
 
 def column_letters(column: int) -> str:
@@ -98,21 +119,27 @@ def column_letters(column: int) -> str:
     return letters
 
 
-def split(plate: Plate, board: tuple[int, int]) -> Split:
-    """Cut a plate into tiles of the board's size, full boards first, from the top left.
+def split(
+    plate: Plate, board: tuple[int, int], *, seams: str = "full", least: int = LEAST
+) -> Split:
+    """Cut a plate into tiles of at most the board's size, from the top left.
 
-    Raises OptionError for a board without pegs.
+    `seams` is `full` (full boards first), `even` (balanced tiles) or `quiet` (where they cut the
+    least detail, no tile under `least` pegs); none takes more boards than another.
+    Raises OptionError for a board without pegs, and for what `cuts` refuses.
     """
     if min(board) < 1:
         raise OptionError(f"--board: a board of {board[0]} x {board[1]} has no pegs; try 29x29")
-    width, height = plate.size
-    wide, high = board
+    across, down = detail(plate.cells, 1), detail(plate.cells, 0)
+    columns = cuts(seams, across, board[0], least)
+    rows = cuts(seams, down, board[1], least)
     tiles = tuple(
-        Tile(x // wide, y // high, x, y, min(wide, width - x), min(high, height - y))
-        for y in range(0, height, high)
-        for x in range(0, width, wide)
+        Tile(column, row, x, y, right - x, bottom - y)
+        for row, (y, bottom) in enumerate(pairwise((*rows, plate.size[1])))
+        for column, (x, right) in enumerate(pairwise((*columns, plate.size[0])))
     )
-    return Split(board, tiles, _seams(tiles))
+    cut = int(across[list(columns)].sum() + down[list(rows)].sum())
+    return Split(board, tiles, _seams(tiles), cut)
 
 
 def _seams(tiles: tuple[Tile, ...]) -> tuple[Seam, ...]:

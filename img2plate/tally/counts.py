@@ -1,17 +1,20 @@
-"""Count beads: per colour, per tile, in all; with spares, weight and time."""
+"""Count beads: per colour, per tile, in all; with spares, weight, bags, price and time."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError
-from img2plate.colour.palette import Bead, Palette
+from img2plate.colour.palette import Bead
 from img2plate.plate.plate import Plate
-from img2plate.split.tiles import Split, Tile
+from img2plate.split.tiles import Split
+from img2plate.tally.bags import Bag
 
 SECONDS_PER_BEAD = 4.0
 """Placing by hand with tweezers or fingers; common practice, no source. An option."""
@@ -23,24 +26,30 @@ class ColourCount:
 
     bead: Bead
     index: int
-    """Place in the palette."""
+    """Place in the palette; in a sum over plates, place in the sum."""
     beads: int
     with_spares: int
     """`beads` and the spare percentage, rounded up."""
     grams: float
     """Weight of `with_spares` beads."""
     per_tile: tuple[int, ...]
-    """In the order of the split's tiles."""
+    """In the order of the split's tiles; in a sum over plates, of the plates."""
+    bags: int = 0
+    """Bags that hold `with_spares` beads; 0 when no bag was stated."""
+    price: Decimal | None = None
+    """Of those bags."""
 
 
 @dataclass(frozen=True)
 class Counts:
-    """What a plate takes, most used colour first."""
+    """What a plate takes, or several, most used colour first."""
 
     colours: tuple[ColourCount, ...]
-    tiles: tuple[Tile, ...]
+    tiles: tuple[str, ...]
+    """Names of the tiles, in the split's order; in a sum over plates, of the plates."""
     spare_percent: float
     seconds_per_bead: float
+    bag: Bag | None = None
 
     @property
     def beads(self) -> int:
@@ -58,6 +67,18 @@ class Counts:
         return sum(colour.grams for colour in self.colours)
 
     @property
+    def bags(self) -> int:
+        """Bags in all."""
+        return sum(colour.bags for colour in self.colours)
+
+    @property
+    def price(self) -> Decimal | None:
+        """Of all bags; None when no price was stated."""
+        if self.bag is None or self.bag.price is None:
+            return None
+        return self.bag.price * self.bags
+
+    @property
     def hours(self) -> float:
         """Estimated time of placing."""
         return self.beads * self.seconds_per_bead / 3600
@@ -69,22 +90,46 @@ def count(
     *,
     spare_percent: float = 0.0,
     seconds_per_bead: float = SECONDS_PER_BEAD,
+    bag: Bag | None = None,
 ) -> Counts:
     """Count a plate's beads over its tiles.
 
     Raises OptionError for a negative percentage or time.
     """
-    if not spare_percent >= 0:
-        raise OptionError(f"--spare: {spare_percent} percent is below 0")
-    if not seconds_per_bead >= 0:
-        raise OptionError(f"--seconds-per-bead: {seconds_per_bead} is below 0")
+    _check(spare_percent, seconds_per_bead)
     table = tile_table(plate, split)
-    totals = table.sum(axis=0)
-    order = sorted(np.flatnonzero(totals), key=lambda i: (-int(totals[i]), int(i)))
-    lines = tuple(
-        _line(plate.palette, int(index), table[:, index], spare_percent) for index in order
-    )
-    return Counts(lines, split.tiles, spare_percent, seconds_per_bead)
+    beads = plate.palette.beads
+    each = [plate.palette.bead_size.grams] * len(beads)
+    lines = _lines(beads, each, table, spare_percent, bag)
+    names = tuple(tile.name for tile in split.tiles)
+    return Counts(lines, names, spare_percent, seconds_per_bead, bag)
+
+
+def count_plates(
+    plates: Sequence[Plate],
+    names: Sequence[str],
+    *,
+    spare_percent: float = 0.0,
+    seconds_per_bead: float = SECONDS_PER_BEAD,
+    bag: Bag | None = None,
+) -> Counts:
+    """Add up several plates; one name each. The spare is taken on the sum.
+
+    Beads are the same when code, colour and weight are: two palettes may share a code by chance.
+    Raises OptionError for a negative percentage or time.
+    """
+    _check(spare_percent, seconds_per_bead)
+    totals: dict[tuple[str, str, float], list[int]] = {}
+    beads: dict[tuple[str, str, float], Bead] = {}
+    for number, plate in enumerate(plates):
+        grams = plate.palette.bead_size.grams
+        for bead, amount in zip(plate.palette.beads, plate.counts().tolist(), strict=True):
+            key = bead.code, bead.hex, round(grams, 9)
+            beads.setdefault(key, bead)
+            totals.setdefault(key, [0] * len(plates))[number] += amount
+    table = np.array(list(totals.values()), dtype=np.int64).reshape(len(totals), len(plates)).T
+    lines = _lines(list(beads.values()), [key[2] for key in totals], table, spare_percent, bag)
+    return Counts(lines, tuple(names), spare_percent, seconds_per_bead, bag)
 
 
 def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
@@ -93,14 +138,42 @@ def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
     return np.stack([np.bincount(part[part >= 0], minlength=len(plate.palette)) for part in parts])
 
 
+def _check(spare_percent: float, seconds_per_bead: float) -> None:
+    """Refuse what is negative, or no number."""
+    if not spare_percent >= 0:
+        raise OptionError(f"--spare: {spare_percent} percent is below 0")
+    if not seconds_per_bead >= 0:
+        raise OptionError(f"--seconds-per-bead: {seconds_per_bead} is below 0")
+
+
+def _lines(
+    beads: Sequence[Bead],
+    grams: Sequence[float],
+    table: NDArray[np.int64],
+    spare_percent: float,
+    bag: Bag | None,
+) -> tuple[ColourCount, ...]:
+    """One line for each colour of a (places, colours) table that is used, most used first."""
+    totals = table.sum(axis=0)
+    order = sorted(np.flatnonzero(totals).tolist(), key=lambda i: (-int(totals[i]), i))
+    return tuple(
+        _line(beads[i], i, grams[i], table[:, i].tolist(), spare_percent, bag) for i in order
+    )
+
+
 def _line(
-    palette: Palette, index: int, per_tile: NDArray[np.int64], spare_percent: float
+    bead: Bead,
+    index: int,
+    grams_each: float,
+    per_tile: list[int],
+    spare_percent: float,
+    bag: Bag | None,
 ) -> ColourCount:
     """One colour's line. The spare is taken on the whole, not tile by tile."""
-    beads = int(per_tile.sum())
+    beads = sum(per_tile)
     # Rounded first: 10 % of 110 is 11.000000000000002 in floats, and would be rounded up to 12.
     with_spares = beads + ceil(round(beads * spare_percent / 100, 6))
-    grams = with_spares * palette.bead_size.grams
-    return ColourCount(
-        palette.beads[index], index, beads, with_spares, grams, tuple(int(n) for n in per_tile)
-    )
+    grams = with_spares * grams_each
+    bags = bag.needed(with_spares, grams) if bag else 0
+    price = bag.price * bags if bag and bag.price is not None else None
+    return ColourCount(bead, index, beads, with_spares, grams, tuple(per_tile), bags, price)

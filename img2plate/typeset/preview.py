@@ -1,4 +1,8 @@
-"""`preview.png`: the loose beads on their board, and the plate as it is when pressed."""
+"""Pictures of a plate.
+
+`preview.png` shows the loose beads on their board beside the pressed plate, with labels;
+`picture.png` is the pressed plate alone, to be shared.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +21,8 @@ if TYPE_CHECKING:
 
 LONG_SIDE = 1100
 """Pixels of one picture's long side, about; large plates get at least 2 pixels a bead."""
+PICTURE_SIDE = 1600
+"""The same for `picture.png`."""
 _MARGIN = 28
 _LABEL = 40
 
@@ -24,6 +30,24 @@ _LABEL = 40
 def write_preview(path: Path, plate: Plate, *, thickness_mm: float = 4.0) -> None:
     """Write both pictures side by side (or one below the other for a wide plate) as one PNG."""
     draw_preview(plate, thickness_mm=thickness_mm).save(path, format="PNG")
+
+
+def write_picture(path: Path, plate: Plate, *, thickness_mm: float = 4.0) -> None:
+    """Write the pressed plate alone, as its front is seen, on a plain ground."""
+    draw_picture(plate, thickness_mm=thickness_mm).save(path, format="PNG")
+
+
+def draw_picture(plate: Plate, *, thickness_mm: float = 4.0) -> Image.Image:
+    """Draw the pressed plate with an even margin and no writing."""
+    from PIL import Image
+
+    pixels = max(2, min(40, PICTURE_SIDE // max(plate.size)))
+    picture = Image.fromarray(stamp(plate.cells, pressed(plate.palette, pixels, thickness_mm)))
+    margin = max(24, max(picture.size) // 24)
+    size = picture.width + 2 * margin, picture.height + 2 * margin
+    sheet = Image.new("RGB", size, GROUND)
+    sheet.paste(picture, (margin, margin))
+    return sheet
 
 
 def draw_preview(plate: Plate, *, thickness_mm: float = 4.0) -> Image.Image:

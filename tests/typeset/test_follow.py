@@ -14,8 +14,10 @@ import pytest
 from support import make_palette, make_plate
 
 from img2plate.plate.plate import Plate
+from img2plate.split.rounds import plan_rounds
 from img2plate.split.tiles import split
 from img2plate.tally.counts import count
+from img2plate.tally.runs import runs_text
 from img2plate.typeset.follow import write_follow_page
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -28,9 +30,10 @@ browser_test = pytest.mark.skipif(
 )
 
 
-def write(path: Path, plate: Plate) -> Path:
+def write(path: Path, plate: Plate, owned: int = 0, *, mirrored: bool = False) -> Path:
     cut = split(plate, (29, 29))
-    write_follow_page(path, plate, cut, count(plate, cut))
+    rounds = plan_rounds(plate, cut, owned) if owned else ()
+    write_follow_page(path, plate, cut, count(plate, cut), mirrored=mirrored, rounds=rounds)
     return path
 
 
@@ -108,15 +111,10 @@ def test_lighting_a_colour_dims_the_others_on_the_board(phone: Any, tmp_path: Pa
     palette = make_palette(2)
     cells = np.array([[0, 1], [0, 1], [0, 0]], np.int16)
     phone.goto(write(tmp_path / "follow.html", Plate(cells, palette)).as_uri())
-    probe = """([row, column]) => {
-        const canvas = document.getElementById("board"), cell = canvas.width / 4;
-        const x = (column + 1.5) * cell - cell * 0.38, y = (row + 1.5) * cell;
-        return [...canvas.getContext("2d").getImageData(x, y, 1, 1).data];
-    }"""
-    assert phone.evaluate(probe, [2, 1])[:3] == list(palette.beads[0].srgb)
+    assert phone.evaluate(PROBE, [2, 1, 2])[:3] == list(palette.beads[0].srgb)
     phone.click("#colours button:nth-child(3)")  # the second colour
-    assert phone.evaluate(probe, [2, 1])[3] < 60
-    assert phone.evaluate(probe, [0, 1])[:3] == list(palette.beads[1].srgb)
+    assert phone.evaluate(PROBE, [2, 1, 2])[3] < 60
+    assert phone.evaluate(PROBE, [0, 1, 2])[:3] == list(palette.beads[1].srgb)
 
 
 @browser_test
@@ -138,6 +136,69 @@ def test_the_keyboard_does_it_all(phone: Any, tmp_path: Path) -> None:
     assert "Row 1:" in phone.inner_text("#row-text")
     phone.keyboard.press("Space")
     assert progress(phone).startswith("0 of 100")
+
+
+PROBE = """([row, column, wide]) => {
+    const canvas = document.getElementById("board"), cell = canvas.width / (wide + 2);
+    const x = (column + 1.5) * cell - cell * 0.36, y = (row + 1.5) * cell;
+    return [...canvas.getContext("2d").getImageData(x, y, 1, 1).data];
+}"""
+
+
+@browser_test
+@pytest.mark.browser
+def test_a_mirrored_page_shows_what_the_board_shows(phone: Any, tmp_path: Path) -> None:
+    """The first column is drawn at the right, runs are read from the left as they lie."""
+    palette = make_palette(3)
+    cells = np.full((4, 5), 2, np.int16)
+    cells[:, 0] = 0
+    cells[:, 1] = -1
+    plate = Plate(cells, palette)
+    for mirrored, column in ((False, 0), (True, 4)):
+        phone.goto(write(tmp_path / "follow.html", plate, mirrored=mirrored).as_uri())
+        seen = phone.evaluate(PROBE, [1, column, 5])[:3]
+        assert np.abs(np.array(seen) - palette.beads[0].srgb).max() < 12
+        shown = cells[0, ::-1] if mirrored else cells[0]
+        assert phone.inner_text("#runs") == runs_text(shown, palette)
+        assert ("Mirrored" in phone.inner_text("#way")) == mirrored
+        box = phone.locator("#board").bounding_box()
+        phone.mouse.click(
+            box["x"] + box["width"] * (column + 1.5) / 7, box["y"] + box["height"] / 2
+        )
+        lit = phone.get_attribute("#colours button[data-colour='2']", "aria-pressed")
+        assert lit == "true"
+        phone.evaluate("localStorage.clear()")
+
+
+@browser_test
+@pytest.mark.browser
+def test_rounds_and_boards_without_beads(phone: Any, tmp_path: Path) -> None:
+    plate = make_plate(87, 29)
+    plate.cells[:, 29:58] = -1
+    phone.goto(write(tmp_path / "follow.html", plate, owned=1).as_uri())
+    assert "round 1" in phone.inner_text("#tile-far")
+    assert phone.is_disabled("#map button:nth-child(2)")
+    phone.click("#map button:nth-child(3)")
+    assert "round 2" in phone.inner_text("#tile-far")
+
+
+@browser_test
+@pytest.mark.browser
+def test_each_board_keeps_its_own_ticks(phone: Any, tmp_path: Path) -> None:
+    """A tick writes the tile it is on, and forgetting a board leaves the other alone."""
+    plate = make_plate(58, 29)
+    phone.goto(write(tmp_path / "follow.html", plate).as_uri())
+    phone.click("#tick")
+    phone.click("#map button:nth-child(2)")
+    phone.click("#tick")
+    keys = phone.evaluate("Object.keys(localStorage).map(k => k.split(':').pop()).sort()")
+    assert {"A1", "B1"} < set(keys)
+    phone.on("dialog", lambda dialog: dialog.accept())
+    phone.click("#restart")
+    left = int((plate.cells[0, :29] >= 0).sum())
+    assert progress(phone).startswith(f"{left} of")
+    phone.reload()
+    assert progress(phone).startswith(f"{left} of")
 
 
 @browser_test

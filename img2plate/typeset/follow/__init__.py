@@ -17,20 +17,32 @@ import numpy as np
 
 from img2plate.plate.document import cells_digest
 from img2plate.plate.plate import Plate
+from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.typeset import look
-from img2plate.typeset.symbols import symbols_for
+from img2plate.typeset.symbols import sign_on, symbols_for
 
 
-def write_follow_page(path: Path, plate: Plate, split: Split, counts: Counts) -> None:
-    """Write the page for a plate, its tiles and its colours (most used first)."""
+def write_follow_page(
+    path: Path,
+    plate: Plate,
+    split: Split,
+    counts: Counts,
+    *,
+    mirrored: bool = False,
+    rounds: tuple[Round, ...] = (),
+) -> None:
+    """Write the page for a plate, its tiles and its colours (most used first).
+
+    Mirrored when the front lies on the board, so that the page shows what the board shows.
+    """
     here = files("img2plate.typeset.follow")
     # In this order: the plate's name may hold a placeholder's text, so it goes in last.
     parts = {
         "/*STYLE*/": _style() + (here / "page.css").read_text(encoding="utf-8"),
         "/*SCRIPT*/": (here / "page.js").read_text(encoding="utf-8"),
-        "/*PLATE*/": _for_script(_describe(plate, split, counts)),
+        "/*PLATE*/": _for_script(_describe(plate, split, counts, mirrored, rounds)),
         "{TITLE}": escape(plate.name),
     }
     page = (here / "page.html").read_text(encoding="utf-8")
@@ -39,24 +51,37 @@ def write_follow_page(path: Path, plate: Plate, split: Split, counts: Counts) ->
     path.write_text(page, encoding="utf-8", newline="\n")
 
 
-def _describe(plate: Plate, split: Split, counts: Counts) -> dict[str, Any]:
+def _describe(
+    plate: Plate, split: Split, counts: Counts, mirrored: bool, rounds: tuple[Round, ...]
+) -> dict[str, Any]:
     """Put all that the page needs into plain JSON types; cells as 16-bit numbers in base64."""
     order = [line.index for line in counts.colours]
     symbols = symbols_for(order)
     place = np.zeros(len(plate.palette) + 1, dtype="<u2")  # 0 stands for no bead
     place[order] = np.arange(1, len(order) + 1)
     cells = place[plate.cells]
+    in_round = {tile: each.number for each in rounds for tile in each.tiles}
     return {
         "name": plate.name,
         "key": cells_digest(plate.cells),
         "size": list(plate.size),
         "secondsPerBead": counts.seconds_per_bead,
         "colours": [
-            [line.bead.hex, line.bead.code, line.bead.name, symbols[line.index], line.beads]
+            [
+                line.bead.hex,
+                line.bead.code,
+                line.bead.name,
+                symbols[line.index],
+                *sign_on(line.bead.hex),
+            ]
             for line in counts.colours
         ],
         "map": list(split.map_size),
-        "tiles": [[t.name, t.x, t.y, t.width, t.height] for t in split.tiles],
+        "tiles": [
+            [t.name, t.x, t.y, t.width, t.height, t.column, t.row, in_round.get(t, 0)]
+            for t in split.tiles
+        ],
+        "mirrored": mirrored,
         "cells": base64.b64encode(cells.astype("<u2").tobytes()).decode(),
     }
 

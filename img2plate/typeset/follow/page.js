@@ -7,8 +7,8 @@ const bytes = Uint8Array.from(atob(plate.cells), (c) => c.charCodeAt(0));
 const cells = new Uint16Array(bytes.buffer); // 0: no bead, else 1 + index into plate.colours
 const STORE = "img2plate:" + plate.key;
 const $ = (id) => document.getElementById(id);
-const tiles = plate.tiles.map(([name, x, y, w, h]) => {
-  const tile = { name, x, y, w, h, beads: 0, counts: new Map(), rows: [] };
+const tiles = plate.tiles.map(([name, x, y, w, h, mapColumn, mapRow, round]) => {
+  const tile = { name, x, y, w, h, mapColumn, mapRow, round, beads: 0, counts: new Map(), rows: [] };
   for (let r = 0; r < h; r++) {
     const row = new Map();
     for (let c = 0; c < w; c++) {
@@ -27,14 +27,26 @@ let at = { tile: 0, row: 0, colour: 0 };
 let done = tiles.map(() => new Set());
 
 const pair = (row, colour) => row + ":" + colour;
-function placed(number, colour) {
-  let beads = 0;
-  for (const key of done[number]) {
-    const [row, bead] = key.split(":").map(Number);
-    if (!colour || bead === colour) beads += tiles[number].rows[row]?.get(bead) || 0;
-  }
-  return beads;
+// Beads placed of each tile and of each of its colours, kept up with every tick: a large plate has
+// tens of thousands of pairs, and a tap must not count them all again.
+let placedOf = tiles.map(() => new Map());
+let placedIn = tiles.map(() => 0);
+function mark(number, row, colour, on) {
+  const beads = tiles[number].rows[row]?.get(colour), key = pair(row, colour);
+  if (!beads || done[number].has(key) === on) return;
+  if (on) done[number].add(key); else done[number].delete(key);
+  const change = on ? beads : -beads;
+  placedIn[number] += change;
+  placedOf[number].set(colour, (placedOf[number].get(colour) || 0) + change);
 }
+function forget(number) {
+  done[number].clear();
+  placedOf[number].clear();
+  placedIn[number] = 0;
+}
+const placed = (number, colour) => (colour ? placedOf[number].get(colour) || 0 : placedIn[number]);
+// Columns run leftwards when the front lies on the board: what is shown is what the board shows.
+const column = (tile, place) => tile.x + (plate.mirrored ? tile.w - 1 - place : place);
 function rowDone(row) {
   const wanted = at.colour ? [at.colour] : [...tiles[at.tile].rows[row].keys()];
   return wanted.every((colour) => done[at.tile].has(pair(row, colour)) || !tiles[at.tile].rows[row].has(colour));
@@ -46,21 +58,38 @@ function asText() {
 function take(text) {
   const saved = JSON.parse(text);
   if (saved.plate !== plate.key) throw new Error("That file belongs to another plate.");
-  done = tiles.map((tile) => new Set((saved.done[tile.name] || []).filter((key) => /^\d+:\d+$/.test(key))));
-  if (tiles[saved.at?.tile]) at = { tile: saved.at.tile, row: saved.at.row | 0, colour: saved.at.colour | 0 };
-  at.row = Math.min(at.row, tiles[at.tile].h - 1);
+  tiles.forEach((tile, number) => {
+    forget(number);
+    for (const key of saved.done[tile.name] || []) {
+      if (/^\d+:\d+$/.test(key)) mark(number, ...key.split(":").map(Number), true);
+    }
+  });
+  goBackTo(saved.at);
 }
-function keep() {
-  try { localStorage.setItem(STORE, asText()); }
-  catch { say("This browser keeps nothing for local files: save your progress to a file."); }
+function goBackTo(place) {
+  if (tiles[place?.tile]) at = { tile: place.tile, row: place.row | 0, colour: place.colour | 0 };
+  if (!tiles[at.tile].counts.has(at.colour)) at.colour = 0;
+  at.row = Math.max(0, Math.min(at.row, tiles[at.tile].h - 1));
+}
+// Each tile has an item of its own, so that a tick writes one tile, not the whole plate.
+function keep(...numbers) {
+  try {
+    localStorage.setItem(STORE, JSON.stringify(at));
+    for (const number of numbers) localStorage.setItem(`${STORE}:${tiles[number].name}`, [...done[number]].join(" "));
+  } catch { say("This browser keeps nothing for local files: save your progress to a file."); }
+}
+function recall() {
+  const saved = localStorage.getItem(STORE);
+  if (!saved) { toFirstOpenRow(); return; }
+  tiles.forEach((tile, number) => {
+    for (const key of (localStorage.getItem(`${STORE}:${tile.name}`) || "").split(" ")) {
+      if (/^\d+:\d+$/.test(key)) mark(number, ...key.split(":").map(Number), true);
+    }
+  });
+  goBackTo(JSON.parse(saved));
 }
 const say = (text) => { $("said").textContent = text; };
 
-function textOn(hex) {
-  const light = [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255)
-    .map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
-  return 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2] > 0.1791 ? "#000000" : "#ffffff";
-}
 function draw() {
   const tile = tiles[at.tile], canvas = $("board"), css = getComputedStyle(document.documentElement);
   const cell = Math.max(16, Math.min(44, Math.floor((canvas.clientWidth * devicePixelRatio) / (tile.w + 2))));
@@ -72,9 +101,10 @@ function draw() {
   pen.font = `${Math.round(cell * 0.5)}px Hyperlegible, sans-serif`;
   pen.fillStyle = quiet;
   for (let c = 0; c < tile.w; c++) {
-    if ((tile.x + c + 1) % 5 === 0 || tile.w < 5) {
-      pen.fillText(tile.x + c + 1, cell * (c + 1.5), cell * 0.5);
-      pen.fillText(tile.x + c + 1, cell * (c + 1.5), cell * (tile.h + 1.5));
+    const number = column(tile, c) + 1;
+    if (number % 5 === 0 || tile.w < 5) {
+      pen.fillText(number, cell * (c + 1.5), cell * 0.5);
+      pen.fillText(number, cell * (c + 1.5), cell * (tile.h + 1.5));
     }
   }
   for (let r = 0; r < tile.h; r++) {
@@ -83,35 +113,58 @@ function draw() {
       pen.fillText(tile.y + r + 1, cell * 0.5, cell * (r + 1.5));
       pen.fillText(tile.y + r + 1, cell * (tile.w + 1.5), cell * (r + 1.5));
     }
-    for (let c = 0; c < tile.w; c++) drawBead(pen, tile, r, c, cell);
+    for (let c = 0; c < tile.w; c++) {
+      const bead = cells[(tile.y + r) * WIDTH + column(tile, c)];
+      const lit = !at.colour || at.colour === bead, ticked = done[at.tile].has(pair(r, bead));
+      pen.drawImage(stampOf(bead, lit, ticked, cell), cell * (c + 1), cell * (r + 1));
+    }
   }
   pen.strokeStyle = css.getPropertyValue("--accent");
   pen.lineWidth = Math.max(2, cell / 9);
   pen.strokeRect(cell, cell * (at.row + 1), cell * tile.w, cell);
 }
-function drawBead(pen, tile, r, c, cell) {
-  const bead = cells[(tile.y + r) * WIDTH + tile.x + c], x = cell * (c + 1.5), y = cell * (r + 1.5);
-  pen.globalAlpha = 1;
+// Each look of a bead is drawn once and then stamped: a tile has hundreds of beads, few looks.
+let stamps = new Map();
+function stampOf(bead, lit, ticked, cell) {
+  const key = [bead, lit, ticked, cell].join();
+  if (!stamps.has(key)) {
+    const canvas = document.createElement("canvas");
+    canvas.width = canvas.height = cell;
+    drawBead(canvas.getContext("2d"), bead, lit, ticked, cell);
+    stamps.set(key, canvas);
+  }
+  return stamps.get(key);
+}
+function drawBead(pen, bead, lit, ticked, cell) {
+  const x = cell / 2, y = cell / 2;
   if (!bead) {
     pen.fillStyle = "#8a979d";
     pen.beginPath(); pen.arc(x, y, cell * 0.07, 0, 7); pen.fill();
     return;
   }
-  const [hex, , , symbol] = plate.colours[bead - 1], lit = !at.colour || at.colour === bead;
+  const [hex, , , symbol, ink, chip] = plate.colours[bead - 1];
   pen.globalAlpha = lit ? 1 : 0.13;
   pen.fillStyle = hex;
-  pen.beginPath(); pen.arc(x, y, cell * 0.47, 0, 7); pen.fill();
-  if (done[at.tile].has(pair(r, bead))) {
-    pen.strokeStyle = textOn(hex);
+  pen.beginPath(); pen.arc(x, y, cell * 0.46, 0, 7); pen.fill();
+  // A thin rim: a black bead must not sink into a dark ground, nor a white one into a light one.
+  pen.strokeStyle = "#8a979d";
+  pen.lineWidth = Math.max(1, cell / 30);
+  pen.stroke();
+  if (chip && lit) {
+    pen.fillStyle = chip;
+    pen.beginPath(); pen.arc(x, y, cell * 0.36, 0, 7); pen.fill();
+  }
+  if (ticked) {
+    pen.strokeStyle = ink;
     pen.lineWidth = cell / 10;
     pen.beginPath(); pen.moveTo(x - cell * 0.2, y); pen.lineTo(x - cell * 0.04, y + cell * 0.17); pen.lineTo(x + cell * 0.22, y - cell * 0.17); pen.stroke();
   } else if (lit) {
-    pen.fillStyle = textOn(hex);
+    pen.textAlign = "center";
+    pen.textBaseline = "middle";
+    pen.fillStyle = ink;
     pen.font = `700 ${Math.round(cell * (symbol.length > 1 ? 0.44 : 0.6))}px Hyperlegible, sans-serif`;
     pen.fillText(symbol, x, y + cell * 0.03);
   }
-  pen.font = `${Math.round(cell * 0.5)}px Hyperlegible, sans-serif`;
-  pen.globalAlpha = 1;
 }
 
 function hours(beads) {
@@ -120,34 +173,58 @@ function hours(beads) {
 }
 function show() {
   const tile = tiles[at.tile], here = placed(at.tile);
-  const all = done.reduce((sum, _, i) => sum + placed(i), 0), part = total ? (100 * all) / total : 0;
+  const all = placedIn.reduce((sum, beads) => sum + beads, 0), part = total ? (100 * all) / total : 0;
   $("far").textContent = `${all.toLocaleString("en")} of ${total.toLocaleString("en")} beads placed, about ${hours(total - all)} left`;
   $("bar").style.width = part + "%";
   $("bar").parentNode.setAttribute("aria-valuenow", Math.round(part));
   $("tile-name").textContent = tile.name;
-  $("tile-far").textContent = `columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${tile.y + 1} to ${tile.y + tile.h}: ${here} of ${tile.beads} beads`;
+  const round = tile.round ? `round ${tile.round}, ` : "";
+  $("tile-far").textContent = `${round}columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${tile.y + 1} to ${tile.y + tile.h}: ${here} of ${tile.beads} beads, about ${hours(tile.beads - here)} left`;
   const row = tile.rows[at.row], bead = at.colour;
   const some = bead ? row.get(bead) || 0 : [...row.values()].reduce((a, b) => a + b, 0);
   const what = bead ? plate.colours[bead - 1][2] : "all colours";
   $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
   $("tick").textContent = rowDone(at.row) && some ? "Row is placed: take the tick back" : "Tick this row";
+  $("runs").textContent = runs();
   showColours(tile);
-  for (const button of $("map").children) {
-    const number = Number(button.dataset.tile);
-    button.setAttribute("aria-pressed", number === at.tile);
-    const share = tiles[number].beads ? Math.floor((100 * placed(number)) / tiles[number].beads) : 100;
-    button.lastChild.textContent = share + " %";
-  }
+  showMap();
   draw();
 }
-function colourButton(bead, title, symbol, hex, name, left) {
+// The row in words, from the left as it lies on the board: "12 kelp, 3 foam".
+function runs() {
+  const tile = tiles[at.tile], words = [];
+  let last = -1, length = 0;
+  const close = () => {
+    if (length) words.push(`${length} ${last ? plate.colours[last - 1][2] : "empty"}`);
+  };
+  for (let c = 0; c < tile.w; c++) {
+    const bead = cells[(tile.y + at.row) * WIDTH + column(tile, c)];
+    if (bead === last) { length++; continue; }
+    close();
+    [last, length] = [bead, 1];
+  }
+  if (last) close();
+  return words.join(", ") || "no beads in this row";
+}
+function showMap() {
+  for (const button of mapButtons) {
+    const number = Number(button.dataset.tile), here = number === at.tile;
+    const share = tiles[number].beads ? Math.floor((100 * placed(number)) / tiles[number].beads) + " %" : "empty";
+    if (button.lastChild.textContent !== share) button.lastChild.textContent = share;
+    if ((button.getAttribute("aria-pressed") === "true") !== here) button.setAttribute("aria-pressed", here);
+  }
+}
+function colourButton(bead, title, symbol, hex, ink, chip, name, left) {
   const button = document.createElement("button");
   button.dataset.colour = bead;
   button.setAttribute("aria-pressed", at.colour === bead);
   const dot = document.createElement("span");
   dot.className = "bead";
   dot.textContent = symbol;
-  if (hex) { dot.style.background = hex; dot.style.color = textOn(hex); }
+  if (hex) {
+    dot.style.background = chip ? `radial-gradient(${chip} 10px, ${hex} 11px)` : hex;
+    dot.style.color = ink;
+  }
   const label = document.createElement("span");
   label.className = "name";
   label.textContent = name;
@@ -161,10 +238,10 @@ function colourButton(bead, title, symbol, hex, name, left) {
 }
 function showColours(tile) {
   const focused = document.activeElement?.dataset?.colour;
-  const buttons = [colourButton(0, "Show all colours", "", "", "all colours", tile.beads - placed(at.tile) + " left")];
+  const buttons = [colourButton(0, "Show all colours", "", "", "", "", "all colours", tile.beads - placed(at.tile) + " left")];
   for (const bead of order(tile)) {
-    const [hex, code, name, symbol] = plate.colours[bead - 1], left = tile.counts.get(bead) - placed(at.tile, bead);
-    const button = colourButton(bead, code, symbol, hex, name, left ? left + " left" : "done");
+    const [hex, code, name, symbol, ink, chip] = plate.colours[bead - 1], left = tile.counts.get(bead) - placed(at.tile, bead);
+    const button = colourButton(bead, code, symbol, hex, ink, chip, name, left ? left + " left" : "done");
     button.classList.toggle("done", !left);
     buttons.push(button);
   }
@@ -179,21 +256,17 @@ function toFirstOpenRow() {
     if (has && !rowDone(r)) { at.row = r; return; }
   }
 }
-function change() { keep(); show(); }
+function change(...numbers) { keep(...numbers); show(); }
 
 function tick() {
   const row = tiles[at.tile].rows[at.row], wanted = at.colour ? [at.colour] : [...row.keys()], back = rowDone(at.row);
-  for (const colour of wanted) {
-    if (!row.has(colour)) continue;
-    if (back) done[at.tile].delete(pair(at.row, colour));
-    else done[at.tile].add(pair(at.row, colour));
-  }
+  for (const colour of wanted) mark(at.tile, at.row, colour, !back);
   if (!back) {
     const here = at.row;
     while (at.row < tiles[at.tile].h - 1 && rowDone(at.row)) at.row++;
     if (rowDone(at.row)) at.row = here;
   }
-  change();
+  change(at.tile);
 }
 function walk(step) { at.row = Math.max(0, Math.min(tiles[at.tile].h - 1, at.row + step)); change(); }
 function walkColours(step) {
@@ -209,13 +282,17 @@ function goTo(number) {
 }
 
 $("map").style.gridTemplateColumns = `repeat(${plate.map[0]}, minmax(56px, 96px))`;
-tiles.forEach((tile, number) => {
+const mapButtons = tiles.map((tile, number) => {
   const button = document.createElement("button");
   button.dataset.tile = number;
   button.append(tile.name, document.createElement("small"));
+  button.style.gridArea = `${tile.mapRow + 1} / ${plate.mirrored ? plate.map[0] - tile.mapColumn : tile.mapColumn + 1}`;
+  button.disabled = !tile.beads;
   button.onclick = () => goTo(number);
   $("map").append(button);
+  return button;
 });
+$("way").textContent = plate.mirrored ? "Mirrored: the front lies down on the board." : "";
 $("up").onclick = () => walk(-1);
 $("down").onclick = () => walk(1);
 $("tick").onclick = tick;
@@ -228,15 +305,15 @@ $("board").onclick = (event) => {
   const c = Math.floor((event.clientX - left) / cell) - 1, r = Math.floor((event.clientY - top) / cell) - 1;
   if (r < 0 || r >= tile.h) return;
   at.row = r;
-  const bead = c >= 0 && c < tile.w ? cells[(tile.y + r) * WIDTH + tile.x + c] : 0;
+  const bead = c >= 0 && c < tile.w ? cells[(tile.y + r) * WIDTH + column(tile, c)] : 0;
   if (bead) at.colour = at.colour === bead ? 0 : bead;
   change();
 };
 $("restart").onclick = () => {
   if (!confirm(`Forget all ticks of board ${tiles[at.tile].name}?`)) return;
-  done[at.tile].clear();
+  forget(at.tile);
   toFirstOpenRow();
-  change();
+  change(at.tile);
 };
 $("save").onclick = () => {
   const link = document.createElement("a");
@@ -246,7 +323,7 @@ $("save").onclick = () => {
   setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 };
 $("load").onchange = async (event) => {
-  try { take(await event.target.files[0].text()); change(); say("Progress loaded."); }
+  try { take(await event.target.files[0].text()); change(...tiles.keys()); say("Progress loaded."); }
   catch (error) { say("Not loaded: " + error.message); }
   event.target.value = "";
 };
@@ -276,9 +353,19 @@ if ("wakeLock" in navigator) {
 }
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
 addEventListener("resize", draw);
-try {
-  const saved = localStorage.getItem(STORE);
-  if (saved) take(saved); else toFirstOpenRow();
-} catch { toFirstOpenRow(); }
-document.fonts?.ready.then(draw);
+// Only voices that are on the device: a voice from the network would be an outside request.
+if ("speechSynthesis" in window) {
+  const local = () => speechSynthesis.getVoices().filter((voice) => voice.localService);
+  const offer = () => { $("aloud").hidden = !local().length; };
+  $("aloud").onclick = () => {
+    const said = new SpeechSynthesisUtterance(`Row ${tiles[at.tile].y + at.row + 1}: ${runs()}`);
+    said.voice = local().find((voice) => voice.lang.startsWith("en")) || local()[0];
+    speechSynthesis.cancel();
+    speechSynthesis.speak(said);
+  };
+  speechSynthesis.addEventListener?.("voiceschanged", offer);
+  offer();
+}
+try { recall(); } catch { toFirstOpenRow(); }
+document.fonts?.ready.then(() => { stamps = new Map(); draw(); });
 show();

@@ -7,49 +7,51 @@ pressing are common practice, no source.
 
 from __future__ import annotations
 
-from img2plate.base.lengths import Paper
 from img2plate.typeset.look import ACCENT, INK
-from img2plate.typeset.sheets.geometry import MARGIN
+from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
 
-STEPS = (
-    (
-        "Place",
-        (
-            "Lay the board's page under a clear board, or beside it, with the arrow pointing away"
-            " from you.",
-            "Check the ruler, then place bead by bead. Neighbouring boards: lay them edge to edge;"
-            " marks of one number must meet.",
-        ),
-    ),
-    (
-        "Press with tape",
-        (
-            "Cover all beads with masking tape, strips overlapping, and rub it down. Prick the tape"
-            " over the holes if air stays under it.",
-            "Lift the plate off the board with the tape on, and turn it over: tape below, on a"
-            " flat, heat-proof table.",
-            "Baking paper on top. Press with the iron, moving slowly in circles, until the holes"
-            " are as small as you want them. Let it cool, pull the tape off, turn over, press the"
-            " other side the same way.",
-        ),
-    ),
-    (
-        "Or press on the board",
-        (
-            "Only with a board made for it: it must not warp. Baking paper on the beads, iron as"
-            " above for the first side, cool, lift off, turn over, press the second side.",
-        ),
-    ),
-    (
-        "Cool",
-        (
-            "While it is warm, lay it under something flat and heavy (books, a second board) until"
-            " it is cold: it stays flat. Measure the thickness; pressed as usual it is near 4 mm,"
-            " pressed longer near 3 mm.",
-        ),
-    ),
+_TAPE = (
+    "Cover all beads with masking tape, strips overlapping, and rub it down. Prick the tape over"
+    " the holes if air stays under it.",
+    "Lift the plate off the board with the tape on, and turn it over: tape below, on a flat,"
+    " heat-proof table. The side that lay on the pegs is now up and is pressed first: {board}.",
+    "Baking paper on top. Press with the iron, moving slowly in circles, until the holes are as"
+    " small as you want them. Let it cool, turn over, pull the tape off, press the other side the"
+    " same way: {up}.",
 )
+_ON_BOARD = (
+    "Only with a board made for it: it must not warp. The side that looks up from the board is"
+    " pressed first: {up}. Baking paper on the beads, iron as above, cool, lift off, turn over,"
+    " press the side that lay on the pegs: {board}.",
+)
+_PLACE = (
+    "Lay the board's page under a clear board, or beside it, with the arrow pointing away from you:"
+    " the angles show the board's corners, the triangles the middles of its edges.",
+    "Check the ruler, then place bead by bead. Neighbouring boards: lay them edge to edge; marks of"
+    " one number must meet, and name the same row or column.",
+)
+_COOL = (
+    "While it is warm, lay it under something flat and heavy (books, a second board) until it is"
+    " cold: it stays flat. Measure the thickness; pressed as usual it is near 4 mm, pressed longer"
+    " near 3 mm.",
+)
+
+
+def steps(*, mirrored: bool) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Title and paragraphs of each step; the front is the side that will be seen."""
+    sides = {"up": "the back", "board": "the front"}
+    if not mirrored:
+        sides = {"up": "the front", "board": "the back"}
+    front = "down on the boards, so everything is laid mirrored" if mirrored else "up"
+    return (
+        ("Place", (f"The front, the side that will be seen, looks {front}.", *_PLACE)),
+        ("Press with tape", tuple(words.format(**sides) for words in _TAPE)),
+        ("Or press on the board", tuple(words.format(**sides) for words in _ON_BOARD)),
+        ("Cool", _COOL),
+    )
+
+
 CAUTIONS = (
     "An iron burns, and stays hot when it is switched off. Keep it and its cord out of children's"
     " reach; pressing is for adults. Never leave it face down; unplug it after use.",
@@ -62,13 +64,19 @@ CAUTIONS = (
 )
 
 
-def draw_pressing_page(sheet: Sheet, paper: Paper) -> None:
-    """One page, in large type."""
+def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
+    """One page, in large type; says which side is pressed first."""
+    paper = printing.paper
     sheet.start(paper.width_mm, paper.height_mm)
+    sheet.bookmark("From beads to a plate")
     left, width = MARGIN + 8, paper.width_mm - 2 * MARGIN - 16
     sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True)
-    y = MARGIN + 24
-    for title, paragraphs in STEPS:
+    words = "With tape the front is pressed first, on the board the back."
+    if not printing.mirrored:
+        words = "With tape the back is pressed first, on the board the front."
+    sheet.text(left, MARGIN + 19, words, 10, bold=True, colour=ACCENT)
+    y = MARGIN + 30
+    for title, paragraphs in steps(mirrored=printing.mirrored):
         sheet.text(left, y, title, 14, bold=True)
         y = _paragraphs(sheet, paragraphs, left, y + 6, width, INK) + 3
     y += 2

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from img2plate.ui.cli.progress import Bar
+from img2plate.ui.cli.sheet_options import gather, sheet_options
 
 if TYPE_CHECKING:
     from img2plate.pipeline import Pack, PackOptions
@@ -67,6 +68,7 @@ def pack_options(command: Command) -> Command:
             help="For the estimate of hours.",
         ),
     ]
+    command = sheet_options(command)
     for option in reversed(options):
         command = option(command)
     return command
@@ -239,6 +241,7 @@ def _pack_options(values: dict[str, Any]) -> PackOptions:
         thickness_mm=values["thickness"],
         spare_percent=values["spare"],
         seconds_per_bead=values["seconds_per_bead"],
+        sheets=gather(values),
     )
 
 

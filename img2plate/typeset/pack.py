@@ -1,0 +1,137 @@
+"""From a plate to the files of its pack that are looked at: plan them, then write them.
+
+The plan holds all that can be refused (an unknown face, a ruler that is far off), so that wrong
+options are told before anything is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from img2plate.base.lengths import Paper
+from img2plate.plate.plate import Plate
+from img2plate.split.cuts import LEAST
+from img2plate.split.rounds import Round, plan_rounds
+from img2plate.split.tiles import Split, split
+from img2plate.tally.bags import Bag, parse_bag
+from img2plate.tally.counts import Counts
+from img2plate.tally.table import write_counts, write_workbook
+from img2plate.typeset.follow import write_follow_page
+from img2plate.typeset.preview import write_picture, write_preview
+from img2plate.typeset.sheets import write_sheets
+from img2plate.typeset.sheets.printing import (
+    MARGIN,
+    Printing,
+    check_margin,
+    is_mirrored,
+    parse_measured,
+)
+from img2plate.typeset.symbols import symbols_for
+
+
+@dataclass(frozen=True)
+class SheetOptions:
+    """How boards, counts and sheets are made, as a user writes it."""
+
+    seams: str = "full"
+    least: int = LEAST
+    boards_owned: int | None = None
+    """None: as many as the plate needs."""
+    front: str = "iron-side"
+    printer_measured: str = ""
+    margin_mm: float = MARGIN
+    runs: bool = False
+    bag: str = ""
+    bag_price: str = ""
+    zip: bool = False
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How a plate is cut, built and printed."""
+
+    split: Split
+    rounds: tuple[Round, ...]
+    """Empty when all boards are at hand."""
+    printing: Printing
+    bag: Bag | None
+    notes: tuple[str, ...]
+    """For people."""
+
+
+def plan_pack(plate: Plate, board: tuple[int, int], paper: Paper, options: SheetOptions) -> Plan:
+    """Cut a plate and group its boards. Raises OptionError for options that make no sense."""
+    printing = Printing(
+        paper,
+        check_margin(options.margin_mm),
+        parse_measured(options.printer_measured),
+        is_mirrored(options.front),
+        options.runs,
+    )
+    bag = parse_bag(options.bag, options.bag_price)
+    cut = split(plate, board, seams=options.seams, least=options.least)
+    owned = options.boards_owned
+    rounds = () if owned is None else plan_rounds(plate, cut, owned)
+    rounds = rounds if len(rounds) > 1 else ()
+    return Plan(cut, rounds, printing, bag, tuple(_notes(plate, cut, rounds, options)))
+
+
+def _notes(plate: Plate, cut: Split, rounds: tuple[Round, ...], options: SheetOptions) -> list[str]:
+    """What was found while planning."""
+    notes = []
+    if options.seams != "full" and len(cut.tiles) > 1:
+        plain = split(plate, cut.board).detail_cut
+        notes.append(
+            f"{options.seams} seams are met by {cut.detail_cut:,} colour changes;"
+            f" full boards first, by {plain:,}"
+        )
+    if rounds:
+        most = max(len(each.tiles) for each in rounds)
+        first = ", ".join(tile.name for tile in rounds[0].tiles)
+        on = f"{most} board" if most == 1 else f"{most} boards"
+        notes.append(f"{len(rounds)} rounds on {on}; first {first}, then see sheets.pdf")
+    if options.front == "board-side":
+        notes.append("the front lies down on the boards: sheets and follow.html are mirrored")
+    return notes
+
+
+def write_pack_pages(
+    folder: Path,
+    plate: Plate,
+    plan: Plan,
+    counts: Counts,
+    *,
+    thickness_mm: float,
+    tell: Callable[[str, float], None],
+) -> None:
+    """Write everything but the plate itself: counts, pictures, page, sheets.
+
+    `tell` hears the stage and the share done, 0..1 of these files.
+    """
+    symbols = symbols_for([line.index for line in counts.colours])
+    write_counts(folder / "counts.csv", counts, symbols)
+    write_workbook(folder / "counts.xlsx", counts, symbols)
+    tell("drawing the sheets", 0.0)
+    write_follow_page(folder / "follow.html", plate, plan.split, counts,
+                      mirrored=plan.printing.mirrored, rounds=plan.rounds)  # fmt: skip
+    with ThreadPoolExecutor(1) as beside:  # packing PNG files leaves the interpreter free
+        pictures = beside.submit(_write_pictures, folder, plate, thickness_mm)
+        write_sheets(
+            folder / "sheets.pdf",
+            plate,
+            plan.split,
+            counts,
+            plan.printing,
+            rounds=plan.rounds,
+            progress=lambda part: tell("drawing the sheets", part),
+        )
+        pictures.result()
+
+
+def _write_pictures(folder: Path, plate: Plate, thickness_mm: float) -> None:
+    """The preview, and the picture to share."""
+    write_preview(folder / "preview.png", plate, thickness_mm=thickness_mm)
+    write_picture(folder / "picture.png", plate, thickness_mm=thickness_mm)

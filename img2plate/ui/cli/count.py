@@ -1,0 +1,103 @@
+"""`img2plate count`: what one plate takes, or several together."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from img2plate.ui.cli.sheet_options import BAG_OPTIONS, add_options
+
+if TYPE_CHECKING:
+    from img2plate.tally.counts import Counts
+
+
+@click.command()
+@click.argument(
+    "plates", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="PLATE.png..."
+)
+@click.option(
+    "--palette", default="", metavar="NAME|FILE", help="When an editor dropped the plates' notes."
+)
+@click.option(
+    "--spare",
+    type=float,
+    default=5.0,
+    show_default=True,
+    metavar="PERCENT",
+    help="Beads to have over, on the sum.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Also write a .csv or .xlsx file.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, not a table.")
+def count(plates: tuple[Path, ...], **values: Any) -> None:
+    """Add up the beads of plates: per colour, per plate, with spares, grams, bags and price.
+
+    \b
+    img2plate count packs/gull/plate.png
+    img2plate count packs/*/plate.png --spare 10 --bag 1000 --bag-price 2.40 --out shopping.xlsx
+    """
+    from img2plate.pipeline import count_documents
+    from img2plate.tally.bags import parse_bag
+    from img2plate.tally.table import write_as_named
+
+    counts = count_documents(
+        plates,
+        palette=values["palette"],
+        spare_percent=values["spare"],
+        bag=parse_bag(values["bag"], values["bag_price"]),
+    )
+    if values["out"]:
+        write_as_named(values["out"], counts)
+    click.echo(json.dumps(_as_json(counts), ensure_ascii=False) if values["as_json"] else
+               _as_text(counts))  # fmt: skip
+
+
+add_options(count, BAG_OPTIONS)
+
+
+def _as_json(counts: Counts) -> dict[str, Any]:
+    """Plain types."""
+    return {
+        "plates": list(counts.tiles),
+        "beads": counts.beads,
+        "with_spares": counts.with_spares,
+        "grams": round(counts.grams, 2),
+        "bags": counts.bags,
+        "price": None if counts.price is None else float(counts.price),
+        "colours": [
+            {
+                "code": line.bead.code,
+                "name": line.bead.name,
+                "hex": line.bead.hex,
+                "beads": line.beads,
+                "with_spares": line.with_spares,
+                "grams": round(line.grams, 2),
+                "bags": line.bags,
+                "per_plate": list(line.per_tile),
+            }
+            for line in counts.colours
+        ],
+    }
+
+
+def _as_text(counts: Counts) -> str:
+    """A table for people: numbers right, words left."""
+    from img2plate.tally.table import table_rows
+
+    rows = [[str(value) for value in row] for row in table_rows(counts)]
+    words = 4  # code, name, hex, finish
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return "\n".join(
+        "  ".join(
+            value.ljust(width) if place < words else value.rjust(width)
+            for place, (value, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    )

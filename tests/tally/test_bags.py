@@ -1,0 +1,144 @@
+"""Bags, price, sums over plates, run lengths, and the workbook read back by another library."""
+
+from __future__ import annotations
+
+import itertools
+import zipfile
+from decimal import Decimal
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from support import make_palette, make_plate
+
+from img2plate.base.errors import OptionError, OutputError
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import split
+from img2plate.tally.bags import Bag, parse_bag
+from img2plate.tally.counts import count, count_plates
+from img2plate.tally.runs import row_runs, runs_text
+from img2plate.tally.table import write_as_named, write_counts, write_workbook
+
+
+def test_bags_hold_what_is_needed_and_no_more() -> None:
+    plate = make_plate(40, 40, colours=4)
+    counts = count(plate, split(plate, (29, 29)), spare_percent=5, bag=parse_bag("100", "2.40"))
+    for line in counts.colours:
+        assert (line.bags - 1) * 100 < line.with_spares <= line.bags * 100
+        assert line.price == Decimal("2.40") * line.bags
+    assert counts.bags == sum(line.bags for line in counts.colours)
+    assert counts.price == sum(line.price for line in counts.colours if line.price is not None)
+
+
+@given(st.integers(1, 10_000), st.floats(0.5, 1000))
+def test_bags_by_weight(beads: int, held: float) -> None:
+    grams = beads * 0.0658
+    bags = Bag(grams=held).needed(beads, grams)
+    assert (bags - 1) * held <= grams * (1 + 1e-5) + 1e-3
+    assert bags * held >= grams * (1 - 1e-5) - 1e-3
+
+
+@pytest.mark.parametrize(
+    ("size", "price"),
+    [("0", ""), ("-3", ""), ("many", ""), ("1.5", ""), ("0g", ""), ("100", "free"), ("100", "-1"),
+     ("100", "NaN"), ("", "2.40")],
+)  # fmt: skip
+def test_bags_that_make_no_sense(size: str, price: str) -> None:
+    with pytest.raises(OptionError, match="--bag"):
+        parse_bag(size, price)
+
+
+def test_no_bag_no_columns(tmp_path: Path) -> None:
+    assert parse_bag("", "") is None
+    plate = make_plate(9, 9, colours=3)
+    counts = count(plate, split(plate, (29, 29)))
+    write_counts(tmp_path / "c.csv", counts)
+    assert "bags" not in (tmp_path / "c.csv").read_text()
+    assert counts.price is None
+
+
+def test_plates_add_up_by_colour_and_code() -> None:
+    """Two plates of one palette and one of another whose codes are the same by chance."""
+    one, two = make_plate(20, 10, colours=6, seed=1), make_plate(12, 15, colours=6, seed=1)
+    other = make_plate(8, 8, colours=6, seed=2)
+    counts = count_plates([one, two, other], ["a", "b", "c"], spare_percent=10)
+    assert counts.beads == one.bead_count + two.bead_count + other.bead_count
+    by_colour = {(line.bead.code, line.bead.hex): line.per_tile for line in counts.colours}
+    for plate, place in ((one, 0), (two, 1), (other, 2)):
+        for bead, amount in zip(plate.palette.beads, plate.counts(), strict=True):
+            assert by_colour[(bead.code, bead.hex)][place] == amount
+    assert len(counts.colours) == 12
+    grams = sum(p.bead_count * p.palette.bead_size.grams for p in (one, two, other))
+    assert counts.grams == pytest.approx(grams * 1.1, rel=0.02)
+
+
+@given(st.lists(st.integers(-1, 3), max_size=40))
+def test_runs_give_the_row_back(row: list[int]) -> None:
+    runs = row_runs(np.array(row, np.int16))
+    again = [index for length, index in runs for _ in range(length)]
+    assert again + [-1] * (len(row) - len(again)) == row
+    assert all(a[1] != b[1] for a, b in itertools.pairwise(runs))
+
+
+def test_runs_in_words() -> None:
+    palette = make_palette(3)
+    row = np.array([-1, 0, 0, 2, 2, 2, -1, 0, -1, -1], np.int16)
+    words = "1 empty, 2 colour 0, 3 colour 2, 1 empty, 1 colour 0"
+    assert runs_text(row, palette) == words
+    assert runs_text(np.full(4, -1, np.int16), palette) == "no beads"
+
+
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+
+
+def workbook_values(path: Path) -> list[list[str]]:
+    """Cells of the one worksheet, by the standard library (ECMA-376: shared strings, values)."""
+    with zipfile.ZipFile(path) as archive:
+        shared = [
+            "".join(t.text or "" for t in item.iter(f"{MAIN}t"))
+            for item in ElementTree.fromstring(archive.read("xl/sharedStrings.xml"))
+        ]
+        sheet = ElementTree.fromstring(archive.read("xl/worksheets/sheet1.xml"))
+    rows = []
+    for row in sheet.iter(f"{MAIN}row"):
+        values = []
+        for cell in row:
+            value = cell.find(f"{MAIN}v")
+            text = "" if value is None else value.text or ""
+            values.append(shared[int(text)] if cell.get("t") == "s" else text)
+        rows.append(values)
+    return rows
+
+
+def test_the_workbook_says_what_the_counts_say(tmp_path: Path) -> None:
+    plate = make_plate(40, 30, colours=5)
+    bag = parse_bag("100", "2.40")
+    counts = count(plate, split(plate, (29, 29)), spare_percent=5, bag=bag)
+    write_workbook(tmp_path / "c.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
+    head, *lines, total = workbook_values(tmp_path / "c.xlsx")
+    assert head[-4:] == ["A1", "B1", "A2", "B2"]
+    assert len(lines) == 5
+    for row, line in zip(lines, counts.colours, strict=True):
+        assert row[2] == line.bead.code
+        numbers = [float(value) for value in row[4:]]
+        assert numbers[:2] == [line.beads, line.with_spares]
+        assert numbers[2] == pytest.approx(line.grams, abs=0.006)
+        assert numbers[3:5] == [line.bags, float(line.price or 0)]
+        assert tuple(numbers[5:]) == line.per_tile
+    assert next(float(v) for v in total[-8:]) == counts.with_spares
+    write_workbook(tmp_path / "d.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
+    assert (tmp_path / "c.xlsx").read_bytes() == (tmp_path / "d.xlsx").read_bytes()
+
+
+def test_a_file_is_written_as_it_is_named(tmp_path: Path) -> None:
+    plate = Plate(np.zeros((3, 3), np.int16), make_palette(1))
+    counts = count_plates([plate], ["a"])
+    write_as_named(tmp_path / "n" / "c.csv", counts)
+    assert (tmp_path / "n" / "c.csv").read_text().splitlines()[1].startswith("c0,")
+    with pytest.raises(OptionError, match="neither"):
+        write_as_named(tmp_path / "c.doc", counts)
+    with pytest.raises(OutputError):
+        write_as_named(Path("/proc/none/c.csv"), counts)

@@ -1,0 +1,58 @@
+"""Turning the paper, printers that are off, wrong options."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from img2plate.base.errors import OptionError
+from img2plate.base.lengths import PAPERS
+from img2plate.typeset.sheets.geometry import pages_for, turn
+from img2plate.typeset.sheets.printing import (
+    Printing,
+    check_margin,
+    is_mirrored,
+    parse_measured,
+)
+
+
+def test_what_rulers_measured() -> None:
+    assert parse_measured("") == (100, 100)
+    assert parse_measured("99.4") == (99.4, 99.4)
+    assert parse_measured(" 99.4 x 100.2 mm") == (99.4, 100.2)
+    for wrong in ("a", "9.94", "-99", "99x", "99,4", "200", "0"):
+        with pytest.raises(OptionError, match="--printer-measured"):
+            parse_measured(wrong)
+
+
+def test_faces_and_margins() -> None:
+    assert is_mirrored("board-side")
+    assert not is_mirrored("iron-side")
+    with pytest.raises(OptionError, match="--front"):
+        is_mirrored("upside")
+    for wrong in (-1, 2.9, 41, float("nan")):
+        with pytest.raises(OptionError, match="--margin"):
+            check_margin(wrong)
+
+
+@given(st.sampled_from(list(PAPERS)), st.floats(2.0, 8.0), st.floats(85, 118), st.floats(85, 118),
+       st.tuples(st.integers(5, 80), st.integers(5, 80)))  # fmt: skip
+def test_the_paper_is_turned_so_that_fewest_pages_are_needed(paper, pitch, short, long, size):
+    printing = Printing(PAPERS[paper], measured_mm=(short, long))
+    page = turn([size], pitch, printing)
+    sides = sorted((page.width * page.stretch[0], page.height * page.stretch[1]))
+    wanted = sorted((PAPERS[paper].width_mm, PAPERS[paper].height_mm))
+    assert sides == pytest.approx(wanted)
+    # The stretch belongs to the paper's side, whichever way it is turned.
+    upright = page.width * page.stretch[0] < page.height * page.stretch[1]
+    assert page.stretch == pytest.approx((100 / short, 100 / long)[:: 1 if upright else -1])
+    for other in (turn([size[::-1]], pitch, printing),):
+        assert pages_for(page, size) <= pages_for(other, size) or other == page
+
+
+def test_a_smaller_margin_holds_more_pegs() -> None:
+    narrow, wide = (
+        turn([(29, 29)], 5.0, Printing(PAPERS["A4"], margin_mm=margin)) for margin in (4, 8)
+    )
+    assert narrow.pegs_across > wide.pegs_across

@@ -1,0 +1,97 @@
+"""Boards, counts and sheets as people ask for them on the command line."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+from PIL import Image
+from support import SAMPLES, make_plate
+
+from img2plate.base.files import PACK_FILES
+from img2plate.plate.document import write_plate
+from img2plate.ui.cli import cli
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(cli, [str(argument) for argument in arguments])
+
+
+@pytest.fixture
+def plate_file(tmp_path: Path) -> Path:
+    write_plate(tmp_path / "nets.png", make_plate(40, 33, colours=6))
+    return tmp_path / "nets.png"
+
+
+def test_quiet_seams_rounds_bags_and_a_zip(plate_file: Path, tmp_path: Path) -> None:
+    done = run("sheets", plate_file, "--name", "nets", "--out", tmp_path / "o", "--board", "15x15",
+               "--seams", "quiet", "--boards-owned", 2, "--bag", 500, "--bag-price", "2.40",
+               "--front", "board-side", "--runs", "--zip", "--json")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    report = json.loads(done.stdout.splitlines()[0])
+    assert report["tiles"] == 9
+    assert [len(names) for names in report["rounds"]] == [2, 2, 2, 2, 1]
+    assert report["price"] == pytest.approx(2.4 * report["bags"])
+    assert report["bags"] == 6
+    assert "quiet seams are met by" in done.stderr
+    assert "mirrored" in done.stderr
+    with zipfile.ZipFile(tmp_path / "o" / "nets.zip") as archive:
+        assert {name.removeprefix("nets/") for name in archive.namelist()} == PACK_FILES
+        sheets = archive.read("nets/sheets.pdf")
+    assert sheets == (tmp_path / "o" / "nets" / "sheets.pdf").read_bytes()
+
+
+def test_the_picture_to_share_is_the_plate_alone(tmp_path: Path) -> None:
+    done = run("make", SAMPLES / "gull.png", "--out", tmp_path)
+    assert done.exit_code == 0, done.output
+    with Image.open(tmp_path / "gull" / "picture.png") as picture:
+        pixels = np.asarray(picture.convert("RGB"))
+    edge = np.concatenate([pixels[:8].reshape(-1, 3), pixels[:, :8].reshape(-1, 3)])
+    assert (edge == edge[0]).all()
+    assert 800 < max(pixels.shape) < 2200
+
+
+def test_count_adds_up_plates(plate_file: Path, tmp_path: Path) -> None:
+    write_plate(tmp_path / "b.png", make_plate(10, 10, colours=6))
+    done = run("count", plate_file, tmp_path / "b.png", "--json", "--bag", "60g")
+    assert done.exit_code == 0, done.output
+    report = json.loads(done.stdout)
+    beads = make_plate(40, 33, colours=6).bead_count + make_plate(10, 10, colours=6).bead_count
+    assert report["beads"] == beads == sum(line["beads"] for line in report["colours"])
+    assert len(report["plates"]) == 2
+    assert report["bags"] == len(report["colours"])
+    table = run("count", plate_file, "--out", tmp_path / "c.xlsx")
+    assert table.exit_code == 0, table.output
+    lines = table.stdout.splitlines()
+    assert len(lines) == len(report["colours"]) + 2
+    assert lines[-1].startswith("total")
+    assert (tmp_path / "c.xlsx").stat().st_size > 1000
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--seams", "loud"], "loud"),
+        (["--seams", "quiet", "--least", "17", "--board", "20x20"], "--least"),
+        (["--boards-owned", "0"], "--boards-owned"),
+        (["--front", "left"], "left"),
+        (["--printer-measured", "9.94"], "--printer-measured"),
+        (["--margin", "90"], "--margin"),
+        (["--bag", "0"], "--bag"),
+        (["--bag-price", "2"], "--bag-price"),
+        (["--board", "0x29"], "--board"),
+        (["--pitch", "40"], "--pitch"),
+        (["--spare", "-5"], "--spare"),
+    ],
+)
+def test_wrong_input_is_told_and_nothing_is_written(
+    plate_file: Path, tmp_path: Path, arguments: list[str], words: str
+) -> None:
+    done = run("sheets", plate_file, "--out", tmp_path / "o", *arguments)
+    assert done.exit_code == 2
+    assert words in done.output
+    assert not list((tmp_path / "o").rglob("*")) if (tmp_path / "o").exists() else True

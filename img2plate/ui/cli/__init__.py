@@ -12,6 +12,7 @@ import sys
 import click
 
 from img2plate import __version__
+from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make, sheets
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
@@ -28,6 +29,7 @@ def cli() -> None:
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
+    img2plate fit --coin "2 euro"              tabs, slots, openings: will it fit
     """
 
 
@@ -35,6 +37,7 @@ cli.add_command(make)
 cli.add_command(sheets)
 cli.add_command(native)
 cli.add_command(palette)
+cli.add_command(fit)
 
 
 def main() -> None:

@@ -5,24 +5,28 @@ bead, pitch, what was measured -> FitAnswer; the test piece's pack
 
 from __future__ import annotations
 
+import re
 import tempfile
+import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from img2plate.base.bead import BeadSize
 from img2plate.base.errors import OptionError
-from img2plate.base.files import safe_file
-from img2plate.base.lengths import PAPERS, parse_mm_pair
+from img2plate.base.files import pack_folder, safe_file
+from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
-from img2plate.pipeline import PackOptions, write_again
+from img2plate.pipeline import PackOptions, Progress, write_again
 from img2plate.plate.document import write_plate
+from img2plate.solid.build import Figure
 from img2plate.solid.coins import find_coin, read_coins
 from img2plate.solid.fit import FREE_EDGE_SHARE, FitModel, check_thickness
 from img2plate.solid.measured import Measured, calibrate, parse_measured
 from img2plate.solid.opening import CLEARANCE_MM, Opening, size_opening
 from img2plate.solid.trial import trial_plate
+from img2plate.tally.counts import SECONDS_PER_BEAD, Counts
 
 USUAL_THICKNESS = 0.8
 """Of a bead's height: 4 mm of 5; common practice, no source."""
@@ -222,3 +226,124 @@ def _write_trial(options: FitOptions, palette: Palette, model: FitModel) -> list
     with safe_file(form) as temporary:
         write_trial_form(temporary, model, paper=PAPERS[options.paper])
     return [*pack.files, form]
+
+
+@dataclass(frozen=True)
+class FigureOptions:
+    """How a figure's pack is made."""
+
+    out: Path = Path("packs")
+    palette: str = ""
+    """Takes the place of the file's."""
+    colourway: str = ""
+    board: str = "29x29"
+    paper: str = "A4"
+    spare_percent: float = 5.0
+    seconds_per_bead: float = SECONDS_PER_BEAD
+
+
+@dataclass(frozen=True, eq=False)
+class FigurePack:
+    """What a run wrote."""
+
+    folder: Path
+    figure: Figure
+    counts: Counts
+    files: tuple[Path, ...]
+    seconds: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types; lengths in mm."""
+        figure, model = self.figure, self.figure.spec.model
+        t = figure.spec.thickness_mm
+        return {
+            "name": figure.spec.name,
+            "size": list(figure.size),
+            "beads": self.counts.beads,
+            "colours": [
+                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                for line in self.counts.colours
+            ],
+            "plates": [
+                {
+                    "name": piece.title,
+                    "size": list(piece.plate.size),
+                    "beads": piece.plate.bead_count,
+                    "thickness_mm": piece.thickness_mm,
+                }
+                for piece in figure.pieces
+            ],
+            "order": {
+                group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
+                for group, steps in figure.report.orders.items()
+            },
+            "fit": {
+                "thickness_mm": t,
+                "verdict": model.verdict(t),
+                "clearance_along_mm": round(model.along_mm(t), 4),
+                "joins_mm": model.thickness_range(),
+                "measured": model.is_measured,
+            },
+            "files": [str(path) for path in self.files],
+            "seconds": round(self.seconds, 3),
+        }
+
+
+def make_figure(
+    path: Path, options: FigureOptions, *, name: str = "", progress: Progress | None = None
+) -> FigurePack:
+    """Make a figure's pack, named `name` or as its file, in `options.out`.
+
+    Raises FigureError and other errors of one line; nothing half-written stays.
+    """
+    from img2plate.solid.build import build
+    from img2plate.solid.figure_file import read_figure
+    from img2plate.typeset.figure.counts import count_figure
+
+    start = time.perf_counter()
+    tell = progress or (lambda stage, done: None)
+    tell("reading", 0.0)
+    if options.paper not in PAPERS:
+        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
+    spec = read_figure(path, palette=options.palette, colourway=options.colourway)
+    tell("joining plates", 0.1)
+    figure = build(spec)
+    counts = count_figure(
+        figure,
+        spare_percent=options.spare_percent,
+        seconds_per_bead=options.seconds_per_bead,
+    )
+    name = name or "-".join(filter(None, (path.stem, options.colourway)))
+    folder = options.out / name
+    files = _write_figure(folder, figure, counts, options, tell)
+    tell("done", 1.0)
+    return FigurePack(folder, figure, counts, files, time.perf_counter() - start)
+
+
+def _write_figure(
+    folder: Path, figure: Figure, counts: Counts, options: FigureOptions, tell: Progress
+) -> tuple[Path, ...]:
+    """Write all files of a figure's pack, or none."""
+    from img2plate.typeset.figure.counts import write_figure_counts
+    from img2plate.typeset.figure.drawings import draw_steps, write_drawings
+    from img2plate.typeset.figure.mesh import write_mesh
+    from img2plate.typeset.figure.sheets import write_figure_sheets
+
+    with pack_folder(folder) as new:
+        (new / "plates").mkdir()
+        for number, piece in enumerate(figure.pieces, 1):
+            file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
+            write_plate(new / "plates" / f"{file}.png", piece.plate)
+        write_figure_counts(new / "counts.csv", figure, counts)
+        write_mesh(new / "figure.glb", figure)
+        tell("drawing", 0.3)
+        steps = draw_steps(figure)
+        write_drawings(new, figure, steps)
+        tell("drawing the sheets", 0.6)
+        write_figure_sheets(
+            new / "sheets.pdf", figure, counts, steps, paper=PAPERS[options.paper],
+            board=parse_pair(options.board, "--board"),
+            progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+        )  # fmt: skip
+        written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
+    return tuple(folder / file for file in written)

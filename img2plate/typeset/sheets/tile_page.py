@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from img2plate.base.arrays import Cells
 from img2plate.plate.plate import Plate
 from img2plate.split.marks import Mark, marks_of
-from img2plate.split.tiles import Split
+from img2plate.split.tiles import Split, Tile
 from img2plate.typeset.look import ACCENT, INK, QUIET, RULE, text_on
 from img2plate.typeset.sheets.geometry import BAND, HEAD, MARGIN, RULER, RULER_MM, Page, Part
 from img2plate.typeset.sheets.sheet import Sheet
@@ -29,6 +30,16 @@ class Job:
     split: Split
     symbols: dict[int, str]
     page: Page
+    title: str = ""
+    """Large name of the plate, when it is one of several; tiles of one board then need no name."""
+    more: Callable[[Sheet, Part], None] | None = None
+    """Draws what belongs on each page besides, such as the letters of joints."""
+
+    def name_of(self, tile: Tile) -> str:
+        """Large name on a tile's page."""
+        if self.title and len(self.split.tiles) == 1:
+            return self.title
+        return f"{self.title} {tile.name}".strip()
 
 
 def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
@@ -42,6 +53,8 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
     _draw_numbers(sheet, page, part)
     _draw_marks(sheet, page, part, marks_of(job.split, part.tile))
     _draw_rulers(sheet, page, part)
+    if job.more:
+        job.more(sheet, part)
     top = page.top + part.height * page.pitch + BAND + RULER + 3
     _draw_legend(sheet, job, part, cells, top)
     sheet.end()
@@ -50,8 +63,9 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
 def _draw_head(sheet: Sheet, job: Job, part: Part) -> None:
     """Tile name large on the left; way up and seen side on the right, with the small map."""
     tile, plate = part.tile, job.plate
-    sheet.text(MARGIN, MARGIN + 11, tile.name, 32, bold=True)
-    right = MARGIN + max(24.0, sheet.text_width(tile.name, 32, bold=True) + 6)
+    name = job.name_of(tile)
+    sheet.text(MARGIN, MARGIN + 11, name, 32, bold=True)
+    right = MARGIN + max(24.0, sheet.text_width(name, 32, bold=True) + 6)
     sheet.text(right, MARGIN + 5, plate.name, 14, bold=True)
     where = (
         f"columns {part.x + 1} to {part.x + part.width},"

@@ -1,0 +1,76 @@
+"""Letters of joints on a plate's page: outside its edges, and beside its slots."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from img2plate.solid.build import Figure
+from img2plate.solid.joints import Joint, Side
+from img2plate.typeset.figure.plate_list import letter_of
+from img2plate.typeset.look import ACCENT, PAPER
+from img2plate.typeset.sheets.geometry import HEAD, MARGIN, Page, Part
+from img2plate.typeset.sheets.sheet import Sheet
+
+_OFF = 6.6
+"""From the cells to the middle of a letter, mm: outside the columns' numbers."""
+
+
+class JointMarks:
+    """Draws the letters of one plate's joints on each of its pages."""
+
+    def __init__(self, figure: Figure, joints: Sequence[Joint], number: int, page: Page) -> None:
+        self._figure = figure
+        self._page = page
+        self._piece = figure.pieces[number]
+        self._sides = [
+            (letter_of(joint), joint.sides[i], joint.sides[1 - i].piece + 1)
+            for joint in joints
+            for i in (0, 1)
+            if joint.sides[i].piece == number
+        ]
+
+    def draw(self, sheet: Sheet, part: Part) -> None:
+        """Draw all letters that fall on a part, and the thickness to press to."""
+        words = f"press to {self._piece.thickness_mm:g} mm, seen from outside"
+        if self._piece.role == "strip":
+            words = f"press to {self._piece.thickness_mm:g} mm"
+        sheet.text(MARGIN + 30, MARGIN + HEAD - 1.2, words, 10, bold=True, colour=ACCENT)
+        for letter, side, other in self._sides:
+            if side.edge == "inside":
+                self._draw_inside(sheet, part, letter, side, other)
+            elif part.touches(side.edge):
+                self._draw_outside(sheet, part, letter, side, other)
+
+    def _draw_outside(self, sheet: Sheet, part: Part, letter: str, side: Side, other: int) -> None:
+        """A letter in the middle of the edge that this part has of it."""
+        page = self._page
+        wide, high = part.width * page.pitch, part.height * page.pitch
+        row = min(max(side.row + 0.5 - part.y, 0.5), part.height - 0.5)
+        column = min(max(side.column + 0.5 - part.x, 0.5), part.width - 0.5)
+        x, y = page.left + column * page.pitch, page.top + row * page.pitch
+        x, y = {
+            "left": (page.left - _OFF, y), "right": (page.left + wide + _OFF, y),
+            "top": (x, page.top - _OFF), "bottom": (x, page.top + high + _OFF),
+        }[side.edge]  # fmt: skip
+        self._letter(sheet, x, y, letter, other)
+
+    def _draw_inside(self, sheet: Sheet, part: Part, letter: str, side: Side, other: int) -> None:
+        """A letter on a slot, when its middle is on this part."""
+        row, column = side.row + 0.5 - part.y, side.column + 0.5 - part.x
+        if 0 <= row <= part.height and 0 <= column <= part.width:
+            page = self._page
+            x, y = page.left + column * page.pitch, page.top + row * page.pitch
+            radius = min(2.4, page.pitch * 0.48)
+            around = [(x - radius, y - radius), (x + radius, y - radius),
+                      (x + radius, y + radius), (x - radius, y + radius)]  # fmt: skip
+            sheet.polygon(around, PAPER)
+            self._letter(sheet, x, y, letter, other, small=page.pitch < 4)
+
+    def _letter(
+        self, sheet: Sheet, x: float, y: float, letter: str, other: int, *, small: bool = False
+    ) -> None:
+        """The letter large, the other plate's number beside it."""
+        size = 8 if small else 12
+        sheet.text(x, y + size * 0.13, letter, size, bold=True, colour=ACCENT, align="middle")
+        wide = sheet.text_width(letter, size, bold=True)
+        sheet.text(x + wide / 2 + 0.3, y + size * 0.13, str(other), 6, colour=ACCENT)

@@ -106,15 +106,16 @@ def check(
 
 def _owned(solids: list[Solid], wanted: Iterable[Voxels]) -> list[str]:
     """Each wanted place in exactly one plate."""
-    places = [tuple(v) for s in solids for v in s.voxels.tolist()]
-    counts: dict[tuple[int, ...], int] = {}
-    for place in places:
-        counts[place] = counts.get(place, 0) + 1
+    owner: dict[tuple[int, ...], str] = {}
+    found = []
+    for solid in solids:
+        for place in map(tuple, solid.voxels.tolist()):
+            if place in owner:
+                found.append(f"bead {place} is in {owner[place]} and in {solid.name}")
+            owner[place] = solid.name
     should = {tuple(v) for part in wanted for v in part.tolist()}
-    twice = [place for place, count in counts.items() if count > 1]
-    found = [f"bead {place} is in more than one plate" for place in twice[:3]]
-    found += [f"bead {place} is in no plate" for place in sorted(should - counts.keys())[:3]]
-    return found + [f"bead {p} should not be there" for p in sorted(counts.keys() - should)[:3]]
+    found += [f"bead {place} is in no plate" for place in sorted(should - owner.keys())[:3]]
+    return found + [f"bead {p} should not be there" for p in sorted(owner.keys() - should)[:3]]
 
 
 def _flat(solids: list[Solid]) -> list[str]:

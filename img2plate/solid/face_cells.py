@@ -8,8 +8,9 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import PlateError
+from img2plate.image.read import read_picture
 from img2plate.image.sizing import SizeWish
-from img2plate.image.target import SourceOptions, read_target
+from img2plate.image.target import SourceOptions, read_target, sprite_target
 from img2plate.plate.document import read_plate
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shading import shade
@@ -54,7 +55,12 @@ def _picture(
 ) -> Cells:  # fmt: skip
     """A picture brought to the face's size: a sprite in whole multiples, a photo shaded."""
     try:
-        target = read_target(reader.folder / name, SizeWish(*size, fit), SourceOptions())
+        path = reader.folder / name
+        seen = read_picture(path)
+        if seen.size == size:  # one pixel a bead, even where a coarser grid would do
+            target = sprite_target(seen.pixels, None, seen.name)
+        else:
+            target = read_target(path, SizeWish(*size, fit), SourceOptions())
     except PlateError as error:
         raise table.error(key, str(error)) from error
     shading = "none" if target.grid.is_sprite else "floyd-steinberg"

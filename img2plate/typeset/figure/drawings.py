@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,9 +46,12 @@ def draw_exploded(figure: Figure, most: int = LONG_SIDE + 200) -> Image.Image:
 
 
 def _badge(pen: ImageDraw.ImageDraw, drawing: Drawing, slab: Slab, number: int) -> None:
-    """A plate's number on its bead nearest the middle."""
+    """A plate's number on that bead nearest its middle which is not hidden; none, no number."""
+    beads = slab.voxels[drawing.sees(slab.voxels + 0.5)]
+    if not len(beads):
+        return
     middle = slab.voxels.mean(axis=0)
-    nearest = slab.voxels[((slab.voxels - middle) ** 2).sum(axis=1).argmin()]
+    nearest = beads[((beads - middle) ** 2).sum(axis=1).argmin()]
     x, y = drawing.at(nearest + 0.5)
     box = (x - _BADGE, y - _BADGE, x + _BADGE, y + _BADGE)
     pen.ellipse(box, fill=PAPER, outline=INK, width=2)
@@ -82,11 +86,25 @@ def _step(figure: Figure, number: int, words: str, slabs: list[Slab]) -> Image.I
     return frame
 
 
-def write_drawings(folder: Path, figure: Figure, steps: list[Image.Image]) -> None:
-    """Write the three pictures into a folder."""
-    draw_assembled(figure).save(folder / "assembled.png")
-    draw_exploded(figure).save(folder / "exploded.png")
-    contact_sheet(steps).save(folder / "steps.png")
+@dataclass(frozen=True, eq=False)
+class Drawings:
+    """All pictures of a figure."""
+
+    assembled: Image.Image
+    exploded: Image.Image
+    steps: list[Image.Image]
+
+
+def draw_all(figure: Figure) -> Drawings:
+    """Draw what the pack's pictures and its sheets show."""
+    return Drawings(draw_assembled(figure), draw_exploded(figure), draw_steps(figure))
+
+
+def write_drawings(folder: Path, drawings: Drawings) -> None:
+    """Write `assembled.png`, `exploded.png` and `steps.png` into a folder."""
+    drawings.assembled.save(folder / "assembled.png")
+    drawings.exploded.save(folder / "exploded.png")
+    contact_sheet(drawings.steps).save(folder / "steps.png")
 
 
 def contact_sheet(steps: list[Image.Image]) -> Image.Image:

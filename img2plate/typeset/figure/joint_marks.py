@@ -29,12 +29,13 @@ class JointMarks:
             if joint.sides[i].piece == number
         ]
 
-    def draw(self, sheet: Sheet, part: Part) -> None:
-        """Draw all letters that fall on a part, and the thickness to press to."""
+    def draw(self, sheet: Sheet, part: Part, name: str) -> None:
+        """Draw all letters that fall on a part, and beside its large name how thick to press."""
         words = f"press to {self._piece.thickness_mm:g} mm, seen from outside"
         if self._piece.role == "strip":
             words = f"press to {self._piece.thickness_mm:g} mm"
-        sheet.text(MARGIN + 30, MARGIN + HEAD - 1.2, words, 10, bold=True, colour=ACCENT)
+        left = MARGIN + max(24.0, sheet.text_width(name, 32, bold=True) + 6)
+        sheet.text(left, MARGIN + HEAD - 1.2, words, 10, bold=True, colour=ACCENT)
         for letter, side, other in self._sides:
             if side.edge == "inside":
                 self._draw_inside(sheet, part, letter, side, other)
@@ -73,4 +74,4 @@ class JointMarks:
         size = 8 if small else 12
         sheet.text(x, y + size * 0.13, letter, size, bold=True, colour=ACCENT, align="middle")
         wide = sheet.text_width(letter, size, bold=True)
-        sheet.text(x + wide / 2 + 0.3, y + size * 0.13, str(other), 6, colour=ACCENT)
+        sheet.text(x + wide / 2 + 0.4, y + size * 0.13, str(other), 8, colour=ACCENT)

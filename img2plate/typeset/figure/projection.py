@@ -37,8 +37,12 @@ _TONES = {0: 0.70, 1: 0.84, 2: 1.0}
 """Light from the upper left: the top is seen in its true colour."""
 _RIM, _HOLE = 0.86, 0.35
 """Tone of a bead's outline and of its hole."""
+FAINT = 0.4
+"""How much of a faint plate's colour is left over the ground."""
 _DEPTHS = 1 << 12
 """Steps of depth in a bead."""
+_FAR = 1 << 38
+"""Added, so that depths of all beads are over 0."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,11 +92,19 @@ class Drawing:
     scale: Scale
     origin: NDArray[np.int64]
     """Fine pixel of the picture's upper left corner."""
+    near: NDArray[np.uint64]
+    """(fine h, fine w) depth of what is seen at each fine pixel, 0 where nothing is."""
 
     def at(self, point: Sequence[float]) -> tuple[float, float]:
         """Pixel, right and down, of a place in space."""
         fine = self.scale.project(np.asarray(point, dtype=np.float64)) - self.origin
         return float(fine[0]) / FINER, float(fine[1]) / FINER
+
+    def sees(self, points: NDArray[Any]) -> NDArray[np.bool_]:
+        """(n,) whether nothing lies in front of points (n, 3), give or take half a bead."""
+        fine = self.scale.project(points).astype(np.int64) - self.origin
+        depths = np.rint((points @ VIEW + 0.5) * _DEPTHS).astype(np.int64) + _FAR
+        return np.asarray(self.near[fine[:, 1], fine[:, 0]].astype(np.int64) <= depths)
 
 
 def scale_for(slabs: Sequence[Slab], most: int) -> Scale:
@@ -112,7 +124,8 @@ def draw(slabs: Sequence[Slab], palette: Palette, scale: Scale, *, margin: int =
     for slab in slabs:
         for towards in _TOWARDS:
             _lay(canvas, int(size[0]), slab, towards, scale, low)
-    return Drawing(_develop(canvas.reshape(size[1], size[0]), palette), scale, low)
+    canvas = canvas.reshape(size[1], size[0])
+    return Drawing(_develop(canvas, palette), scale, low, canvas >> np.uint64(24))
 
 
 def _span(slabs: Sequence[Slab], scale: Scale) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -141,7 +154,7 @@ def _lay(
     base = scale.project(voxels).astype(np.int64) - origin
     far = np.rint(voxels @ VIEW * _DEPTHS).astype(np.int64)
     places = (base[:, 1, None] + down) * width + base[:, 0, None] + across
-    keys = (far[:, None] + depths + (1 << 38)).astype(np.uint64) << np.uint64(24)
+    keys = (far[:, None] + depths + _FAR).astype(np.uint64) << np.uint64(24)
     code = (slab.colours[facing].astype(np.uint64) + np.uint64(1)) << np.uint64(9)
     code |= np.uint64(256 * slab.is_faint)
     keys |= code[:, None] | tones
@@ -201,13 +214,22 @@ def _tones(parts: NDArray[np.float64], hole: float, scale: Scale) -> NDArray[np.
 
 def _develop(canvas: NDArray[np.uint64], palette: Palette) -> NDArray[np.uint8]:
     """From numbers to (h, w, 3) sRGB, averaged to the picture's pixels in linear light."""
+    table = _light(palette)
+    codes = (canvas & np.uint64((1 << 24) - 1)).astype(np.int32)
+    light = table[codes[::FINER, ::FINER]]
+    for down in range(FINER):
+        for right in range(FINER):
+            if down or right:
+                light += table[codes[down::FINER, right::FINER]]
+    return linear2bytes(light / FINER**2)
+
+
+def _light(palette: Palette) -> NDArray[np.float32]:
+    """(codes, 3) linear light for each colour code of `_lay`; code 0 is the ground."""
     ground = np.asarray(srgb2linear(np.array(hex2srgb(GROUND)) / 255))
-    table = np.vstack([ground[None], palette.linear]).astype(np.float32)
-    tones = (canvas & np.uint64(255)).astype(np.float32) / 255
-    index = ((canvas >> np.uint64(9)) & np.uint64(0x7FFF)).astype(np.int64)
-    light = table[index] * np.where(index == 0, np.float32(1), tones)[..., None]
-    faint = (canvas & np.uint64(256)) > 0
-    light[faint] = 0.3 * light[faint] + 0.7 * ground.astype(np.float32)
-    height, width = canvas.shape
-    parts = light.reshape(height // FINER, FINER, width // FINER, FINER, 3)
-    return linear2bytes(parts.mean(axis=(1, 3)))
+    tones = np.arange(256)[:, None] / 255
+    plain = np.vstack([ground[None], palette.linear])[:, None, None, :] * tones
+    faint = FAINT * plain + (1 - FAINT) * ground
+    table = np.concatenate([plain, faint], axis=1)
+    table[0] = ground
+    return table.reshape(-1, 3).astype(np.float32)

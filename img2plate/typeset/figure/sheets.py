@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from img2plate.solid.build import Figure
 from img2plate.solid.joints import find_joints
 from img2plate.split.tiles import split
 from img2plate.tally.counts import Counts
-from img2plate.typeset.figure.drawings import draw_assembled, draw_exploded
+from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.joint_marks import JointMarks
 from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
 from img2plate.typeset.figure.warnings_page import draw_cautions
@@ -31,24 +32,50 @@ def write_figure_sheets(
     path: Path,
     figure: Figure,
     counts: Counts,
-    steps: list[Any],
+    drawings: Drawings,
     *,
     paper: Paper,
     board: tuple[int, int],
     progress: Callable[[float], None] | None = None,
 ) -> None:
-    """Write the PDF; `steps` are the pictures of assembly. `progress` is told the share done.
+    """Write the PDF with the figure's drawings. `progress` is told the share done.
 
     Raises OptionError when the pitch is too large for the paper.
     """
+    with _binary_streams():
+        _write(path, figure, counts, drawings, paper, board, progress)
+
+
+@contextmanager
+def _binary_streams() -> Iterator[None]:
+    """Let the PDF writer keep pictures as bytes; as text they take a second more, and a quarter."""
+    from reportlab import rl_config
+
+    before, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
+def _write(
+    path: Path,
+    figure: Figure,
+    counts: Counts,
+    drawings: Drawings,
+    paper: Paper,
+    board: tuple[int, int],
+    progress: Callable[[float], None] | None,
+) -> None:
+    """Draw all pages."""
     page = turn(paper, board, figure.spec.palette.pitch_mm)
     symbols = symbols_for([line.index for line in counts.colours])
     joints = find_joints(figure.pieces)
     sheet = Sheet(path, figure.spec.name)
-    _draw_cover(sheet, paper, figure, counts)
-    _draw_apart(sheet, paper, figure)
+    _draw_cover(sheet, paper, figure, counts, drawings.assembled)
+    _draw_apart(sheet, paper, drawings.exploded)
     draw_plate_list(sheet, paper, figure, joints)
-    _draw_steps(sheet, paper, steps)
+    _draw_steps(sheet, paper, drawings.steps)
     for number, piece in enumerate(figure.pieces):
         cut = split(piece.plate, board)
         marks = JointMarks(figure, joints, number, page)
@@ -65,7 +92,7 @@ def write_figure_sheets(
     sheet.save()
 
 
-def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts) -> None:
+def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, assembled: Any) -> None:
     """Name, picture, figures."""
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
@@ -74,7 +101,7 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts) -> N
     measures = " x ".join(f"{beads * pitch / 10:g}" for beads in figure.size)
     beads = " x ".join(str(n) for n in figure.size)
     sheet.text(left, MARGIN + 29, f"{measures} cm wide, deep, high ({beads} beads)", 14)
-    bottom = _place(sheet, draw_assembled(figure), left, 46, right - left, paper.height_mm * 0.56)
+    bottom = _place(sheet, assembled, left, 46, right - left, paper.height_mm * 0.56)
     facts = [
         (f"{counts.beads:,}", "beads"),
         (str(len(counts.colours)), "colours"),
@@ -92,13 +119,13 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts) -> N
     sheet.end()
 
 
-def _draw_apart(sheet: Sheet, paper: Paper, figure: Figure) -> None:
+def _draw_apart(sheet: Sheet, paper: Paper, exploded: Any) -> None:
     """The figure pulled apart, with the plates' numbers."""
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
     sheet.text(left, MARGIN + 12, "Plates", 20, bold=True)
     sheet.text(left, MARGIN + 19, "Each plate's page has its number in the upper left.", 10)
-    _place(sheet, draw_exploded(figure), left, 34, right - left, paper.height_mm - 34 - MARGIN - 8)
+    _place(sheet, exploded, left, 34, right - left, paper.height_mm - 34 - MARGIN - 8)
     sheet.end()
 
 

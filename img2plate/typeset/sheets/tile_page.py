@@ -32,8 +32,8 @@ class Job:
     page: Page
     title: str = ""
     """Large name of the plate, when it is one of several; tiles of one board then need no name."""
-    more: Callable[[Sheet, Part], None] | None = None
-    """Draws what belongs on each page besides, such as the letters of joints."""
+    more: Callable[[Sheet, Part, str], None] | None = None
+    """Draws what belongs on each page besides, such as letters of joints; told the large name."""
 
     def name_of(self, tile: Tile) -> str:
         """Large name on a tile's page."""
@@ -54,8 +54,9 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
     _draw_marks(sheet, page, part, marks_of(job.split, part.tile))
     _draw_rulers(sheet, page, part)
     if job.more:
-        job.more(sheet, part)
-    top = page.top + part.height * page.pitch + BAND + RULER + 3
+        job.more(sheet, part, job.name_of(part.tile))
+    # A small plate is shorter than the ruler beside it.
+    top = page.top + max(part.height * page.pitch + BAND + RULER + 3, RULER_MM + 6)
     _draw_legend(sheet, job, part, cells, top)
     sheet.end()
 

@@ -53,7 +53,7 @@ def fit(**values: Any) -> None:
     img2plate fit --opening 28x1.8
     img2plate fit --coin "2 euro"
     """
-    from img2plate.figure_pack import FitOptions, answer_fit, coin_lines
+    from img2plate.fit_answer import FitOptions, answer_fit, coin_lines
     from img2plate.ui.cli.fit_words import fit_lines
 
     if values["coins"]:

@@ -8,7 +8,7 @@ from img2plate.solid.fit import FitModel
 from img2plate.solid.opening import MOULD_SHRINKAGE, Opening
 
 if TYPE_CHECKING:
-    from img2plate.figure_pack import FitAnswer
+    from img2plate.fit_answer import FitAnswer
 
 
 def fit_lines(answer: FitAnswer) -> list[str]:

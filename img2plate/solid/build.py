@@ -81,9 +81,7 @@ def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
         places = x + shift[0], y + shift[1], z + shift[2]
         name = "lid" if panel.role in LOOSE_ROLES else panel.name
         plate = Plate(cells, spec.palette, f"{part.spec.name} {name}", {"figure": spec.name})
-        thickness = spec.thickness_mm
-        if panel.role in LOOSE_ROLES and spec.lid_thickness_mm:
-            thickness = spec.lid_thickness_mm
+        thickness = spec.lid_mm if panel.role in LOOSE_ROLES else spec.thickness_mm
         made.append(Piece(name, part.spec.name, panel.role, plate, places, panel.seen, thickness))
     return made
 

@@ -21,7 +21,7 @@ class Side:
     """`top`, `bottom`, `left` or `right` of the plate as it is seen, or `inside` for a slot."""
     row: float
     column: float
-    """Middle of the joint, in cells of the plate, from 0."""
+    """Middle of the joint, or one end of a slot, in cells of the plate, from 0."""
 
 
 @dataclass(frozen=True)
@@ -69,5 +69,7 @@ def _side(number: int, piece: Piece, other: Piece) -> Side | None:
         "top": (rows == 0).all() and height > 1, "bottom": (rows == height - 1).all(),
         "left": (columns == 0).all() and width > 1, "right": (columns == width - 1).all(),
     }  # fmt: skip
-    edge = next((name for name, lies in edges.items() if lies), "inside")
+    edge = next((name for name, lies in edges.items() if lies), "")
+    if not edge:  # at its end: in the middle of a plus two slots cross
+        return Side(number, "inside", float(rows.max()), float(columns.max()))
     return Side(number, edge, float(rows.mean()), float(columns.mean()))

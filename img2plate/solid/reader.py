@@ -25,8 +25,9 @@ class Reader:
         self.model = self._model(figure)
         usual = round(0.8 * self.model.bead.height_mm, 2)
         self.thickness = figure.number("thickness", usual, 0.2, 50)
-        self.lid_thickness = figure.number("lid_thickness", 0.0, 0.0, 50) or self._lid()
-        for key, mm in (("thickness", self.thickness), ("lid_thickness", self.lid_thickness)):
+        lid = figure.number("lid_thickness", 0.0, 0.0, 50)
+        self.lid_thickness = lid or None
+        for key, mm in (("thickness", self.thickness), ("lid_thickness", lid or self.thickness)):
             try:
                 check_thickness(self.model, mm)
             except OptionError as error:
@@ -56,13 +57,6 @@ class Reader:
             return calibrate(model, [parse_measured(text) for text in figure.texts("measured")])
         except OptionError as error:
             raise figure.error("measured", str(error).removeprefix("--measured: ")) from None
-
-    def _lid(self) -> float:
-        """Lids a little thicker than the walls, so that they go on and off: half-way to loose."""
-        span = self.model.thickness_range(("holds",))
-        if span is None or not span[0] <= self.thickness <= span[1]:
-            return self.thickness
-        return round((self.thickness + span[1]) / 2, 1)
 
     def colour(self, table: Table, key: str, default: int | None = None) -> int | None:
         """Palette index of a colour's code; the default when the key is missing."""

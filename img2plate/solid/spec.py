@@ -104,6 +104,16 @@ class FigureSpec:
     model: FitModel = field(default_factory=FitModel)
     thickness_mm: float = 4.0
     lid_thickness_mm: float | None = None
-    """Of plates that come off; None: as thick as still holds, so that they go easily."""
+    """Of plates that come off; None: half-way from the walls' to where they would fall out."""
     notes: tuple[str, ...] = ()
     """Cautions that the maker asked for, such as lights or magnets."""
+
+    @property
+    def lid_mm(self) -> float:
+        """Thickness to press lids to: a little more than the walls, so that they go on and off."""
+        if self.lid_thickness_mm is not None:
+            return self.lid_thickness_mm
+        span = self.model.thickness_range(("holds",))
+        if span is None or not span[0] <= self.thickness_mm <= span[1]:
+            return self.thickness_mm
+        return round((self.thickness_mm + span[1]) / 2, 1)

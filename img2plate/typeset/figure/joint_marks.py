@@ -39,8 +39,16 @@ class JointMarks:
         for letter, side, other in self._sides:
             if side.edge == "inside":
                 self._draw_inside(sheet, part, letter, side, other)
-            elif part.touches(side.edge):
+            elif self._has_edge(part, side.edge):
                 self._draw_outside(sheet, part, letter, side, other)
+
+    def _has_edge(self, part: Part, edge: str) -> bool:
+        """Whether a part has some of the plate's own edge, not of a seam between boards."""
+        width, height = self._piece.plate.size
+        return {
+            "left": part.x == 0, "right": part.x + part.width == width,
+            "top": part.y == 0, "bottom": part.y + part.height == height,
+        }[edge]  # fmt: skip
 
     def _draw_outside(self, sheet: Sheet, part: Part, letter: str, side: Side, other: int) -> None:
         """A letter in the middle of the edge that this part has of it."""
@@ -50,7 +58,7 @@ class JointMarks:
         column = min(max(side.column + 0.5 - part.x, 0.5), part.width - 0.5)
         x, y = page.left + column * page.pitch, page.top + row * page.pitch
         x, y = {
-            "left": (page.left - _OFF, y), "right": (page.left + wide + _OFF, y),
+            "left": (page.left - _OFF - 2.4, y), "right": (page.left + wide + _OFF, y),
             "top": (x, page.top - _OFF), "bottom": (x, page.top + high + _OFF),
         }[side.edge]  # fmt: skip
         self._letter(sheet, x, y, letter, other)

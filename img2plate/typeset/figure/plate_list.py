@@ -38,7 +38,7 @@ def fit_words(figure: Figure) -> list[str]:
             f"They join from {span[1]:.1f} down to {span[0]:.1f} mm. Measure before you fit."
         )
     if any(piece.thickness_mm != t for piece in figure.pieces):
-        lines.append(f"Lids pressed to {spec.lid_thickness_mm:g} mm, so that they go on and off.")
+        lines.append(f"Lids pressed to {spec.lid_mm:g} mm, so that they go on and off.")
     if not model.is_measured:
         lines.append("Sure only with your own beads: img2plate fit --test-piece")
     return lines

@@ -101,9 +101,9 @@ class Drawing:
         return float(fine[0]) / FINER, float(fine[1]) / FINER
 
     def sees(self, points: NDArray[Any]) -> NDArray[np.bool_]:
-        """(n,) whether nothing lies in front of points (n, 3), give or take half a bead."""
+        """(n,) whether beads with these middles (n, 3) are the nearest where they lie."""
         fine = self.scale.project(points).astype(np.int64) - self.origin
-        depths = np.rint((points @ VIEW + 0.5) * _DEPTHS).astype(np.int64) + _FAR
+        depths = np.rint((points @ VIEW + 0.9) * _DEPTHS).astype(np.int64) + _FAR
         return np.asarray(self.near[fine[:, 1], fine[:, 0]].astype(np.int64) <= depths)
 
 
@@ -124,8 +124,8 @@ def draw(slabs: Sequence[Slab], palette: Palette, scale: Scale, *, margin: int =
     for slab in slabs:
         for towards in _TOWARDS:
             _lay(canvas, int(size[0]), slab, towards, scale, low)
-    canvas = canvas.reshape(size[1], size[0])
-    return Drawing(_develop(canvas, palette), scale, low, canvas >> np.uint64(24))
+    seen = canvas.reshape(size[1], size[0])
+    return Drawing(_develop(seen, palette), scale, low, seen >> np.uint64(24))
 
 
 def _span(slabs: Sequence[Slab], scale: Scale) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

@@ -24,7 +24,7 @@ from itertools import combinations, groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.cut import components
+from img2plate.solid.connected import components
 
 Voxels = NDArray[np.int64]
 """(n, 3) int64 lattice places."""
@@ -256,17 +256,30 @@ def _order(
         taken.append(Step(left[0].name, max(axis, 0), 1))
     orders[group] = tuple(reversed(taken))
     stuck = {step.name for step in taken[len(sliding) :]} & sliding
-    return [f"{name}: cannot be slid out once all is together" for name in sorted(stuck)]
+    found = [f"{name}: cannot be slid out once all is together" for name in sorted(stuck)]
+    exempt = sliding | allowed.strips if allowed else sliding
+    last = next((step for step in taken if step.name not in exempt), None)
+    if allowed and last and last.axis != next(s.axis for s in members if s.name == last.name):
+        found.append(f"{last.name}: comes last, but not along its normal")
+    return found
 
 
 def _next_off(left: list[Solid], allowed: Exceptions | None) -> Step | None:
     """A plate that comes off: along its normal if it can, sliding ones first."""
-    ranked = [(_rank(solid, way, allowed), place, solid, way)
-              for place, way in enumerate(WAYS) for solid in left]  # fmt: skip
-    for _, _, solid, (axis, step) in sorted(ranked, key=lambda r: r[:2]):
+    ranked = [
+        (_rank(solid, way, allowed), place, -_reach(solid, way), solid, way)
+        for place, way in enumerate(WAYS)
+        for solid in left
+    ]
+    for *_, solid, (axis, step) in sorted(ranked, key=lambda r: r[:3]):
         if _way_is_free(solid, [s for s in left if s is not solid], axis, step):
             return Step(solid.name, axis, step)
     return None
+
+
+def _reach(solid: Solid, way: tuple[int, int]) -> int:
+    """How far out a plate reaches along a way: the outermost comes off first."""
+    return int((solid.voxels[:, way[0]] * way[1]).max())
 
 
 def _rank(solid: Solid, way: tuple[int, int], allowed: Exceptions | None) -> int:

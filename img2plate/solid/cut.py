@@ -8,10 +8,10 @@ in a window.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from img2plate.base.arrays import Mask
 from img2plate.base.errors import FigureError
+from img2plate.solid.connected import components
 
 _WAYS = ((0, 1), (0, -1), (1, 0), (-1, 0))
 
@@ -31,7 +31,7 @@ def check_cut(kept: Mask, cut: Mask, what: str, plate: str) -> None:
     thin = np.zeros_like(cut)
     for way in _WAYS:
         beside = _shifted(cut, way)
-        _refuse(beside & outside, what, plate, "lies outside the plate, next to the opening", cut)
+        _refuse(beside & outside, what, plate, "lies outside the plate, next to the opening")
         thin |= beside & left & _shifted(outside, (-way[0], -way[1]))
     _refuse(thin, what, plate, "would be a wall one bead thin at the edge")
     parts = components(left)
@@ -65,13 +65,6 @@ def rectangle(
     return mask
 
 
-def components(mask: Mask) -> NDArray[np.int32]:
-    """(h, w) number of the 4-connected piece that each cell is of, from 1; 0 for none."""
-    import cv2
-
-    return np.asarray(cv2.connectedComponents(mask.astype(np.uint8), connectivity=4)[1])
-
-
 def _outside(kept: Mask) -> Mask:
     """(h, w) where the plate has no bead and one can walk out of it."""
     padded = np.pad(~kept, 1, constant_values=True)
@@ -90,7 +83,7 @@ def _shifted(mask: Mask, way: tuple[int, int]) -> Mask:
     return moved
 
 
-def _refuse(bad: Mask, what: str, plate: str, reason: str, cut: Mask | None = None) -> None:
+def _refuse(bad: Mask, what: str, plate: str, reason: str) -> None:
     """Raise for the first bad cell, if there is any."""
     found = np.argwhere(bad)
     if len(found):

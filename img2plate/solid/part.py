@@ -57,7 +57,7 @@ class Part:
     def find(self, face: str) -> int:
         """Number of the panel at a face. Raises FigureError when it is open."""
         for number, panel in enumerate(self.panels):
-            if panel.name == face:
+            if panel.name == face or (panel.role == "slide" and panel.seen == face):
                 return number
         raise FigureError(f"part {self.spec.name} has no {face} plate to put anything into")
 

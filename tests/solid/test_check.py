@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +15,15 @@ from hypothesis import strategies as st
 from img2plate.solid.build import Figure, exceptions_of
 from img2plate.solid.check import Exceptions, Solid, check
 from img2plate.solid.spec import JoinSpec, ShelfSpec
+
+
+def test_the_checker_knows_nothing_of_the_generator() -> None:
+    import img2plate.solid.check as checker
+
+    lines = Path(checker.__file__).read_text("utf-8").splitlines()
+    ours = [line for line in lines if "import" in line and "img2plate" in line]
+    assert ours == ["from img2plate.solid.connected import components"]
+
 
 FIGURES = {
     "cube": lambda: figure(part(8, 8, 8)),

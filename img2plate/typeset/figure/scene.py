@@ -15,9 +15,11 @@ from img2plate.typeset.figure.projection import Slab
 
 Shift = NDArray[np.int64]
 """(3,) whole beads along x, y, z."""
+Box = tuple[Shift, Shift]
+"""First and last place."""
 APART = 0.7
 """How far walls move out, as a share of their part's longest side."""
-_ROOM = 2
+_ROOM = 3
 """Beads between groups that are pulled apart."""
 
 
@@ -66,20 +68,39 @@ def _out(figure: Figure, piece: Piece) -> Shift:
 
 
 def _group_shifts(figure: Figure, shifts: Mapping[str, Shift]) -> dict[str, Shift]:
-    """Groups move the way they come, until none is in another's box."""
-    placed: list[tuple[Shift, Shift]] = []
+    """Groups go with what they stand on, then on the way they come, until no box has two."""
+    placed: list[Box] = []
     moved: dict[str, Shift] = {}
     for step in figure.report.orders[""]:
-        members = [p for p in figure.pieces if p.group == step.name]
-        low = np.min([p.voxels.min(axis=0) + shifts[p.title] for p in members], axis=0)
-        high = np.max([p.voxels.max(axis=0) + shifts[p.title] for p in members], axis=0)
-        shift = np.zeros(3, dtype=np.int64)
-        while any((low + shift <= b + _ROOM).all() and (high + shift >= a - _ROOM).all()
-                  for a, b in placed):  # fmt: skip
+        low, high = _box(figure, step.name, shifts)
+        shift = _carried(figure, step, moved)
+        while any(_meet((low + shift, high + shift), box, _ROOM) for box in placed):
             shift[step.axis] += step.step
         placed.append((low + shift, high + shift))
         moved[step.name] = shift
     return moved
+
+
+def _box(figure: Figure, group: str, shifts: Mapping[str, Shift] | None = None) -> Box:
+    """First and last place of a group, perhaps with its plates moved."""
+    members = [p for p in figure.pieces if p.group == group]
+    off = [shifts[p.title] if shifts else 0 for p in members]
+    lows = [p.voxels.min(axis=0) + o for p, o in zip(members, off, strict=True)]
+    highs = [p.voxels.max(axis=0) + o for p, o in zip(members, off, strict=True)]
+    return np.min(lows, axis=0), np.max(highs, axis=0)
+
+
+def _meet(one: Box, two: Box, room: int) -> bool:
+    """Whether two boxes are nearer than some beads to each other."""
+    return bool((one[0] - room <= two[1]).all() and (one[1] + room >= two[0]).all())
+
+
+def _carried(figure: Figure, step: Step, moved: Mapping[str, Shift]) -> Shift:
+    """How far the groups have moved that a group touches: the farthest along its way."""
+    mine = _box(figure, step.name)
+    touching = [shift for name, shift in moved.items() if _meet(mine, _box(figure, name), 1)]
+    start = max(touching, key=lambda s: int(s[step.axis]) * step.step, default=None)
+    return np.zeros(3, dtype=np.int64) if start is None else start.copy()
 
 
 def assembly(figure: Figure) -> list[tuple[str, list[Slab]]]:

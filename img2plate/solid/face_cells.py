@@ -34,6 +34,8 @@ def face_cells(reader: Reader, faces: Table, face: str, size: tuple[int, int]) -
         if value.lower().endswith(PICTURES):
             return _picture(reader, faces, face, value, size, "contain", None)
         return np.full(size[::-1], reader.code(faces, face, value), dtype=np.int16)
+    if not faces.is_table(face):
+        raise faces.error(face, "is neither a picture, nor a colour's code, nor a table of them")
     table = faces.table(face)
     ground = reader.colour(table, "ground")
     fit = next(f for f in FITS if f == table.choice("fit", FITS, FITS[0]))

@@ -117,10 +117,19 @@ class FitModel:
         """Clearance of a plate's thickness in a slot one cell wide; below 0 a squeeze."""
         return self.slot_mm(1, thickness_mm) - thickness_mm
 
-    def verdict(self, thickness_mm: float) -> str:
-        """One of VERDICTS, by the squeeze along the joint; too thick for the slot refuses too."""
-        squeeze = -self.along_mm(thickness_mm) / self.pitch_mm
-        if -self.across_mm(thickness_mm) / self.pitch_mm > self.limits.refuses:
+    def between_mm(self, slot_mm: float, tab_mm: float) -> float:
+        """Clearance along a joint of plates of two thicknesses: the slot's, and the tab's."""
+        return self.slot_mm(1, slot_mm) - self.tab_mm(1, tab_mm)
+
+    def verdict(self, thickness_mm: float, tab_mm: float | None = None) -> str:
+        """One of VERDICTS, by the squeeze along the joint; too thick for the slot refuses too.
+
+        `tab_mm` is the thickness of the plate with the tab, when it is another one.
+        """
+        tab = thickness_mm if tab_mm is None else tab_mm
+        squeeze = -self.between_mm(thickness_mm, tab) / self.pitch_mm
+        across = self.slot_mm(1, thickness_mm) - tab
+        if -across / self.pitch_mm > self.limits.refuses:
             return "refuses"
         # Rounded: a plate exactly on a border must not flip with the last bit.
         return VERDICTS[sum(round(squeeze, 9) >= border for border in self.limits.borders)]

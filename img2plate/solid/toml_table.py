@@ -35,6 +35,10 @@ class Table:
         """Whether a key's value is a string."""
         return isinstance(self._values.get(key), str)
 
+    def is_table(self, key: str) -> bool:
+        """Whether a key's value is a table."""
+        return isinstance(self._values.get(key), dict)
+
     def text(self, key: str, default: str | None = None) -> str:
         """A string; needed when there is no default."""
         value = self._take(key, default)

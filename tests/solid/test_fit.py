@@ -58,6 +58,16 @@ def test_slot_and_tab_follow_the_stated_formulas(t: float, n: int, shrink: float
     assert model.across_mm(t) == pytest.approx(2 * p - w - t)
 
 
+@given(THICKNESS, THICKNESS)
+def test_a_lid_of_another_thickness_is_slot_less_tab(walls: float, lid: float) -> None:
+    model = FitModel()
+    clearance = model.slot_mm(4, walls) - model.tab_mm(4, lid)
+    assert model.between_mm(walls, walls) == pytest.approx(model.along_mm(walls))
+    if min(walls, lid) >= model.closed_mm:
+        assert model.between_mm(walls, lid) == pytest.approx(clearance)
+    assert model.verdict(walls, walls) == model.verdict(walls)
+
+
 def test_a_smaller_bead_of_the_same_shape_fits_the_same() -> None:
     small = FitModel(BeadSize(2.6, 2.6 * 2.6 / 5, 2.6), 2.6)
     for t in (4.8, 4.0, 3.0, 2.5):

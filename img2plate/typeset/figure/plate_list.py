@@ -38,7 +38,12 @@ def fit_words(figure: Figure) -> list[str]:
             f"They join from {span[1]:.1f} down to {span[0]:.1f} mm. Measure before you fit."
         )
     if any(piece.thickness_mm != t for piece in figure.pieces):
-        lines.append(f"Lids pressed to {spec.lid_mm:g} mm, so that they go on and off.")
+        lid = _verdict(model.verdict(t, spec.lid_mm))
+        lid_squeeze = -model.between_mm(t, spec.lid_mm)
+        lines.append(
+            f"Lids pressed to {spec.lid_mm:g} mm, to go on and off: they {lid} ({lid_squeeze:.2f} mm"
+            " squeeze)."
+        )
     if not model.is_measured:
         lines.append("Sure only with your own beads: img2plate fit --test-piece")
     return lines

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from img2plate.base.errors import FigureError
@@ -37,12 +38,14 @@ class Wishes:
     """Faces that lift off: they own no corner and have one tab on each edge."""
 
 
-def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> dict[Edge, str]:
+@cache
+def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> Mapping[Edge, str]:
     """Find a pattern for each edge of a box with the given faces.
 
     Raises FigureError when there is none.
     """
-    for owners in _corner_choices(size, faces, wishes.lids):
+    choices = _corner_choices(size, faces, wishes.lids)
+    for owners in _assignments(size, faces, wishes, choices, {}):
         found = _fit_edges(size, faces, owners, wishes)
         if found is not None:
             return found
@@ -54,18 +57,44 @@ def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> dict[Edge, 
 
 def _corner_choices(
     size: Size, faces: frozenset[str], lids: frozenset[str]
-) -> Iterator[dict[Corner, str]]:
-    """All ways to give away the corners, faces square to the longest side first."""
+) -> dict[Corner, list[str]]:
+    """For each corner of three faces those that may have it, faces of the longest side first."""
     # A lid owns no corner; were its opposite to own some, edges between would be lopsided.
     with_lid = {NORMAL[face] for face in lids}
     axes = sorted(range(3), key=lambda axis: (axis in with_lid, -size[axis]))
     full = [corner for corner in CORNERS if len(faces_at(corner, faces)) == 3]
-    choices = [
-        [f for axis in axes for f in faces_at(corner, faces) if NORMAL[f] == axis and f not in lids]
+    return {
+        corner: [
+            f
+            for axis in axes
+            for f in faces_at(corner, faces)
+            if NORMAL[f] == axis and f not in lids
+        ]
         for corner in full
-    ]
-    for owners in product(*choices):
-        yield dict(zip(full, owners, strict=True))
+    }
+
+
+def _assignments(
+    size: Size,
+    faces: frozenset[str],
+    wishes: Wishes,
+    choices: Mapping[Corner, list[str]],
+    owners: dict[Corner, str],
+) -> Iterator[dict[Corner, str]]:
+    """Give corners away one by one, as long as every edge whose ends are known can be jointed."""
+    if len(owners) == len(choices):
+        yield owners
+        return
+    corner = list(choices)[len(owners)]
+    for face in choices[corner]:
+        tried = owners | {corner: face}
+        known = (
+            (edge, ends)
+            for edge, ends in _edges_and_ends(faces)
+            if corner in ends and all(c in tried or c not in choices for c in ends)
+        )
+        if all(_words(size, edge, ends, tried, wishes) for edge, ends in known):
+            yield from _assignments(size, faces, wishes, choices, tried)
 
 
 def faces_at(corner: Corner, faces: frozenset[str]) -> list[str]:
@@ -81,8 +110,7 @@ def _fit_edges(
 ) -> dict[Edge, str] | None:
     """Choose among each edge's patterns so that every corner hangs on its plate."""
     options: list[tuple[Edge, tuple[Corner, Corner], tuple[str, ...]]] = []
-    for edge in edges_of(faces):
-        ends = _ends(edge)
+    for edge, ends in _edges_and_ends(faces):
         words = _words(size, edge, ends, owners, wishes)
         if not words:
             return None
@@ -125,6 +153,12 @@ def _words(
     finger = wishes.finger or choose_finger(length)
     words = patterns(length, start, end, finger, lid=second in wishes.lids)
     return tuple(w.translate({80: "Q", 81: "P"}) for w in words) if turned else words
+
+
+@cache
+def _edges_and_ends(faces: frozenset[str]) -> tuple[tuple[Edge, tuple[Corner, Corner]], ...]:
+    """All edges with the corners at their two ends."""
+    return tuple((edge, _ends(edge)) for edge in edges_of(faces))
 
 
 def _ends(edge: Edge) -> tuple[Corner, Corner]:

@@ -38,10 +38,9 @@ def fit_words(figure: Figure) -> list[str]:
             f"They join from {span[1]:.1f} down to {span[0]:.1f} mm. Measure before you fit."
         )
     if any(piece.thickness_mm != t for piece in figure.pieces):
-        lid = _verdict(model.verdict(t, spec.lid_mm))
-        lid_squeeze = -model.between_mm(t, spec.lid_mm)
+        lid, squeezed = _verdict(model.verdict(t, spec.lid_mm)), -model.between_mm(t, spec.lid_mm)
         lines.append(
-            f"Lids pressed to {spec.lid_mm:g} mm, to go on and off: they {lid} ({lid_squeeze:.2f} mm"
+            f"Lids pressed to {spec.lid_mm:g} mm, to go on and off: they {lid} ({squeezed:.2f} mm"
             " squeeze)."
         )
     if not model.is_measured:

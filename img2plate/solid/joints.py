@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.solid.piece import Piece
 
@@ -70,6 +71,20 @@ def _side(number: int, piece: Piece, other: Piece) -> Side | None:
         "left": (columns == 0).all() and width > 1, "right": (columns == width - 1).all(),
     }  # fmt: skip
     edge = next((name for name, lies in edges.items() if lies), "")
-    if not edge:  # at its end: in the middle of a plus two slots cross
-        return Side(number, "inside", float(rows.max()), float(columns.max()))
+    if not edge:  # at an end: in the middle of a plus two slots cross
+        row, column = _end(piece, other, rows, columns)
+        return Side(number, "inside", row, column)
     return Side(number, edge, float(rows.mean()), float(columns.mean()))
+
+
+def _end(
+    piece: Piece, other: Piece, rows: NDArray[np.int64], columns: NDArray[np.int64]
+) -> tuple[float, float]:
+    """Last cell of a line inside a plate: of what the other plate has of it, if it has any."""
+    along = 3 - piece.axis - other.axis
+    level = int(piece.voxels[0, piece.axis])
+    there = other.voxels[other.voxels[:, piece.axis] == level][:, along]
+    filled = np.isin(piece.places[along][rows, columns], there)
+    if filled.any():
+        rows, columns = rows[filled], columns[filled]
+    return float(rows.max()), float(columns.max())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from img2plate.solid.build import Figure
 from img2plate.solid.joints import Joint, Side
@@ -37,10 +38,18 @@ class JointMarks:
         left = MARGIN + max(24.0, sheet.text_width(name, 32, bold=True) + 6)
         sheet.text(left, MARGIN + HEAD - 1.2, words, 10, bold=True, colour=ACCENT)
         for letter, side, other in self._sides:
-            if side.edge == "inside":
-                self._draw_inside(sheet, part, letter, side, other)
-            elif self._has_edge(part, side.edge):
-                self._draw_outside(sheet, part, letter, side, other)
+            edge = self._edge_of(side)
+            if edge == "inside":
+                self._draw_inside(sheet, part, letter, side)
+            elif self._has_edge(part, edge):
+                self._draw_outside(sheet, part, letter, replace(side, edge=edge), other)
+
+    def _edge_of(self, side: Side) -> str:
+        """The edge a letter stands at: also that of a line inside which ends there."""
+        width, height = self._piece.plate.size
+        if side.edge == "inside" and side.column == width - 1:
+            return "right"
+        return "bottom" if side.edge == "inside" and side.row == height - 1 else side.edge
 
     def _has_edge(self, part: Part, edge: str) -> bool:
         """Whether a part has some of the plate's own edge, not of a seam between boards."""
@@ -63,23 +72,29 @@ class JointMarks:
         }[side.edge]  # fmt: skip
         self._letter(sheet, x, y, letter, other)
 
-    def _draw_inside(self, sheet: Sheet, part: Part, letter: str, side: Side, other: int) -> None:
-        """A letter on a slot, when its middle is on this part."""
+    def _draw_inside(self, sheet: Sheet, part: Part, letter: str, side: Side) -> None:
+        """A letter on white in the last empty cell of a slot, when that is on this part."""
         row, column = side.row + 0.5 - part.y, side.column + 0.5 - part.x
-        if 0 <= row <= part.height and 0 <= column <= part.width:
-            page = self._page
-            x, y = page.left + column * page.pitch, page.top + row * page.pitch
-            radius = min(2.4, page.pitch * 0.48)
-            around = [(x - radius, y - radius), (x + radius, y - radius),
-                      (x + radius, y + radius), (x - radius, y + radius)]  # fmt: skip
-            sheet.polygon(around, PAPER)
-            self._letter(sheet, x, y, letter, other, small=page.pitch < 4)
+        if not (0 <= row <= part.height and 0 <= column <= part.width):
+            return
+        page, size = self._page, 10.0 if len(letter) == 1 else 7.5
+        x, y = page.left + column * page.pitch, page.top + row * page.pitch
+        wide = max(page.pitch * 0.92, sheet.text_width(letter, size, bold=True) + 0.8) / 2
+        high = page.pitch * 0.46
+        sheet.polygon(
+            [
+                (x - wide, y - high),
+                (x + wide, y - high),
+                (x + wide, y + high),
+                (x - wide, y + high),
+            ],
+            PAPER,
+        )
+        sheet.text(x, y + size * 0.13, letter, size, bold=True, colour=ACCENT, align="middle")
 
-    def _letter(
-        self, sheet: Sheet, x: float, y: float, letter: str, other: int, *, small: bool = False
-    ) -> None:
+    def _letter(self, sheet: Sheet, x: float, y: float, letter: str, other: int) -> None:
         """The letter large, the other plate's number beside it."""
-        size = 8 if small else 12
+        size = 12
         sheet.text(x, y + size * 0.13, letter, size, bold=True, colour=ACCENT, align="middle")
         wide = sheet.text_width(letter, size, bold=True)
         sheet.text(x + wide / 2 + 0.4, y + size * 0.13, str(other), 8, colour=ACCENT)

@@ -45,8 +45,9 @@ def write_large(folder: Path) -> Path:
 def time_checker(path: Path) -> None:
     """Generator and checker alone, and the peer."""
     from img2plate.solid.build import build, exceptions_of
-    from img2plate.solid.check import Solid, check
+    from img2plate.solid.check import check
     from img2plate.solid.figure_file import read_figure
+    from img2plate.solid.lattice import Solid
 
     spec = read_figure(path)
     start = time.perf_counter()

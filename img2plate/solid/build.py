@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
-from img2plate.solid.check import Exceptions, Report, Solid, Voxels, check
+from img2plate.solid.check import Report, check
 from img2plate.solid.joins import make_join
+from img2plate.solid.lattice import Exceptions, Solid, Voxels
 from img2plate.solid.part import Part, build_part
 from img2plate.solid.piece import Piece
 from img2plate.solid.spec import FigureSpec

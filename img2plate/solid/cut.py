@@ -27,13 +27,16 @@ def check_cut(kept: Mask, cut: Mask, what: str, plate: str) -> None:
     Raises FigureError that names the first cell that stands against it.
     """
     _refuse(cut & ~kept, what, plate, "is no bead of this plate (another opening or a joint)")
-    outside, left = _outside(kept), kept & ~cut
-    thin = np.zeros_like(cut)
+    # A ring of cells round the plate, so that what lies beyond its box counts as outside too.
+    ringed, outside = np.pad(cut, 1), _outside(kept)
+    left = kept & ~cut
+    at_edge, thin = np.zeros_like(ringed), np.zeros_like(ringed)
     for way in _WAYS:
-        beside = _shifted(cut, way)
-        _refuse(beside & outside, what, plate, "lies outside the plate, next to the opening")
-        thin |= beside & left & _shifted(outside, (-way[0], -way[1]))
-    _refuse(thin, what, plate, "would be a wall one bead thin at the edge")
+        beyond = _shifted(outside, (-way[0], -way[1]))
+        at_edge |= ringed & beyond
+        thin |= _shifted(ringed, way) & np.pad(left, 1) & beyond
+    _refuse(at_edge[1:-1, 1:-1], what, plate, "lies at the very edge of the plate")
+    _refuse(thin[1:-1, 1:-1], what, plate, "would be a wall one bead thin at the edge")
     parts = components(left)
     if parts.max() > 1:
         sizes = np.bincount(parts[parts > 0])
@@ -66,10 +69,9 @@ def rectangle(
 
 
 def _outside(kept: Mask) -> Mask:
-    """(h, w) where the plate has no bead and one can walk out of it."""
-    padded = np.pad(~kept, 1, constant_values=True)
-    parts = components(padded)
-    return np.asarray((parts == parts[0, 0])[1:-1, 1:-1])
+    """(h + 2, w + 2) where no bead is and one can walk out of the plate; with a ring round it."""
+    parts = components(np.pad(~kept, 1, constant_values=True))
+    return np.asarray(parts == parts[0, 0])
 
 
 def _shifted(mask: Mask, way: tuple[int, int]) -> Mask:

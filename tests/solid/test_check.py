@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
@@ -12,17 +13,19 @@ from figures_for_tests import figure, part, solids
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from img2plate.solid import lattice
 from img2plate.solid.build import Figure, exceptions_of
-from img2plate.solid.check import Exceptions, Solid, check
+from img2plate.solid.check import check
+from img2plate.solid.lattice import Exceptions, Solid
 from img2plate.solid.spec import JoinSpec, ShelfSpec
 
 
 def test_the_checker_knows_nothing_of_the_generator() -> None:
-    import img2plate.solid.check as checker
-
-    lines = Path(checker.__file__).read_text("utf-8").splitlines()
-    ours = [line for line in lines if "import" in line and "img2plate" in line]
-    assert ours == ["from img2plate.solid.connected import components"]
+    rooms = Path(lattice.__file__).parent
+    own = {"check", "connected", "lattice", "order"}
+    for name in own:
+        text = (rooms / f"{name}.py").read_text("utf-8")
+        assert set(re.findall(r"img2plate\.solid\.(\w+)", text)) <= own, name
 
 
 FIGURES = {

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.solid.build import Figure
-from img2plate.solid.check import Step
+from img2plate.solid.lattice import Step
 from img2plate.solid.piece import Piece
 from img2plate.typeset.figure.projection import Slab
 

@@ -69,6 +69,7 @@ class FigurePack:
                 group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
                 for group, steps in figure.report.orders.items()
             },
+            "loose_parts": list(figure.loose_parts),
             "fit": {
                 "thickness_mm": t,
                 "verdict": model.verdict(t),

@@ -37,6 +37,15 @@ class Figure:
         return sum(piece.plate.bead_count for piece in self.pieces)
 
     @property
+    def loose_parts(self) -> tuple[str, ...]:
+        """Parts that no join ties to the first one, even over others; they only stand there."""
+        held = {self.spec.parts[0].name}
+        ties = [{join.first[0], join.second[0]} for join in self.spec.joins if join.kind != "rod"]
+        for _ in ties:  # at most so many steps away
+            held |= set().union(*(tie for tie in ties if tie & held))
+        return tuple(part.name for part in self.spec.parts if part.name not in held)
+
+    @property
     def size(self) -> tuple[int, int, int]:
         """Beads wide, deep and high, over all."""
         low, high = self.span

@@ -192,6 +192,13 @@ def test_joins_hold_two_parts(kind: str, n: int) -> None:
         assert any("gripped by 0" in f for f in findings)
 
 
+def test_parts_without_a_join_are_named() -> None:
+    low, high = part(12, 12, 6, name="low"), part(12, 12, 8, name="high", at=(0, 0, 6))
+    assert figure(low, high).loose_parts == ("high",)
+    assert figure(low, high, joins=(JOIN("rod", 2),)).loose_parts == ("high",)
+    assert figure(low, high, joins=(JOIN("strip", 4),)).loose_parts == ()
+
+
 @settings(deadline=None, max_examples=30)
 @given(
     st.integers(9, 16), st.integers(9, 16), st.integers(-2, 2), st.integers(-2, 2),

@@ -13,6 +13,7 @@ from img2plate.plate.plate import EMPTY
 from img2plate.solid.corners import Wishes, plan_edges
 from img2plate.solid.cut import check_cut, rectangle
 from img2plate.solid.faces import FACES, NORMAL, Places, Size, edge_places, face_places
+from img2plate.solid.fingers import choose_finger, patterns
 from img2plate.solid.paint import Beads, paint
 from img2plate.solid.spec import PartSpec
 
@@ -105,9 +106,12 @@ def _owners(spec: PartSpec) -> NDArray[np.int16]:
         owner[face_places(face, spec.size)] = n
     size, faces = _jointed(spec)
     lids = frozenset({"top"} if spec.lid == "lift" else set())
-    for (one, two), word in plan_edges(size, faces, Wishes(spec.finger, lids)).items():
+    for (one, two), planned in plan_edges(size, faces, Wishes(spec.finger, lids)).items():
         letters = {"P": number[one], "Q": number[two]}
-        x, y, z = edge_places(one, two, size)
+        word, box = planned, size
+        if spec.lid == "slide" and one == "back" and two in ("left", "right"):
+            word, box = _up_to_the_rails(planned, spec), spec.size
+        x, y, z = edge_places(one, two, box)
         mine = np.array([letter != "F" for letter in word])
         owner[x[mine], y[mine], z[mine]] = [letters[letter] for letter in word if letter != "F"]
     return owner
@@ -125,6 +129,12 @@ def _jointed(spec: PartSpec) -> tuple[Size, frozenset[str]]:
     return (width, depth, height - RAIL), spec.faces
 
 
+def _up_to_the_rails(word: str, spec: PartSpec) -> str:
+    """The pattern of an edge of the back wall, which is as high as the rails of a sliding lid."""
+    finger = spec.finger or choose_finger(spec.size[2])
+    return patterns(spec.size[2], word[0], "N", finger)[0]
+
+
 def _slide_lid(part: Part) -> None:
     """Put in a lid that slides out to the front, in slots of the left and right wall.
 
@@ -138,9 +148,6 @@ def _slide_lid(part: Part) -> None:
     part.owner[:, 0, level:] = -1
     for x, side in ((0, "left"), (width - 1, "right")):
         part.owner[x, :-1, level:] = number[side]
-        below = part.owner[x, depth - 1, level - 1]
-        part.owner[x, depth - 1, level:] = number[side if below == number["back"] else "back"]
-    part.owner[1:-1, depth - 1, level:] = number["back"]
     lid = len(part.panels)
     part.panels.append(Panel("lid", "slide", "top", face_places("top", part.spec.size, level)))
     part.owner[1:-1, : depth - 1, level] = lid

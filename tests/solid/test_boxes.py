@@ -88,8 +88,8 @@ def test_open_boxes_and_lids(size: tuple[int, int, int], gone: set[str], lid: bo
         assert made.report.orders["box"][-1].name == "box lid", "comes off first"
 
 
-@settings(deadline=None, max_examples=25)
-@given(st.integers(7, 20), st.integers(10, 20), st.integers(11, 20), st.booleans())
+@settings(deadline=None, max_examples=40)
+@given(st.integers(7, 40), st.integers(10, 40), st.integers(11, 40), st.booleans())
 def test_sliding_lid_and_shelf(wide: int, deep: int, high: int, shelf: bool) -> None:
     shelves = (ShelfSpec(4, 2),) if shelf and wide >= 10 else ()
     made = figure(part(wide, deep, high, lid="slide", shelves=shelves))

@@ -41,6 +41,8 @@ FAINT = 0.4
 """How much of a faint plate's colour is left over the ground."""
 _DEPTHS = 1 << 12
 """Steps of depth in a bead."""
+_LEVELS = (1 << 15) - 1
+"""Steps of linear light between black and white when pictures are encoded."""
 _FAR = 1 << 38
 """Added, so that depths of all beads are over 0."""
 
@@ -221,7 +223,15 @@ def _develop(canvas: NDArray[np.uint64], palette: Palette) -> NDArray[np.uint8]:
         for right in range(FINER):
             if down or right:
                 light += table[codes[down::FINER, right::FINER]]
-    return linear2bytes(light / FINER**2)
+    light *= _LEVELS / FINER**2
+    light += 0.5
+    return _encoding()[light.astype(np.uint16)]
+
+
+@cache
+def _encoding() -> NDArray[np.uint8]:
+    """(_LEVELS + 1,) sRGB byte of each level of linear light."""
+    return linear2bytes(np.arange(_LEVELS + 1) / _LEVELS)
 
 
 def _light(palette: Palette) -> NDArray[np.float32]:

@@ -52,7 +52,7 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
 
     \b
     img2plate figure sample_inputs/figures/harbour-lamp.toml
-    img2plate figure trawler-box.toml --colourway night --paper Letter
+    img2plate figure harbour-lamp.toml --colourway night --paper Letter
     """
     from img2plate.base.errors import PlateError
     from img2plate.figure_pack import FigureOptions, make_figure

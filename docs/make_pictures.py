@@ -19,12 +19,18 @@ from PIL import Image
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "docs" / "pictures"
 SPRITES = ("lighthouse", "puffin", "trawler")
+FIGURES = ("harbour-lamp", "trawler-box")
+
+
+def run(*arguments: str) -> None:
+    """Run the command as a user would."""
+    command = [sys.executable, "-m", "img2plate", *arguments]
+    subprocess.run(command, check=True, cwd=ROOT)
 
 
 def make(folder: Path, *arguments: str) -> None:
-    """Run the command as a user would."""
-    command = [sys.executable, "-m", "img2plate", "make", *arguments, "--out", str(folder)]
-    subprocess.run(command, check=True, cwd=ROOT)
+    """Make packs."""
+    run("make", *arguments, "--out", str(folder))
 
 
 def save(image: Image.Image, name: str, width: int) -> None:
@@ -72,6 +78,16 @@ def side_by_side(images: list[Image.Image], height: int) -> Image.Image:
     return row
 
 
+def draw_figures(packs: Path) -> None:
+    """Both figures of our own, and the plot of fit."""
+    for name in FIGURES:
+        run("figure", f"sample_inputs/figures/{name}.toml", "--out", str(packs))
+        save(Image.open(packs / name / "assembled.png"), f"{name}.png", 420)
+    save(Image.open(packs / "harbour-lamp" / "exploded.png"), "harbour-lamp-plates.png", 300)
+    run("fit", "--plot", str(packs / "fit.png"))
+    save(Image.open(packs / "fit.png"), "fit.png", 720)
+
+
 def main() -> None:
     """Make the packs, then the pictures."""
     PICTURES.mkdir(exist_ok=True)
@@ -85,6 +101,7 @@ def main() -> None:
         sheets = packs / "lighthouse" / "sheets.pdf"
         save(side_by_side([page(sheets, n) for n in (1, 2, 6)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
+        draw_figures(packs)
 
 
 if __name__ == "__main__":

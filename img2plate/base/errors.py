@@ -8,6 +8,7 @@
     +-- SizeError              6  a plate of no beads, or of too many
     +-- OutputError            7  a place that cannot be written
     +-- StockError             8  not enough beads
+    +-- FigureError            9  a figure's file, or a figure that cannot be built
 
 A message is one line: what is wrong, what was seen, what to do next (naming the option).
 """
@@ -30,6 +31,7 @@ class ExitCode(IntEnum):
     SIZE = 6
     OUTPUT = 7
     STOCK = 8
+    FIGURE = 9
 
 
 class PlateError(Exception):
@@ -78,3 +80,9 @@ class StockError(PlateError):
     """There are not enough beads."""
 
     exit_code = ExitCode.STOCK
+
+
+class FigureError(PlateError):
+    """A figure's file is wrong (file, key, reason), or its plates cannot go together."""
+
+    exit_code = ExitCode.FIGURE

@@ -48,7 +48,7 @@ def lab_slope(ratio: Real) -> Real:
 
 
 _SOFT = np.float32(8.0**2)
-"""8 dE are added at right angles when gradients are taken: the bend of a bare length has no bound at
+"""8 dE are added at right angles for gradients: the bend of a bare length has no bound at
 nought, and gradients that are kept up by it would run away where the plate is already right."""
 
 

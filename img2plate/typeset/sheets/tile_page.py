@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -35,6 +36,16 @@ class Job:
     """Number of the round in which a tile is built; empty when all boards are at hand."""
     empty: frozenset[str] = frozenset()
     """Names of the tiles without beads."""
+    title: str = ""
+    """Large name of the plate, when it is one of several; tiles of one board then need no name."""
+    more: Callable[[Sheet, Part, str], None] | None = None
+    """Draws what belongs on each page besides, such as letters of joints; told the large name."""
+
+    def name_of(self, tile: Tile) -> str:
+        """Large name on a tile's page."""
+        if self.title and len(self.split.tiles) == 1:
+            return self.title
+        return f"{self.title} {tile.name}".strip()
 
 
 def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
@@ -47,6 +58,9 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
     cells = part.cells(job.plate.cells)
     _draw_cells(sheet, job, cells)
     draw_edges(sheet, page, part, job.split, job.printing, empty=job.empty)
+    if job.more:
+        job.more(sheet, part, job.name_of(part.tile))
+    # A small plate is shorter than the ruler beside it.
     top = page.top + max(part.height * page.pitch + BAND + RULER, RULER_MM) + 3
     _draw_legend(sheet, job, part, cells, top)
     sheet.end()
@@ -55,8 +69,9 @@ def draw_tile_page(sheet: Sheet, job: Job, part: Part) -> None:
 def draw_head(sheet: Sheet, job: Job, part: Part) -> None:
     """Tile name large on the left; way up and seen side on the right, with the small map."""
     tile, plate, margin = part.tile, job.plate, job.page.margin
-    sheet.text(margin, margin + 11, tile.name, 32, bold=True)
-    left = margin + max(24.0, sheet.text_width(tile.name, 32, bold=True) + 6)
+    name = job.name_of(tile)
+    sheet.text(margin, margin + 11, name, 32, bold=True)
+    left = margin + max(24.0, sheet.text_width(name, 32, bold=True) + 6)
     room = job.page.width - margin - 80 - left - 28
     sheet.text(left, margin + 5, sheet.shorten(plate.name, 14, room), 14, bold=True)
     where = (

@@ -13,6 +13,8 @@ import click
 
 from img2plate import __version__
 from img2plate.ui.cli.count import count
+from img2plate.ui.cli.figure import figure
+from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make, sheets
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
@@ -30,6 +32,8 @@ def cli() -> None:
     img2plate count packs/*/plate.png          beads of several plates together
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
+    img2plate fit --coin "2 euro"              tabs, slots, openings: will it fit
+    img2plate figure lamp.toml                 plates that click together
     """
 
 
@@ -38,6 +42,8 @@ cli.add_command(sheets)
 cli.add_command(count)
 cli.add_command(native)
 cli.add_command(palette)
+cli.add_command(fit)
+cli.add_command(figure)
 
 
 def main() -> None:

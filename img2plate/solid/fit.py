@@ -1,0 +1,159 @@
+"""How a pressed tab fits a pressed slot: a model that starts from the volume of plastic.
+
+A bead of outer diameter D, hole d and height h holds V = pi/4 (D^2 - d^2) h. Pressed to a thickness
+t its plastic covers V / t seen from above, so V / t - V / h has moved sideways. In the middle of a
+plate it closes the hole and the gaps between round beads; when they are full, the plate grows. At a
+free edge a part of it goes out over the edge instead:
+
+    half of what a ring gives goes outwards, the other half into its hole (common mean radius),
+    and one of four sides is free: share = 1/8, a guess until a test piece was measured.
+
+Spread over the bead's own pitch p that is share * (V / t - V / h) / p on each free side, so a bead
+with free edges left and right is w = D + 2 * that wide. With w and p:
+
+    |<- slot of n empty cells: (n + 1) p - w ->|    |<- tab of n beads: (n - 1) p + w ->|
+
+Equal counts have clearance 2 (p - w) along the joint; below 0 it is a squeeze. Across it, a plate
+of thickness t has to pass a slot one cell wide: clearance 2 p - w - t.
+
+Left out: shrinking on cooling (tab and slot shrink alike; see `FitModel.shrink`), rounded rims,
+boards that are not true to their pitch, plates pressed unevenly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import sqrt
+
+import numpy as np
+
+from img2plate.base.bead import BeadSize
+from img2plate.base.errors import OptionError
+
+FREE_EDGE_SHARE = 1 / 8
+"""Share of the moved plastic that crosses one free side: a guess, see the module's head."""
+VERDICTS = ("falls out", "holds", "tight", "refuses")
+JOINS = ("holds", "tight")
+STEP_MM = 0.01
+"""Grid of thicknesses on which ranges are looked for."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Squeeze at which one verdict turns into the next, as shares of the pitch.
+
+    Guesses, set so that the common practice (no source) comes out: plates pressed as usual, near
+    4 mm, hold; pressed longer, near 3 mm, are tight; beyond that they refuse. Felt verdicts move
+    them.
+    """
+
+    holds: float = 0.02
+    tight: float = 0.12
+    refuses: float = 0.22
+
+    @property
+    def borders(self) -> tuple[float, float, float]:
+        """All three, ascending."""
+        return self.holds, self.tight, self.refuses
+
+
+@dataclass(frozen=True)
+class FitModel:
+    """Bead, pitch, and how far plastic comes out at a free edge. Lengths in mm."""
+
+    bead: BeadSize = field(default_factory=BeadSize)
+    pitch_mm: float = 5.0
+    share: float = FREE_EDGE_SHARE
+    loose_mm: float | None = None
+    """Width of a bead that is not pressed; None: its outer diameter."""
+    shrink: float = 1.0
+    """Length of a cold plate for one of its board's length; 1 leaves shrinking out."""
+    limits: Limits = field(default_factory=Limits)
+    is_measured: bool = False
+
+    def moved_mm2(self, thickness_mm: float) -> float:
+        """Plastic that a bead has given sideways, mm2 seen from above."""
+        volume = self.bead.volume_mm3
+        return volume / min(thickness_mm, self.bead.height_mm) - volume / self.bead.height_mm
+
+    def fill(self, thickness_mm: float) -> float:
+        """Share of a cell that is plastic, 0..1."""
+        return self.bead.fill(self.pitch_mm, thickness_mm)
+
+    def hole_mm(self, thickness_mm: float) -> float:
+        """Diameter of the hole that is left inside the plate."""
+        return self.bead.pressed(self.pitch_mm, thickness_mm).hole_mm * self.shrink
+
+    @property
+    def closed_mm(self) -> float:
+        """Thickness at which holes and gaps are full."""
+        return self.bead.volume_mm3 / self.pitch_mm**2
+
+    def cell_mm(self, thickness_mm: float) -> float:
+        """Bead to bead in the pressed plate: the pitch, more once all gaps are full."""
+        grown = max(self.pitch_mm**2, self.bead.volume_mm3 / thickness_mm)
+        return sqrt(grown) * self.shrink
+
+    def width_mm(self, thickness_mm: float) -> float:
+        """Width of a bead with a free edge on either side: w."""
+        loose = self.bead.outer_mm if self.loose_mm is None else self.loose_mm
+        over = 2 * self.share * self.moved_mm2(thickness_mm) / self.pitch_mm
+        grown = self.cell_mm(thickness_mm) - self.pitch_mm * self.shrink
+        return (loose + over) * self.shrink + grown
+
+    def slot_mm(self, cells: int, thickness_mm: float) -> float:
+        """Length (or width) of a slot of so many empty cells."""
+        return (cells + 1) * self.cell_mm(thickness_mm) - self.width_mm(thickness_mm)
+
+    def tab_mm(self, beads: int, thickness_mm: float) -> float:
+        """Width of a tab of so many beads."""
+        return (beads - 1) * self.cell_mm(thickness_mm) + self.width_mm(thickness_mm)
+
+    def along_mm(self, thickness_mm: float) -> float:
+        """Clearance along the joint of equal counts; below 0 a squeeze."""
+        return 2 * (self.cell_mm(thickness_mm) - self.width_mm(thickness_mm))
+
+    def across_mm(self, thickness_mm: float) -> float:
+        """Clearance of a plate's thickness in a slot one cell wide; below 0 a squeeze."""
+        return self.slot_mm(1, thickness_mm) - thickness_mm
+
+    def between_mm(self, slot_mm: float, tab_mm: float) -> float:
+        """Clearance along a joint of plates of two thicknesses: the slot's, and the tab's."""
+        return self.slot_mm(1, slot_mm) - self.tab_mm(1, tab_mm)
+
+    def verdict(self, thickness_mm: float, tab_mm: float | None = None) -> str:
+        """One of VERDICTS, by the squeeze along the joint; too thick for the slot refuses too.
+
+        `tab_mm` is the thickness of the plate with the tab, when it is another one.
+        """
+        tab = thickness_mm if tab_mm is None else tab_mm
+        squeeze = -self.between_mm(thickness_mm, tab) / self.pitch_mm
+        across = self.slot_mm(1, thickness_mm) - tab
+        if -across / self.pitch_mm > self.limits.refuses:
+            return "refuses"
+        # Rounded: a plate exactly on a border must not flip with the last bit.
+        return VERDICTS[sum(round(squeeze, 9) >= border for border in self.limits.borders)]
+
+    def thickness_range(self, verdicts: tuple[str, ...] = JOINS) -> tuple[float, float] | None:
+        """Thinnest and thickest plate with one of the verdicts; None when there is none."""
+        found = [t for t in self.thicknesses() if self.verdict(t) in verdicts]
+        return (found[0], found[-1]) if found else None
+
+    def thicknesses(self) -> list[float]:
+        """Thicknesses to look at, thin to thick: from 0.4 of a bead's height to the whole of it."""
+        height = self.bead.height_mm
+        steps = np.arange(round(0.4 * height / STEP_MM), round(height / STEP_MM) + 1)
+        return [float(t) for t in np.round(steps * STEP_MM, 4)]
+
+
+def check_thickness(model: FitModel, thickness_mm: float, option: str = "--thickness") -> None:
+    """Refuse a thickness that no pressed bead has.
+
+    Raises OptionError that names the option.
+    """
+    low, high = 0.2 * model.bead.height_mm, model.bead.height_mm
+    if not low <= thickness_mm <= high:
+        raise OptionError(
+            f"{option}: {thickness_mm:g} mm is not from {low:g} to {high:g} mm, what a bead of"
+            f" {high:g} mm height can be pressed to"
+        )

@@ -1,0 +1,90 @@
+"""Where plates meet, so that sheets and drawings can put the same letter on both sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.solid.piece import Piece
+
+
+@dataclass(frozen=True)
+class Side:
+    """One plate's end of a joint."""
+
+    piece: int
+    """Place of the plate among the figure's."""
+    edge: str
+    """`top`, `bottom`, `left` or `right` of the plate as it is seen, or `inside` for a slot."""
+    row: float
+    column: float
+    """Middle of the joint, or one end of a slot, in cells of the plate, from 0."""
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two plates that meet along a line."""
+
+    number: int
+    """From 0, in the order of the plates."""
+    sides: tuple[Side, Side]
+
+
+def find_joints(pieces: Sequence[Piece]) -> tuple[Joint, ...]:
+    """All pairs of plates whose beads touch where their layers cross."""
+    found: list[Joint] = []
+    for (i, one), (j, two) in combinations(enumerate(pieces), 2):
+        if one.axis == two.axis:
+            continue
+        sides = _side(i, one, two), _side(j, two, one)
+        if sides[0] is not None and sides[1] is not None and _touch(one, two):
+            found.append(Joint(len(found), (sides[0], sides[1])))
+    return tuple(found)
+
+
+def _touch(one: Piece, two: Piece) -> bool:
+    """Whether two plates have beads next to each other on the line where their layers cross."""
+    a, b = one.axis, two.axis
+    level_a, level_b = int(one.voxels[0, a]), int(two.voxels[0, b])
+    along = 3 - a - b
+    mine = set(one.voxels[one.voxels[:, b] == level_b][:, along].tolist())
+    theirs = set(two.voxels[two.voxels[:, a] == level_a][:, along].tolist())
+    return any(at + 1 in theirs or at - 1 in theirs for at in mine)
+
+
+def _side(number: int, piece: Piece, other: Piece) -> Side | None:
+    """Where the other plate's layer crosses this plate."""
+    level = int(other.voxels[0, other.axis])
+    along = 3 - piece.axis - other.axis
+    span = piece.places[along]
+    near = (span >= other.voxels[:, along].min()) & (span <= other.voxels[:, along].max())
+    rows, columns = np.nonzero((piece.places[other.axis] == level) & near)
+    if not len(rows):
+        return None
+    height, width = piece.plate.cells.shape
+    edges = {
+        "top": (rows == 0).all() and height > 1, "bottom": (rows == height - 1).all(),
+        "left": (columns == 0).all() and width > 1, "right": (columns == width - 1).all(),
+    }  # fmt: skip
+    edge = next((name for name, lies in edges.items() if lies), "")
+    if not edge:  # at an end: in the middle of a plus two slots cross
+        row, column = _end(piece, other, rows, columns)
+        return Side(number, "inside", row, column)
+    return Side(number, edge, float(rows.mean()), float(columns.mean()))
+
+
+def _end(
+    piece: Piece, other: Piece, rows: NDArray[np.int64], columns: NDArray[np.int64]
+) -> tuple[float, float]:
+    """Last cell of a line inside a plate: of what the other plate has of it, if it has any."""
+    along = 3 - piece.axis - other.axis
+    level = int(piece.voxels[0, piece.axis])
+    there = other.voxels[other.voxels[:, piece.axis] == level][:, along]
+    filled = np.isin(piece.places[along][rows, columns], there)
+    if filled.any():
+        rows, columns = rows[filled], columns[filled]
+    return float(rows.max()), float(columns.max())

@@ -1,0 +1,119 @@
+"""What a figure is to be: plain descriptions, with pictures already turned into cells.
+
+`solid/figure_file.py` reads them from TOML, `solid/build.py` makes plates of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from img2plate.base.arrays import Cells
+from img2plate.colour.palette import Palette
+from img2plate.solid.faces import FACES, Size
+from img2plate.solid.fit import FitModel
+
+COLOUR_ORDER = ("front", "top", "right", "left", "back", "bottom")
+"""Of two faces that want an edge bead in different colours, the earlier one gets its way."""
+LEAST, MOST = 3, 200
+"""Beads along one side of a part."""
+LIDS = ("lift", "slide")
+
+
+@dataclass(frozen=True)
+class OpeningSpec:
+    """A hole in a face: a window, a slot for coins, a way for a cable or a light."""
+
+    face: str
+    cells: tuple[int, int]
+    """Empty cells across and down the face."""
+    at: tuple[int, int] | None = None
+    """Column and row of its upper left cell, from 0, seen from outside; None: in the middle."""
+    name: str = "opening"
+
+
+@dataclass(frozen=True)
+class ShelfSpec:
+    """A plate inside, square to the walls, with a tab through each of them."""
+
+    level: int
+    """Its layer, counted from the bottom plate, which is 0."""
+    colour: int
+    """Palette index."""
+
+
+@dataclass(frozen=True)
+class PartSpec:
+    """A box of beads."""
+
+    name: str
+    size: Size
+    at: tuple[int, int, int] = (0, 0, 0)
+    """Its front lower left bead in the figure."""
+    cells: Mapping[str, Cells] = field(default_factory=dict)
+    """(h, w) cells of each face that is described; others are filled from the nearest."""
+    open: frozenset[str] = frozenset()
+    """Faces that are left out."""
+    lid: str = ""
+    """How the top comes off: one of LIDS, or not."""
+    colour: int | None = None
+    """Palette index for faces that nothing else colours."""
+    finger: int = 0
+    """Beads of a finger; 0: by the length of each edge."""
+    colour_order: tuple[str, ...] = COLOUR_ORDER
+    openings: tuple[OpeningSpec, ...] = ()
+    shelves: tuple[ShelfSpec, ...] = ()
+
+    @property
+    def faces(self) -> frozenset[str]:
+        """Faces that get a plate of the box; a sliding lid is not one of them."""
+        gone = self.open | ({"top"} if self.lid == "slide" else set())
+        return frozenset(FACES) - gone
+
+
+@dataclass(frozen=True)
+class JoinSpec:
+    """How two parts hang together: matching openings in two faces that touch, and a connector."""
+
+    name: str
+    first: tuple[str, str]
+    """Part and face."""
+    second: tuple[str, str]
+    kind: str
+    """`strip`, `plus` or `rod`."""
+    beads: int
+    """Width of the strip, empty cells of its slot; for a rod the cells of its square hole."""
+    at: tuple[int, int] | None = None
+    """Column and row of its middle cell on the first face, from 0; None: middle of what touches."""
+    upright: bool = False
+    """Whether the strip runs along the face's rows downwards."""
+    depth: int = 3
+    """Beads that it reaches into each part, the wall's own among them."""
+    colour: int = 0
+    """Palette index of the strips."""
+
+
+@dataclass(frozen=True, eq=False)
+class FigureSpec:
+    """All parts and joins of a figure."""
+
+    name: str
+    palette: Palette
+    parts: tuple[PartSpec, ...]
+    joins: tuple[JoinSpec, ...] = ()
+    model: FitModel = field(default_factory=FitModel)
+    thickness_mm: float = 4.0
+    lid_thickness_mm: float | None = None
+    """Of plates that come off; None: half-way from the walls' to where they would fall out."""
+    notes: tuple[str, ...] = ()
+    """Cautions that the maker asked for, such as lights or magnets."""
+
+    @property
+    def lid_mm(self) -> float:
+        """Thickness to press lids to: a little more than the walls, so that they go on and off."""
+        if self.lid_thickness_mm is not None:
+            return self.lid_thickness_mm
+        span = self.model.thickness_range(("holds",))
+        if span is None or not span[0] <= self.thickness_mm <= span[1]:
+            return self.thickness_mm
+        return round((self.thickness_mm + span[1]) / 2, 1)

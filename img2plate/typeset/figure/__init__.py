@@ -1,0 +1,1 @@
+"""What is seen of figures and of fit: drawings, sheets, mesh, plot, test form."""

@@ -1,0 +1,158 @@
+"""Where plates stand in a drawing: together, pulled apart, or part-way through assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.solid.build import Figure
+from img2plate.solid.lattice import Step
+from img2plate.solid.piece import Piece
+from img2plate.typeset.figure.projection import Slab
+
+Shift = NDArray[np.int64]
+"""(3,) whole beads along x, y, z."""
+Box = tuple[Shift, Shift]
+"""First and last place."""
+APART = 0.7
+"""How far walls move out, as a share of their part's longest side."""
+_ROOM = 3
+"""Beads between groups that are pulled apart."""
+
+
+def slab_of(
+    figure: Figure, piece: Piece, shift: Shift | None = None, *, faint: bool = False
+) -> Slab:
+    """A plate as a slab, perhaps moved."""
+    model, t = figure.spec.model, piece.thickness_mm
+    voxels = piece.voxels if shift is None else piece.voxels + shift
+    colours = piece.plate.cells[piece.plate.filled]
+    pitch = model.pitch_mm
+    return Slab(voxels, colours, piece.axis, t / pitch, model.hole_mm(t) / pitch, faint)
+
+
+def step_of(figure: Figure, piece: Piece) -> Step:
+    """How a plate comes into its group."""
+    return next(s for s in figure.report.orders[piece.group] if s.name == piece.title)
+
+
+def apart(figure: Figure) -> dict[str, Shift]:
+    """For each plate's title, where it stands when the figure is pulled apart."""
+    shifts = {piece.title: _out(figure, piece) for piece in figure.pieces}
+    by_group = _group_shifts(figure, shifts)
+    return {p.title: shifts[p.title] + by_group[p.group] for p in figure.pieces}
+
+
+def _out(figure: Figure, piece: Piece) -> Shift:
+    """A wall moves out along its normal; lids and what slides along the way they come."""
+    shift = np.zeros(3, dtype=np.int64)
+    if piece.role == "shelf":
+        return shift
+    members = [p for p in figure.pieces if p.group == piece.group]
+    if piece.role == "strip":
+        if len(members) > 1:
+            shift[piece.axis] = 2 * (1 if piece is members[0] else -1)
+        return shift
+    span = np.concatenate([p.voxels for p in members])
+    reach = ceil(APART * float(np.ptp(span, axis=0).max() + 1))
+    if piece.role == "slide":
+        step = step_of(figure, piece)
+        shift[step.axis] = step.step * reach
+        shift[2] += reach
+        return shift
+    shift[piece.axis] = piece.outward * reach
+    return shift
+
+
+def _group_shifts(figure: Figure, shifts: Mapping[str, Shift]) -> dict[str, Shift]:
+    """Groups go with what they stand on, then on the way they come, until no box has two."""
+    placed: list[Box] = []
+    moved: dict[str, Shift] = {}
+    for step in figure.report.orders[""]:
+        low, high = _box(figure, step.name, shifts)
+        shift = _carried(figure, step, moved)
+        while any(_meet((low + shift, high + shift), box, _ROOM) for box in placed):
+            shift[step.axis] += step.step
+        placed.append((low + shift, high + shift))
+        moved[step.name] = shift
+    return moved
+
+
+def _box(figure: Figure, group: str, shifts: Mapping[str, Shift] | None = None) -> Box:
+    """First and last place of a group, perhaps with its plates moved."""
+    members = [p for p in figure.pieces if p.group == group]
+    off = [shifts[p.title] if shifts else 0 for p in members]
+    lows = [p.voxels.min(axis=0) + o for p, o in zip(members, off, strict=True)]
+    highs = [p.voxels.max(axis=0) + o for p, o in zip(members, off, strict=True)]
+    return np.min(lows, axis=0), np.max(highs, axis=0)
+
+
+def _meet(one: Box, two: Box, room: int) -> bool:
+    """Whether two boxes are nearer than some beads to each other."""
+    return bool((one[0] - room <= two[1]).all() and (one[1] + room >= two[0]).all())
+
+
+def _carried(figure: Figure, step: Step, moved: Mapping[str, Shift]) -> Shift:
+    """How far the groups have moved that a group touches: the farthest along its way."""
+    mine = _box(figure, step.name)
+    touching = [shift for name, shift in moved.items() if _meet(mine, _box(figure, name), 1)]
+    start = max(touching, key=lambda s: int(s[step.axis]) * step.step, default=None)
+    return np.zeros(3, dtype=np.int64) if start is None else start.copy()
+
+
+def assembly(figure: Figure) -> list[tuple[str, list[Slab]]]:
+    """One scene for each step: what is there is faint, what comes stands off the way it came."""
+    scenes: list[tuple[str, list[Slab]]] = []
+    titles = {piece.title: piece for piece in figure.pieces}
+    for group in dict.fromkeys(piece.group for piece in figure.pieces):
+        there: list[Piece] = []
+        for number, step in enumerate(figure.report.orders[group]):
+            piece = titles[step.name]
+            shift = _coming(piece.voxels, step, there) if number else None
+            slabs = [slab_of(figure, p, faint=True) for p in there]
+            scenes.append((_words(piece, step, number), [*slabs, slab_of(figure, piece, shift)]))
+            there.append(piece)
+    scenes += _group_scenes(figure)
+    return scenes
+
+
+def _group_scenes(figure: Figure) -> list[tuple[str, list[Slab]]]:
+    """Whole parts and strips put together."""
+    scenes, there = [], list[Piece]()
+    for number, step in enumerate(figure.report.orders[""]):
+        members = [p for p in figure.pieces if p.group == step.name]
+        if number:
+            voxels = np.concatenate([p.voxels for p in members])
+            shift = _coming(voxels, step, there)
+            slabs = [slab_of(figure, p, faint=True) for p in there]
+            coming = [slab_of(figure, p, shift) for p in members]
+            scenes.append((f"{step.name}: {_way_words(step)}", [*slabs, *coming]))
+        there += members
+    return scenes
+
+
+def _coming(voxels: NDArray[np.int64], step: Step, there: list[Piece]) -> Shift:
+    """How far something stands off before it is pushed in."""
+    around = np.concatenate([p.voxels for p in there])
+    shift = np.zeros(3, dtype=np.int64)
+    if step.step > 0:
+        shift[step.axis] = max(3, int(around[:, step.axis].max() - voxels[:, step.axis].min()) + 2)
+    else:
+        shift[step.axis] = -max(3, int(voxels[:, step.axis].max() - around[:, step.axis].min()) + 2)
+    return shift
+
+
+def _words(piece: Piece, step: Step, number: int) -> str:
+    """One step in words."""
+    return f"{piece.title}: {'lay it down' if number == 0 else _way_words(step)}"
+
+
+def _way_words(step: Step) -> str:
+    """From where something is pushed in."""
+    sides = {(0, 1): "right", (0, -1): "left", (1, 1): "back", (1, -1): "front"}
+    if step.axis == 2:
+        return "from above" if step.step > 0 else "from below"
+    return f"from the {sides[step.axis, step.step]}"

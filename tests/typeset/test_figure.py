@@ -1,0 +1,166 @@
+"""What is seen of a figure, judged by other means: trimesh, pypdfium2, and pixels."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+import trimesh
+from figures_for_tests import PALETTE, figure, part
+
+from img2plate.base.lengths import PAPERS
+from img2plate.colour.spaces import srgb2linear
+from img2plate.solid.build import Figure
+from img2plate.solid.joints import find_joints
+from img2plate.solid.spec import JoinSpec, OpeningSpec
+from img2plate.split.tiles import column_letters
+from img2plate.typeset.figure.counts import count_figure, write_figure_counts
+from img2plate.typeset.figure.drawings import draw_all
+from img2plate.typeset.figure.mesh import write_mesh
+from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
+from img2plate.typeset.figure.scene import apart, assembly
+from img2plate.typeset.figure.sheets import write_figure_sheets
+
+
+@pytest.fixture(scope="module")
+def made() -> Figure:
+    low = part(12, 14, 8, name="low", openings=(OpeningSpec("front", (4, 1), (4, 3)),), colour=2)
+    high = part(12, 12, 8, name="high", at=(0, 1, 8), lid="lift")
+    join = JoinSpec("join 1", ("low", "top"), ("high", "bottom"), "plus", 3, colour=3)
+    return figure(low, high, joins=(join,))
+
+
+def test_the_mesh_is_read_by_another_library_and_is_the_figure(
+    made: Figure, tmp_path: Path
+) -> None:
+    write_mesh(tmp_path / "figure.glb", made)
+    scene = trimesh.load_scene(tmp_path / "figure.glb")
+    # glTF 2.0, 3.4: metres, +Y up. Fingers reach over the whole of the outer layers.
+    wide, deep, high = np.array(made.size) * 5 / 1000
+    low, top = scene.bounds
+    assert top[0] - low[0] == pytest.approx(wide, abs=1e-6)
+    assert top[1] - low[1] == pytest.approx(high, abs=1e-6)
+    assert top[2] - low[2] == pytest.approx(deep, abs=1e-6)
+    nodes = {name for name in scene.graph.nodes_geometry}
+    assert all(any(name.startswith(p.title) for name in nodes) for p in made.pieces)
+
+
+def test_each_plate_of_the_mesh_is_closed_and_has_its_volume(made: Figure, tmp_path: Path) -> None:
+    write_mesh(tmp_path / "figure.glb", made)
+    scene = trimesh.load_scene(tmp_path / "figure.glb")
+    for piece in made.pieces:
+        parts = [
+            scene.geometry[scene.graph[name][1]].copy()
+            for name in scene.graph.nodes_geometry
+            if name == piece.title or name.startswith(f"{piece.title}_")
+        ]
+        whole = trimesh.util.concatenate([trimesh.Trimesh(m.vertices, m.faces) for m in parts])
+        whole.merge_vertices()
+        assert whole.is_watertight, piece.title
+        assert whole.is_winding_consistent
+        bead = 5.0 * 5.0 * piece.thickness_mm
+        assert whole.volume * 1e9 == pytest.approx(piece.plate.bead_count * bead, rel=1e-4)
+
+
+def test_the_mesh_has_the_beads_colours_in_linear_light(made: Figure, tmp_path: Path) -> None:
+    write_mesh(tmp_path / "figure.glb", made)
+    scene = trimesh.load_scene(tmp_path / "figure.glb")
+    found = {tuple(np.round(m.visual.material.baseColorFactor[:3] / 255.0, 2))
+             for m in scene.geometry.values()}  # fmt: skip
+    used = [PALETTE.beads[i].srgb for i in np.flatnonzero(made.counts())]
+    for srgb in used:
+        linear = np.asarray(srgb2linear(np.array(srgb) / 255))
+        assert any(np.allclose(linear, colour, atol=0.012) for colour in found), srgb
+
+
+def slab(*places: tuple[int, int, int], axis: int = 2, colour: int = 0) -> Slab:
+    return Slab(np.array(places), np.full(len(places), colour, np.int16), axis, 1.0, 0.0)
+
+
+def seen(drawing, point: tuple[float, float, float]) -> np.ndarray:
+    x, y = drawing.at(point)
+    return drawing.pixels[int(y), int(x)]
+
+
+def test_the_nearer_plate_hides_the_farther_one_in_any_order() -> None:
+    """In front (-y), right (+x) and above (+z) are nearer; colour on top is the bead's own."""
+    far = slab((0, 0, 0), colour=1)
+    for near in (slab((2, -2, 2), colour=2), slab((1, -1, 1), colour=2)):
+        for order in ([far, near], [near, far]):
+            drawing = draw(order, PALETTE, Scale(16))
+            middle = near.voxels[0] + np.array([0.4, 0.4, 1.0])
+            assert (seen(drawing, tuple(middle)) == PALETTE.beads[2].srgb).all()
+
+
+def test_the_projection_is_to_scale() -> None:
+    """30 degrees up: equal lengths along x and y, 1.2247 times as many pixels along z."""
+    scale = Scale(100)
+    x, y, z = scale.project(np.eye(3))
+    assert np.hypot(*x) == pytest.approx(np.hypot(*y))
+    true = np.hypot(200 / np.sqrt(2) * np.sqrt(2), 0)
+    assert abs(z[1]) == pytest.approx(true * np.cos(np.pi / 6) * np.sqrt(2), rel=0.01)
+    assert FINER >= 2
+
+
+def test_faces_show_front_right_and_top_only(made: Figure) -> None:
+    from img2plate.typeset.figure.scene import slab_of
+
+    drawing = draw([slab_of(made, p) for p in made.pieces], PALETTE, Scale(12))
+    width, _, height = made.size
+    top = seen(drawing, (4.22, 5.22, height - 0.07))
+    assert (top == PALETTE.beads[1].srgb).all()
+    front = seen(drawing, (1.15, 0.1, 1.15)).astype(int)
+    low = np.array(PALETTE.beads[2].srgb)
+    assert (front <= low).all() and front.sum() > 0.6 * low.sum()
+    assert width == 12
+
+
+def test_pulled_apart_no_two_plates_share_a_place(made: Figure) -> None:
+    shifts = apart(made)
+    places = np.concatenate([p.voxels + shifts[p.title] for p in made.pieces])
+    assert len(np.unique(places, axis=0)) == made.bead_count
+
+
+def test_every_plate_comes_in_once_and_parts_after(made: Figure) -> None:
+    words = [words for words, _ in assembly(made)]
+    assert len(words) == len(made.pieces) + 2
+    for piece in made.pieces:
+        assert sum(word.startswith(f"{piece.title}:") for word in words) == 1
+    assert words[-1].startswith("high: from above")
+
+
+def test_counts_by_plate_add_up(made: Figure, tmp_path: Path) -> None:
+    counts = count_figure(made)
+    write_figure_counts(tmp_path / "counts.csv", made, counts)
+    rows = list(csv.DictReader((tmp_path / "counts.csv").read_text("utf-8").splitlines()))
+    assert int(rows[-1]["beads"]) == made.bead_count
+    for piece in made.pieces:
+        column = [int(row[piece.title]) for row in rows]
+        assert sum(column[:-1]) == column[-1] == piece.plate.bead_count
+
+
+def test_joints_have_the_same_letter_on_both_plates(made: Figure, tmp_path: Path) -> None:
+    counts = count_figure(made)
+    write_figure_sheets(
+        tmp_path / "s.pdf", made, counts, draw_all(made), paper=PAPERS["A4"], board=(29, 29)
+    )
+    document = pypdfium2.PdfDocument(tmp_path / "s.pdf")
+    texts = [page.get_textpage().get_text_bounded() for page in document]
+    document.close()
+    joints = find_joints(made.pieces)
+    # Two boxes of twelve edges, two strips through two plates each, and the strips' own crossing.
+    assert len(joints) == 24 + 4 + 1
+    pages = {p.title: next(t for t in texts if p.title in t and "this way up" in t)
+             for p in made.pieces}  # fmt: skip
+    for joint in joints:
+        letter = column_letters(joint.number)
+        for side, other in (joint.sides, joint.sides[::-1]):
+            text = pages[made.pieces[side.piece].title].split()
+            assert letter in text or f"{letter}{other.piece + 1}" in text, letter
+    whole = "\n".join(texts)
+    assert "press to 4 mm" in whole and "press to 4.3 mm" in whole
+    assert "Follow local rules" in whole and "small part" in whole
+    assert len(texts) >= len(made.pieces) + 6

@@ -14,7 +14,7 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
-from PIL import Image
+from PIL import Image, ImageFilter
 
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "docs" / "pictures"
@@ -78,6 +78,21 @@ def side_by_side(images: list[Image.Image], height: int) -> Image.Image:
     return row
 
 
+def draw_shadings(packs: Path) -> None:
+    """One photo in three shadings: bead by bead above, as seen from further off below."""
+    plates = []
+    for shading in ("none", "floyd-steinberg", "search"):
+        make(packs / shading, "sample_inputs/harbour.jpg", "--width", "96", "--shading", shading)
+        plates.append(Image.open(packs / shading / "harbour" / "plate.png").convert("RGB"))
+    near = [plate.resize((plate.width * 6, plate.height * 6), 0) for plate in plates]
+    far = [image.filter(ImageFilter.GaussianBlur(9)) for image in near]
+    rows = [side_by_side(images, near[0].height) for images in (near, far)]
+    both = Image.new("RGB", (rows[0].width, 2 * rows[0].height + 24), "#888")
+    both.paste(rows[0], (0, 0))
+    both.paste(rows[1], (0, rows[0].height + 24))
+    save(both, "shadings.png", 1200)
+
+
 def draw_figures(packs: Path) -> None:
     """Both figures of our own, and the plot of fit."""
     for name in FIGURES:
@@ -101,6 +116,7 @@ def main() -> None:
         sheets = packs / "lighthouse" / "sheets.pdf"
         save(side_by_side([page(sheets, n) for n in (1, 2, 6)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
+        draw_shadings(packs)
         draw_figures(packs)
 
 

@@ -20,8 +20,10 @@ from img2plate.image.native import (
 )
 from img2plate.image.native.axis import Axis, Lines, axes_of
 from img2plate.image.native.colours import cell_colours, kept_cells, premultiplied, straight
+from img2plate.image.native.guess import Guess, gain
 from img2plate.image.native.loops import HARDEST, NEAREST
-from img2plate.image.native.search import WINDOW, Guess, gain, refine, search, windows
+from img2plate.image.native.refine import refine
+from img2plate.image.native.search import WINDOW, search, windows
 
 KERNELS = (
     "nearest",
@@ -53,8 +55,9 @@ def find(pixels: Pixels) -> NativeGrid:
         return NO_GRID
     if first is not None and (times := _reducible(first[2])) > 1:
         return _on_reduced(pixels, times)
-    x, y = axes_of(_planes(pixels))
-    guess = search(x, y)
+    planes = _planes(pixels)
+    x, y = axes_of(planes)
+    guess = search(x, y, planes)
     better = gain(*windows(x, y), guess)
     if better < LEAST_GAIN:
         return _without_grid(pixels)
@@ -89,8 +92,9 @@ def _first_look(pixels: Pixels) -> tuple[Axis, Axis, Guess] | None:
     if max(height, width) <= LARGE:
         return None
     top, left = (_busiest(pixels, axis) for axis in (0, 1))
-    x, y = axes_of(_planes(pixels[top : top + WINDOW, left : left + WINDOW]))
-    return x, y, search(x, y)
+    planes = _planes(pixels[top : top + WINDOW, left : left + WINDOW])
+    x, y = axes_of(planes)
+    return x, y, search(x, y, planes)
 
 
 def _reducible(guess: Guess) -> int:

@@ -226,13 +226,23 @@ def _block(corner: NDArray[np.float64], low: int, high: int) -> float:
 
 
 @compiled
-def box_residual(corner: NDArray[np.float64], pitch: float, offset: float) -> float:
-    """As `residual` for nearest, from the summed Gram matrix (length + 1, length + 1)."""
+def box_edges(
+    corner: NDArray[np.float64], pitch: float, offset: float
+) -> tuple[NDArray[np.int64], float]:
+    """First pixel of each cell of hard edges, and the squares that they explain.
+
+    `corner` is the summed Gram matrix (length + 1, length + 1). An edge that lies on a tie goes to
+    the side that explains more.
+    """
     length = len(corner) - 1
+    edges = np.zeros(length, dtype=np.int64)
     explained = 0.0
     low = 0
+    count = 0
     k = floor((0.5 - offset) / pitch) + 1
     while low < length:
+        edges[count] = low
+        count += 1
         edge = offset + k * pitch - 0.5
         high = min(length, max(low + 1, ceil(edge)))
         block = _block(corner, low, high)
@@ -246,7 +256,7 @@ def box_residual(corner: NDArray[np.float64], pitch: float, offset: float) -> fl
         explained += block
         low = high
         k += 1
-    return explained
+    return edges[:count], explained
 
 
 @compiled_parallel
@@ -266,7 +276,7 @@ def box_scan(
         most, at = -1.0, 0.0
         for s in range(steps):
             offset = -pitch * s / steps
-            explained = box_residual(corner, pitch, offset)
+            explained = box_edges(corner, pitch, offset)[1]
             if explained > most:
                 most, at = explained, offset
         left = max(0.0, total - most) / (length * samples)

@@ -1,0 +1,180 @@
+"""Judge grids on both axes at once: many more pixels for each cell than on one axis alone.
+
+On one axis every line of the picture has cells of its own; on both, the whole picture must come
+from few cells. That tells a grid from a finer one that merely follows noise and compression, and
+from a coarser one that loses faint detail. Overshoots of soft kernels that the picture clipped at
+0 or 255 are allowed for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.guess import Guess
+from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, box_edges, sampling
+
+MOST_SIDE = 192
+"""Pixels of either axis that are looked at: its busiest stretch."""
+PRICE, WHITE_PRICE = 10.0, 5.0
+"""What a cell costs in nats: of a picture whose errors hang together, and of one with plain noise.
+Chosen on the tuning set."""
+WHITE, LEAST_NOISE = 0.12, 4.0
+"""Correlation of neighbouring errors below which they are plain noise, and its least power."""
+FLOOR = 0.5
+"""Mean squared error that rounding to bytes explains."""
+FREE = 3.0
+QUICK_ROUNDS, ROUNDS = 3, 8
+"""Of correcting a fit for what was clipped to 0..255: in a first look, and to decide."""
+RELAX = 1.7
+"""Share of the correction that a round takes; more than all, as clipped pixels ask for none."""
+TWO_PASSES = (BICUBIC, LANCZOS)
+"""Kernels of programs that round and clip between the passes across and down, as Pillow does."""
+NARROW = 1e-3
+
+
+class Joint:
+    """A part of a picture (h, w, channels) float32 0..255 on which grids are judged."""
+
+    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis) -> None:
+        self._starts = (x.busiest(MOST_SIDE), y.busiest(MOST_SIDE))
+        left, top = self._starts
+        part = planes[top : top + MOST_SIDE, left : left + MOST_SIDE]
+        self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
+        self.cut = part.shape[:2] != planes.shape[:2]
+        """Whether it is less than all."""
+        lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
+        self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
+        self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
+        self._matrices: dict[tuple[Lines, int, int], tuple[NDArray, NDArray]] = {}
+        self.price = PRICE
+        self.rounds = QUICK_ROUNDS
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of the part."""
+        return self._planes.shape[2], self._planes.shape[1]
+
+    def cost(self, guess: Guess) -> float:
+        """Nats for each pixel; lower is better."""
+        left, cells = self._fit(guess)
+        mean = float(np.vdot(left, left)) / left.size
+        width, height = self.size
+        extra = sum(
+            FREE / length * (not lines.whole)
+            for lines, length in ((guess.x, width), (guess.y, height))
+        )
+        return float(np.log(mean + FLOOR)) + self.price * cells / (width * height) + extra
+
+    def is_plain_noise(self, guess: Guess) -> bool:
+        """Whether the errors are more than rounding, and do not hang together."""
+        left, _ = self._fit(guess)
+        power = float(np.vdot(left, left)) / left.size
+        shifted = (
+            (left[:, 1:], left[:, :-1]),
+            (left[:, 2:], left[:, :-2]),
+            (left[:, :, 1:], left[:, :, :-1]),
+            (left[:, :, 2:], left[:, :, :-2]),
+        )
+        return power > LEAST_NOISE and all(
+            abs(float((one * two).mean())) < WHITE * power for one, two in shifted
+        )
+
+    def _fit(self, guess: Guess) -> tuple[NDArray[np.float32], int]:
+        """Errors of the best fit (channels, h, w), and the number of cells."""
+        forth_x, back_x = self._matrix(guess.x, guess.kind, 0)
+        forth_y, back_y = self._matrix(guess.y, guess.kind, 1)
+        soft = guess.kind > HARDEST
+        cells = back_y @ self._planes @ back_x.T
+        left = self._planes - forth_y @ cells @ forth_x.T
+        if guess.kind > HARDEST and self._clipped:
+            for _ in range(self.rounds):
+                np.clip(cells, 0, 255, out=cells)
+                across = cells @ forth_x.T
+                if guess.kind in TWO_PASSES:
+                    np.clip(across, 0, 255, out=across)
+                shown = forth_y @ across
+                left = self._planes - np.clip(shown, 0, 255, out=shown)
+                cells += RELAX * (back_y @ left @ back_x.T)
+        return left, cells.shape[1] * cells.shape[2]
+
+    def _matrix(
+        self, lines: Lines, kind: int, axis: int
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""
+        key = (lines, kind, axis)
+        if key not in self._matrices:
+            length = self.size[axis]
+            start = self._starts[axis]
+            if kind == NEAREST:
+                edges, _ = box_edges(self._corners[axis], lines.pitch, lines.offset - start)
+                forth = _boxes(edges, length)
+            else:
+                if self.cut:
+                    lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
+                forth = sampling_matrix(lines, length, kind)
+            square = (forth.T @ forth).astype(np.float64)
+            square[np.diag_indices(len(square))] += NARROW
+            back = np.linalg.solve(square, forth.T.astype(np.float64))
+            self._matrices[key] = forth, back.astype(np.float32)
+        return self._matrices[key]
+
+
+def _corner(lines: NDArray[np.float32]) -> NDArray[np.float64]:
+    """(length + 1, length + 1) summed Gram matrix of an axis given as (length, samples)."""
+    gram = (lines @ lines.T).astype(np.float64)
+    return np.pad(gram.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+
+
+def _boxes(edges: NDArray[np.int64], length: int) -> NDArray[np.float32]:
+    """(length, cells) of hard cells that begin at these pixels."""
+    cell = np.searchsorted(edges, np.arange(length), side="right")
+    cell -= cell[0]
+    return np.eye(int(cell[-1]) + 1, dtype=np.float32)[cell]
+
+
+def sampling_matrix(lines: Lines, length: int, kind: int) -> NDArray[np.float32]:
+    """(length, cells) weights of the cells that the frame sees in each pixel."""
+    count = lines.count(length)
+    first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
+    columns = first[:, None] + np.arange(weights.shape[1])
+    used = weights != 0
+    low = 0 if lines.whole else int(columns[used].min())
+    cells = count if lines.whole else int(columns[used].max()) - low + 1
+    out = np.zeros((length, cells), np.float32)
+    rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
+    out[rows[used], columns[used] - low] = weights[used]
+    return out
+
+
+def refined(joint: Joint, guess: Guess) -> Guess:
+    """Turn pitch and offset of both axes in ever smaller steps."""
+    cost = joint.cost(guess)
+    scale = 1.0
+    for _ in range(6):
+        before = cost
+        for name, length in (("x", joint.size[0]), ("y", joint.size[1])):
+            lines: Lines = getattr(guess, name)
+            turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
+            tried = [replace(guess, **{name: at}) for at in _around(lines, turn, shift, length)]
+            costs = [joint.cost(g) for g in tried]
+            best = int(np.argmin(costs))
+            if costs[best] < cost:
+                guess, cost = tried[best], costs[best]
+        if cost > before - 0.01:
+            scale /= 2
+    return guess
+
+
+def _around(lines: Lines, turn: float, shift: float, length: int) -> list[Lines]:
+    """Grids a little wider, narrower, further left and right; and the nearest whole-frame one."""
+    middle = length / 2
+    out = []
+    for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),
+                      (lines.pitch, shift), (lines.pitch, -shift)):  # fmt: skip
+        offset = middle - (middle - lines.offset) * pitch / lines.pitch + by
+        out.append(Lines(pitch, -((-offset) % pitch)))
+    return out

@@ -20,10 +20,10 @@ from img2plate.image.native import (
 )
 from img2plate.image.native.axis import Axis, Lines, axes_of
 from img2plate.image.native.colours import cell_colours, kept_cells, premultiplied, straight
-from img2plate.image.native.guess import Guess, gain
+from img2plate.image.native.guess import Guess
 from img2plate.image.native.loops import HARDEST, NEAREST
 from img2plate.image.native.refine import refine
-from img2plate.image.native.search import WINDOW, search, windows
+from img2plate.image.native.search import WINDOW, search
 
 KERNELS = (
     "nearest",
@@ -37,7 +37,7 @@ KERNELS = (
     "lanczos-wide",
 )
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
-LEAST_GAIN, SURE_GAIN = 0.45, 1.0
+LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 _FEW_EDGES = 6
 LEAST_CELLS = 3
@@ -51,18 +51,18 @@ def find(pixels: Pixels) -> NativeGrid:
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
     first = _first_look(pixels)
-    if first is not None and gain(*first) < LEAST_GAIN:
+    if first is not None and first[1] < LEAST_GAIN:
         return NO_GRID
-    if first is not None and (times := _reducible(first[2])) > 1:
+    if first is not None and (times := _reducible(first[0])) > 1:
         return _on_reduced(pixels, times)
     planes = _planes(pixels)
     x, y = axes_of(planes)
-    guess = search(x, y, planes)
-    better = gain(*windows(x, y), guess)
+    guess, better = search(x, y, planes)
     if better < LEAST_GAIN:
         return _without_grid(pixels)
     found = _result(pixels, guess, _confidence(better))
-    if could_be_native(pixels) and not _gives_back(found, pixels):
+    blurred = guess.kind != NEAREST and better >= SURE_GAIN
+    if could_be_native(pixels) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)
     return found
 
@@ -86,7 +86,7 @@ def _without_grid(pixels: Pixels) -> NativeGrid:
     return already_native(pixels) if is_native_sprite(pixels) and (small or plain) else NO_GRID
 
 
-def _first_look(pixels: Pixels) -> tuple[Axis, Axis, Guess] | None:
+def _first_look(pixels: Pixels) -> tuple[Guess, float] | None:
     """Search the busiest part of a large picture: enough to tell a photo. None for a small one."""
     height, width = pixels.shape[:2]
     if max(height, width) <= LARGE:
@@ -94,7 +94,7 @@ def _first_look(pixels: Pixels) -> tuple[Axis, Axis, Guess] | None:
     top, left = (_busiest(pixels, axis) for axis in (0, 1))
     planes = _planes(pixels[top : top + WINDOW, left : left + WINDOW])
     x, y = axes_of(planes)
-    return x, y, search(x, y, planes)
+    return search(x, y, planes)
 
 
 def _reducible(guess: Guess) -> int:

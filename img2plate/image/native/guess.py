@@ -20,7 +20,7 @@ class Guess:
     cost: float
 
 
-def gain(x: Axis, y: Axis, guess: Guess) -> float:
+def axis_gain(x: Axis, y: Axis, guess: Guess) -> float:
     """How much better than its neighbours a grid is: nats for each pixel of both axes.
 
     Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.

@@ -19,14 +19,19 @@ from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, box
 
 MOST_SIDE = 192
 """Pixels of either axis that are looked at: its busiest stretch."""
-PRICE, WHITE_PRICE = 10.0, 5.0
-"""What a cell costs in nats: of a picture whose errors hang together, and of one with plain noise.
-Chosen on the tuning set."""
-WHITE, LEAST_NOISE = 0.12, 4.0
+HARD_PRICE, SOFT_PRICE = 12.0, 14.0
+"""What a cell costs in nats, hard or soft, where errors hang together, as those of JPEG do."""
+WHITE = 0.45
+"""Share of that which a cell costs in plain noise, which more cells hardly follow."""
+HANG, LEAST_NOISE = 0.12, 4.0
 """Correlation of neighbouring errors below which they are plain noise, and its least power."""
-FLOOR = 0.5
-"""Mean squared error that rounding to bytes explains."""
+HARD_FLOOR, FLOOR = 0.05, 0.3
+"""Mean squared error that rounding to bytes explains: of hard cells, which nothing rounds, and of
+others."""
+UNEVEN = 0.1
+"""What axes of different pitch cost."""
 FREE = 3.0
+NEIGHBOURS = (0.62, 0.7, 0.78, 0.86, 1.15, 1.27, 1.4, 1.55)
 QUICK_ROUNDS, ROUNDS = 3, 8
 """Of correcting a fit for what was clipped to 0..255: in a first look, and to decide."""
 RELAX = 1.7
@@ -50,7 +55,8 @@ class Joint:
         self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
         self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
         self._matrices: dict[tuple[Lines, int, int], tuple[NDArray, NDArray]] = {}
-        self.price = PRICE
+        self.white = False
+        """Whether there is plain noise."""
         self.rounds = QUICK_ROUNDS
 
     @property
@@ -64,10 +70,31 @@ class Joint:
         mean = float(np.vdot(left, left)) / left.size
         width, height = self.size
         extra = sum(
-            FREE / length * (not lines.whole)
+            (0.0 if lines.whole else FREE + FREE * (lines.pitch % 1 > 1e-6)) / length
             for lines, length in ((guess.x, width), (guess.y, height))
         )
-        return float(np.log(mean + FLOOR)) + self.price * cells / (width * height) + extra
+        if abs(np.log(guess.x.pitch / guess.y.pitch)) > 0.03:
+            extra += UNEVEN
+        floor = HARD_FLOOR if guess.kind == NEAREST else FLOOR
+        price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
+        if self.white:
+            price *= WHITE
+        return float(np.log(mean + floor)) + price * cells / (width * height) + extra
+
+    def gain(self, guess: Guess) -> float:
+        """How much better than its neighbours a grid is, in nats for each pixel.
+
+        Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.
+        """
+        width, height = self.size
+        others = []
+        for times in NEIGHBOURS:
+            x, y = (
+                Lines(length / max(1, round(length / (lines.pitch * times))), 0.0, True)
+                for lines, length in ((guess.x, width), (guess.y, height))
+            )
+            others.append(self.cost(replace(guess, x=x, y=y)))
+        return float(np.median(others)) - self.cost(guess)
 
     def is_plain_noise(self, guess: Guess) -> bool:
         """Whether the errors are more than rounding, and do not hang together."""
@@ -80,7 +107,7 @@ class Joint:
             (left[:, :, 2:], left[:, :, :-2]),
         )
         return power > LEAST_NOISE and all(
-            abs(float((one * two).mean())) < WHITE * power for one, two in shifted
+            abs(float((one * two).mean())) < HANG * power for one, two in shifted
         )
 
     def _fit(self, guess: Guess) -> tuple[NDArray[np.float32], int]:

@@ -97,16 +97,15 @@ def sampling(
             first[j] = floor(u) - support // 2 + 1
             for t in range(support):
                 weights[j, t] = tap(kind, u - (first[j] + t))
-        total = 0.0
         for t in range(support):
             i = first[j] + t
             if closed and (i < 0 or i >= count):
                 if kind >= 7:  # these come with a border that repeats its last cell
                     weights[j, min(max(i, 0), count - 1) - first[j]] += weights[j, t]
-                    total += weights[j, t]
                 weights[j, t] = 0.0
-            else:
-                total += weights[j, t]
+        total = 0.0
+        for t in range(support):
+            total += weights[j, t]
         if total > 1e-9:
             weights[j] /= total
     return first, weights

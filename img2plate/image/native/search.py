@@ -19,8 +19,8 @@ from img2plate.image.native.candidates import (
     pitch_grid,
     spread,
 )
-from img2plate.image.native.guess import Guess, gain, left_over
-from img2plate.image.native.joint import ROUNDS, WHITE_PRICE, Joint, refined
+from img2plate.image.native.guess import Guess, axis_gain, left_over, unexplained
+from img2plate.image.native.joint import ROUNDS, Joint, refined
 from img2plate.image.native.loops import (
     BICUBIC,
     BICUBIC_SHARP,
@@ -41,6 +41,10 @@ HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
 FINE = 2.6
 """Pixels a cell below which nearly every picture can be explained."""
+NOISY = 2.0
+"""How much more a gain counts in plain noise, which hides most of it."""
+ENOUGH = 0.03
+"""Share of the variation that a grid may leave."""
 FINALISTS = 6
 """Grids of either sort, hard or soft, that are judged on both axes at once."""
 SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
@@ -51,40 +55,57 @@ def windows(x: Axis, y: Axis) -> tuple[Axis, Axis]:
     return x.window(WINDOW), y.window(WINDOW)
 
 
-def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> Guess:
-    """Return the cheapest grid over all families; of a large picture, refined on all of it.
+def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
+    """The best grid over all families, and its gain; of a large picture, refined on all of it.
 
     `planes` (h, w, channels) float32 is the picture that the axes are of.
     """
     small_x, small_y = windows(x, y)
     left, top = x.busiest(WINDOW), y.busiest(WINDOW)
-    guess = _search(small_x, small_y, planes[top : top + WINDOW, left : left + WINDOW])
+    guess, gain = _search(small_x, small_y, planes[top : top + WINDOW, left : left + WINDOW])
     if (small_x, small_y) == (x, y):
-        return guess
-    return settle(x, y, guess.x.pitch, guess.y.pitch, guess.kind)
+        return guess, gain
+    return settle(x, y, guess.x.pitch, guess.y.pitch, guess.kind), gain
 
 
-def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> Guess:
+def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
     """Search all families on two axes of moderate length."""
     joint = Joint(planes, x, y)
     guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
         guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
-    return _judged(joint, guesses)
+    best = _judged(joint, x, y, guesses)
+    return best, joint.gain(best) * (NOISY if joint.white else 1.0)
 
 
-def _judged(joint: Joint, guesses: list[Guess]) -> Guess:
+def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
     """The best on both axes at once, each soft one with every kernel."""
     hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
     soft = _distinct([g for g in guesses if g.kind > HARDEST])[:FINALISTS]
     finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
     ranked = sorted(finalists, key=joint.cost)
     if joint.is_plain_noise(ranked[0]):
-        joint.price = WHITE_PRICE
+        joint.white = True
         ranked.sort(key=joint.cost)
     joint.rounds = ROUNDS
-    best = min(ranked[:FINALISTS], key=joint.cost)
+    ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
+    best = _not_too_fine(x, y, ranked)
     return best if best.kind <= HARDEST or joint.cut else refined(joint, best)
+
+
+def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
+    """The best, or a coarser grid that explains nearly all: the finest ones fit anything."""
+    if min(ranked[0].x.pitch, ranked[0].y.pitch) >= FINE:
+        return ranked[0]
+    for guess in ranked:
+        if (
+            min(guess.x.pitch, guess.y.pitch) >= FINE
+            and max(unexplained(x, guess.x, guess.kind), unexplained(y, guess.y, guess.kind))
+            < ENOUGH
+            and axis_gain(x, y, guess) > 0.6
+        ):
+            return guess
+    return ranked[0]
 
 
 def _distinct(guesses: list[Guess]) -> list[Guess]:
@@ -118,7 +139,7 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
-        tops = [g for g in tops if gain(x, y, g) > HOPELESS]
+        tops = [g for g in tops if axis_gain(x, y, g) > HOPELESS]
         guesses += [resettle(x, y, g, kind) for g in tops for kind in range(1, HARDEST + 1)]
     return sorted(guesses, key=lambda guess: guess.cost)
 
@@ -134,7 +155,7 @@ def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
     candidates = spread([*bend_pitches(x, y), *dip_pitches(x, y), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
-    hopeful = [g for g in rough[: 3 * SOFT_KEEP] if gain(small_x, small_y, g) > HOPELESS]
+    hopeful = [g for g in rough[: 3 * SOFT_KEEP] if axis_gain(small_x, small_y, g) > HOPELESS]
     tops = spread([guess.x.pitch for guess in hopeful])[:SOFT_KEEP]
     if not tops:
         return []

@@ -19,11 +19,12 @@ from img2plate.image.native import (
     could_be_native,
 )
 from img2plate.image.native.axis import Axis, Lines, axes_of
-from img2plate.image.native.colours import cell_colours, kept_cells, premultiplied, straight
+from img2plate.image.native.colours import cell_colours, premultiplied, straight
 from img2plate.image.native.guess import Guess
 from img2plate.image.native.loops import HARDEST, NEAREST
 from img2plate.image.native.refine import refine
 from img2plate.image.native.search import WINDOW, search
+from img2plate.image.native.solver import kept_cells
 
 KERNELS = (
     "nearest",

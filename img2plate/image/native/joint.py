@@ -25,9 +25,8 @@ WHITE = 0.45
 """Share of that which a cell costs in plain noise, which more cells hardly follow."""
 HANG, LEAST_NOISE = 0.12, 4.0
 """Correlation of neighbouring errors below which they are plain noise, and its least power."""
-HARD_FLOOR, FLOOR = 0.05, 0.3
-"""Mean squared error that rounding to bytes explains: of hard cells, which nothing rounds, and of
-others."""
+FLOOR, EXACT = 0.4, 0.05
+"""Mean squared error that rounding to bytes explains; and of hard cells that nothing rounded."""
 UNEVEN = 0.1
 """What axes of different pitch cost."""
 FREE = 3.0
@@ -75,7 +74,7 @@ class Joint:
         )
         if abs(np.log(guess.x.pitch / guess.y.pitch)) > 0.03:
             extra += UNEVEN
-        floor = HARD_FLOOR if guess.kind == NEAREST else FLOOR
+        floor = EXACT if guess.kind == NEAREST and mean < EXACT else FLOOR
         price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
         if self.white:
             price *= WHITE
@@ -114,7 +113,6 @@ class Joint:
         """Errors of the best fit (channels, h, w), and the number of cells."""
         forth_x, back_x = self._matrix(guess.x, guess.kind, 0)
         forth_y, back_y = self._matrix(guess.y, guess.kind, 1)
-        soft = guess.kind > HARDEST
         cells = back_y @ self._planes @ back_x.T
         left = self._planes - forth_y @ cells @ forth_x.T
         if guess.kind > HARDEST and self._clipped:

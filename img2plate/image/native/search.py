@@ -47,6 +47,7 @@ ENOUGH = 0.03
 """Share of the variation that a grid may leave."""
 FINALISTS = 6
 """Grids of either sort, hard or soft, that are judged on both axes at once."""
+REFINED = 3
 SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
 
 
@@ -82,6 +83,7 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
     """The best on both axes at once, each soft one with every kernel."""
     hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
     soft = _distinct([g for g in guesses if g.kind > HARDEST])[:FINALISTS]
+    soft += [_whole(joint, g) for g in soft if not joint.cut and not (g.x.whole and g.y.whole)]
     finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
     ranked = sorted(finalists, key=joint.cost)
     if joint.is_plain_noise(ranked[0]):
@@ -90,7 +92,20 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
     joint.rounds = ROUNDS
     ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
     best = _not_too_fine(x, y, ranked)
-    return best if best.kind <= HARDEST or joint.cut else refined(joint, best)
+    if best.kind <= HARDEST or joint.cut:
+        return best
+    tops = [g for g in ranked[: 2 * FINALISTS] if g.kind > HARDEST]
+    apart = [g for i, g in enumerate(tops) if not any(_alike(g, h) for h in tops[:i])]
+    return min([best, *(refined(joint, g) for g in apart[:REFINED])], key=joint.cost)
+
+
+def _whole(joint: Joint, guess: Guess) -> Guess:
+    """The same, with a whole number of cells in the frame."""
+    x, y = (
+        Lines(length / max(1, round(length / lines.pitch)), 0.0, True)
+        for lines, length in zip((guess.x, guess.y), joint.size, strict=True)
+    )
+    return replace(guess, x=x, y=y)
 
 
 def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
@@ -112,15 +127,14 @@ def _distinct(guesses: list[Guess]) -> list[Guess]:
     """Cheapest of each pitch and kernel."""
     kept: list[Guess] = []
     for guess in sorted(guesses, key=lambda guess: guess.cost):
-        if not any(_alike(guess, other) for other in kept):
+        if not any(guess.kind == other.kind and _alike(guess, other) for other in kept):
             kept.append(guess)
     return kept
 
 
 def _alike(one: Guess, two: Guess) -> bool:
     return (
-        one.kind == two.kind
-        and abs(np.log(one.x.pitch / two.x.pitch)) < 0.004
+        abs(np.log(one.x.pitch / two.x.pitch)) < 0.004
         and abs(np.log(one.y.pitch / two.y.pitch)) < 0.004
     )
 

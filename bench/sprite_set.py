@@ -10,7 +10,7 @@ Fetched from the public registries into bench/out/ on first use, none of it kept
   (Debian, MIT).
 
 No package gives more than a quarter of the set: of a larger one every n-th picture is taken, by
-name, without looking. A sprite that is drawn on doubled pixels throughout cannot be told from one of
+name, without looking. A sprite drawn on doubled pixels throughout cannot be told from one of
 half the size: it is halved first, so that the truth is the coarser grid. Every third sprite is kept
 unseen while tuning.
 """
@@ -122,7 +122,7 @@ def _icons() -> Iterator[tuple[str, Image.Image]]:
         for path in _every(files, count, side // 3):
             yield f"tango-{side}-{path.stem}", Image.open(path)
     bitmaps = sorted((_fetch_debian("xbitmaps") / "usr/include/X11/bitmaps").iterdir())
-    for path in _every([p for p in bitmaps if 8 <= min(Image.open(p).size)], 16):
+    for path in _every([p for p in bitmaps if min(Image.open(p).size) >= 8], 16):
         yield f"xbm-{path.name}", Image.open(path)
     pixel = _fetch_npm("@hackernoon/pixel-icon-library") / "package/icons/PNG"
     for first, kind in enumerate(("regular", "solid")):
@@ -161,7 +161,7 @@ def sprites() -> list[Sprite]:
             pixels = np.array(image.convert("RGBA"))
             pixels[pixels[..., 3] == 0] = 0
             pixels = without_doubling(pixels)
-            if 8 <= min(pixels.shape[:2]) and max(pixels.shape[:2]) <= 64:
+            if min(pixels.shape[:2]) >= 8 and max(pixels.shape[:2]) <= 64:
                 found.append(Sprite(name, pixels, len(found) % 3 == 2))
     return found
 

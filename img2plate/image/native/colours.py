@@ -167,6 +167,8 @@ def _by_channel(
     def both(planes: Planes) -> Planes:
         turned = planes @ LUMA_CHROMA.T
         out = luma(turned[..., [0, 3]]), chroma(turned[..., 1:3])
-        return np.concatenate([out[0][..., :1], out[1], out[0][..., 1:]], axis=-1) @ back.T
+        return np.asarray(
+            np.concatenate([out[0][..., :1], out[1], out[0][..., 1:]], axis=-1) @ back.T, np.float32
+        )
 
     return both

@@ -53,7 +53,9 @@ class Joint:
         lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
         self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
         self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
-        self._matrices: dict[tuple[Lines, int, int], tuple[NDArray, NDArray]] = {}
+        self._matrices: dict[
+            tuple[Lines, int, int], tuple[NDArray[np.float32], NDArray[np.float32]]
+        ] = {}
         self.white = False
         """Whether there is plain noise."""
         self.rounds = QUICK_ROUNDS
@@ -124,7 +126,7 @@ class Joint:
                 shown = forth_y @ across
                 left = self._planes - np.clip(shown, 0, 255, out=shown)
                 cells += RELAX * (back_y @ left @ back_x.T)
-        return left, cells.shape[1] * cells.shape[2]
+        return np.asarray(left, np.float32), int(cells.shape[1] * cells.shape[2])
 
     def _matrix(
         self, lines: Lines, kind: int, axis: int
@@ -184,7 +186,7 @@ def refined(joint: Joint, guess: Guess) -> Guess:
         for name, length in (("x", joint.size[0]), ("y", joint.size[1])):
             lines: Lines = getattr(guess, name)
             turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
-            tried = [replace(guess, **{name: at}) for at in _around(lines, turn, shift, length)]
+            tried = [_moved(guess, name, at) for at in _around(lines, turn, shift, length)]
             costs = [joint.cost(g) for g in tried]
             best = int(np.argmin(costs))
             if costs[best] < cost:
@@ -192,6 +194,10 @@ def refined(joint: Joint, guess: Guess) -> Guess:
         if cost > before - 0.01:
             scale /= 2
     return guess
+
+
+def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
+    return replace(guess, x=lines) if axis == "x" else replace(guess, y=lines)
 
 
 def _around(lines: Lines, turn: float, shift: float, length: int) -> list[Lines]:

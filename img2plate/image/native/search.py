@@ -6,6 +6,7 @@ They are found and refined on each axis alone, which is quick, and judged on bot
 from __future__ import annotations
 
 from dataclasses import replace
+from math import log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -133,10 +134,8 @@ def _distinct(guesses: list[Guess]) -> list[Guess]:
 
 
 def _alike(one: Guess, two: Guess) -> bool:
-    return (
-        abs(np.log(one.x.pitch / two.x.pitch)) < 0.004
-        and abs(np.log(one.y.pitch / two.y.pitch)) < 0.004
-    )
+    ratios = one.x.pitch / two.x.pitch, one.y.pitch / two.y.pitch
+    return all(abs(log(ratio)) < 0.004 for ratio in ratios)
 
 
 def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:

@@ -36,7 +36,7 @@ class Solver:
         rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
         entries = (weights[used], (rows[used], columns[used] - low))
         self._matrix = csr_array(entries, shape=(length, self.cells))
-        self._blur = halved_and_back(length) if halved else None
+        self._blur: Any = halved_and_back(length) if halved else None
         if halved:
             self._matrix = self._blur @ self._matrix
         square = (self._matrix.T @ self._matrix).tolil()

@@ -9,7 +9,8 @@ from math import ceil, floor
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.loops import NEAREST, NOISE, box_edges, box_scan, residuals
+from img2plate.image.native.boxes import box_edges, box_scan
+from img2plate.image.native.loops import NEAREST, NOISE, residuals
 
 MOST_LINES = 320
 """Lines across the axis that are looked at; more tell little more."""

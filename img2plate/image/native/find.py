@@ -59,6 +59,7 @@ def find(pixels: Pixels) -> NativeGrid:
     planes = _planes(pixels)
     x, y = axes_of(planes)
     guess, better = search(x, y, planes)
+    del planes  # of a large picture, a good part of the memory
     if better < LEAST_GAIN:
         return _without_grid(pixels)
     found = _result(pixels, guess, _confidence(better))

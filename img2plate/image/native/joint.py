@@ -14,11 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.boxes import box_edges
 from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, box_edges, sampling
+from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, sampling
 
 MOST_SIDE = 192
 """Pixels of either axis that are looked at: its busiest stretch."""
+STEP_PITCH, MOST_STEP = 12.0, 6
 HARD_PRICE, SOFT_PRICE = 12.0, 14.0
 """What a cell costs in nats, hard or soft, where errors hang together, as those of JPEG do."""
 WHITE = 0.45
@@ -39,17 +41,24 @@ TWO_PASSES = (BICUBIC, LANCZOS)
 """Kernels of programs that round and clip between the passes across and down, as Pillow does."""
 NARROW = 1e-3
 
+Matrix = NDArray[np.float32]
+
 
 class Joint:
     """A part of a picture (h, w, channels) float32 0..255 on which grids are judged."""
 
-    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis) -> None:
-        self._starts = (x.busiest(MOST_SIDE), y.busiest(MOST_SIDE))
+    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis, pitch: float) -> None:
+        self.step = int(np.clip(round(pitch / STEP_PITCH), 1, MOST_STEP))
+        """Every so many pixels one is looked at: of large cells there is enough to see."""
+        most = MOST_SIDE * self.step
+        self._starts = (x.busiest(most), y.busiest(most))
         left, top = self._starts
-        part = planes[top : top + MOST_SIDE, left : left + MOST_SIDE]
-        self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
+        part = planes[top : top + most, left : left + most]
         self.cut = part.shape[:2] != planes.shape[:2]
         """Whether it is less than all."""
+        self._lengths = (part.shape[1], part.shape[0])
+        part = part[:: self.step, :: self.step]
+        self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
         lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
         self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
         self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
@@ -62,14 +71,15 @@ class Joint:
 
     @property
     def size(self) -> tuple[int, int]:
-        """Width and height of the part."""
-        return self._planes.shape[2], self._planes.shape[1]
+        """Width and height of the part, in picture pixels."""
+        return self._lengths
 
     def cost(self, guess: Guess) -> float:
         """Nats for each pixel; lower is better."""
         left, cells = self._fit(guess)
         mean = float(np.vdot(left, left)) / left.size
         width, height = self.size
+        pixels = left[0].size
         extra = sum(
             (0.0 if lines.whole else FREE + FREE * (lines.pitch % 1 > 1e-6)) / length
             for lines, length in ((guess.x, width), (guess.y, height))
@@ -80,7 +90,7 @@ class Joint:
         price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
         if self.white:
             price *= WHITE
-        return float(np.log(mean + floor)) + price * cells / (width * height) + extra
+        return float(np.log(mean + floor)) + price * cells / pixels + extra
 
     def gain(self, guess: Guess) -> float:
         """How much better than its neighbours a grid is, in nats for each pixel.
@@ -107,8 +117,10 @@ class Joint:
             (left[:, :, 1:], left[:, :, :-1]),
             (left[:, :, 2:], left[:, :, :-2]),
         )
-        return power > LEAST_NOISE and all(
-            abs(float((one * two).mean())) < HANG * power for one, two in shifted
+        return (
+            self.step == 1
+            and power > LEAST_NOISE
+            and all(abs(float((one * two).mean())) < HANG * power for one, two in shifted)
         )
 
     def _fit(self, guess: Guess) -> tuple[NDArray[np.float32], int]:
@@ -134,20 +146,29 @@ class Joint:
         """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""
         key = (lines, kind, axis)
         if key not in self._matrices:
-            length = self.size[axis]
+            length, step = self.size[axis], self.step
             start = self._starts[axis]
             if kind == NEAREST:
-                edges, _ = box_edges(self._corners[axis], lines.pitch, lines.offset - start)
-                forth = _boxes(edges, length)
+                edges, _ = box_edges(
+                    self._corners[axis],
+                    lines.pitch / step,
+                    (lines.offset - start) / step + _middle(step),
+                )
+                forth = _boxes(edges, len(self._corners[axis]) - 1)
             else:
                 if self.cut:
                     lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
-                forth = sampling_matrix(lines, length, kind)
+                forth = sampling_matrix(lines, length, kind)[::step]
             square = (forth.T @ forth).astype(np.float64)
             square[np.diag_indices(len(square))] += NARROW
             back = np.linalg.solve(square, forth.T.astype(np.float64))
             self._matrices[key] = forth, back.astype(np.float32)
         return self._matrices[key]
+
+
+def _middle(step: int) -> float:
+    """Where the middle of the first of so many pixels is, from the middle of all, in steps."""
+    return 0.5 - 0.5 / step
 
 
 def _corner(lines: NDArray[np.float32]) -> NDArray[np.float64]:
@@ -201,7 +222,7 @@ def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
 
 
 def _around(lines: Lines, turn: float, shift: float, length: int) -> list[Lines]:
-    """Grids a little wider, narrower, further left and right; and the nearest whole-frame one."""
+    """Grids a little wider, narrower, further left and right."""
     middle = length / 2
     out = []
     for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),

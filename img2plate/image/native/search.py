@@ -37,6 +37,7 @@ WINDOW = 720
 """Pixels of an axis that the first scan looks at."""
 SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
+LOOKED_AT = 20
 _NEAR = np.array([0.99, 0.995, 1.0, 1.005, 1.01])
 HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
@@ -72,12 +73,18 @@ def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]
 
 def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
     """Search all families on two axes of moderate length."""
-    joint = Joint(planes, x, y)
     guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
         guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
+    joint = Joint(planes, x, y, min(guess.x.pitch for guess in _cheapest(guesses)))
     best = _judged(joint, x, y, guesses)
     return best, joint.gain(best) * (NOISY if joint.white else 1.0)
+
+
+def _cheapest(guesses: list[Guess]) -> list[Guess]:
+    """The best with hard cells, and with soft ones."""
+    sorts = [g for g in guesses if g.kind <= HARDEST], [g for g in guesses if g.kind > HARDEST]
+    return [min(some, key=lambda guess: guess.cost) for some in sorts if some]
 
 
 def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
@@ -168,8 +175,12 @@ def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
     candidates = spread([*bend_pitches(x, y), *dip_pitches(x, y), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
-    hopeful = [g for g in rough[: 3 * SOFT_KEEP] if axis_gain(small_x, small_y, g) > HOPELESS]
-    tops = spread([guess.x.pitch for guess in hopeful])[:SOFT_KEEP]
+    # Where much was clipped, finer grids cost less than the right one, which stands out still.
+    gains = [axis_gain(small_x, small_y, guess) for guess in rough[:LOOKED_AT]]
+    hopeful = [i for i, better in enumerate(gains) if better > HOPELESS]
+    standing_out = sorted(hopeful, key=lambda i: -gains[i])
+    order = [i for pair in zip(hopeful, standing_out, strict=True) for i in pair]
+    tops = spread([rough[i].x.pitch for i in order])[:SOFT_KEEP]
     if not tops:
         return []
     return [settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]

@@ -29,9 +29,11 @@ HANG, LEAST_NOISE = 0.12, 4.0
 """Correlation of neighbouring errors below which they are plain noise, and its least power."""
 FLOOR, EXACT = 0.4, 0.05
 """Mean squared error that rounding to bytes explains; and of hard cells that nothing rounded."""
-UNEVEN = 0.1
+UNEVEN = 0.3
 """What axes of different pitch cost."""
-FREE = 3.0
+HARD_FREE, SOFT_FREE = (12.0, 10.0), (3.0, 3.0)
+"""Nats on one axis for a free phase, and for a pitch that is no whole number. Few hard edges fit
+many such grids; soft ones are told apart by all pixels."""
 NEIGHBOURS = (0.62, 0.7, 0.78, 0.86, 1.15, 1.27, 1.4, 1.55)
 QUICK_ROUNDS, ROUNDS = 3, 8
 """Of correcting a fit for what was clipped to 0..255: in a first look, and to decide."""
@@ -47,8 +49,8 @@ Matrix = NDArray[np.float32]
 class Joint:
     """A part of a picture (h, w, channels) float32 0..255 on which grids are judged."""
 
-    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis, pitch: float) -> None:
-        self.step = int(np.clip(round(pitch / STEP_PITCH), 1, MOST_STEP))
+    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis, step: int) -> None:
+        self.step = step
         """Every so many pixels one is looked at: of large cells there is enough to see."""
         most = MOST_SIDE * self.step
         self._starts = (x.busiest(most), y.busiest(most))
@@ -78,19 +80,21 @@ class Joint:
         """Nats for each pixel; lower is better."""
         left, cells = self._fit(guess)
         mean = float(np.vdot(left, left)) / left.size
-        width, height = self.size
-        pixels = left[0].size
-        extra = sum(
-            (0.0 if lines.whole else FREE + FREE * (lines.pitch % 1 > 1e-6)) / length
-            for lines, length in ((guess.x, width), (guess.y, height))
-        )
-        if abs(np.log(guess.x.pitch / guess.y.pitch)) > 0.03:
-            extra += UNEVEN
         floor = EXACT if guess.kind == NEAREST and mean < EXACT else FLOOR
         price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
         if self.white:
             price *= WHITE
-        return float(np.log(mean + floor)) + price * cells / pixels + extra
+        return float(np.log(mean + floor) + price * cells / left[0].size + self._extra(guess))
+
+    def _extra(self, guess: Guess) -> float:
+        """What a free phase costs, a pitch that is no whole number, and one for each axis."""
+        free, pitch = HARD_FREE if guess.kind == NEAREST else SOFT_FREE
+        extra = sum(
+            (0.0 if lines.whole else free + pitch * (lines.pitch % 1 > 1e-6)) / length
+            for lines, length in zip((guess.x, guess.y), self.size, strict=True)
+        )
+        apart = abs(np.log(guess.x.pitch / guess.y.pitch))
+        return float(extra + (UNEVEN * (1 + apart) if apart > 0.03 else 0.0))
 
     def gain(self, guess: Guess) -> float:
         """How much better than its neighbours a grid is, in nats for each pixel.
@@ -196,6 +200,11 @@ def sampling_matrix(lines: Lines, length: int, kind: int) -> NDArray[np.float32]
     rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
     out[rows[used], columns[used] - low] = weights[used]
     return out
+
+
+def step_for(pitch: float) -> int:
+    """Every so many pixels is enough to see cells of this pitch."""
+    return int(np.clip(round(pitch / STEP_PITCH), 1, MOST_STEP))
 
 
 def refined(joint: Joint, guess: Guess) -> Guess:

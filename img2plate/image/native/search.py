@@ -21,7 +21,7 @@ from img2plate.image.native.candidates import (
     spread,
 )
 from img2plate.image.native.guess import Guess, axis_gain, left_over, unexplained
-from img2plate.image.native.joint import ROUNDS, Joint, refined
+from img2plate.image.native.joint import ROUNDS, Joint, refined, step_for
 from img2plate.image.native.loops import (
     BICUBIC,
     BICUBIC_SHARP,
@@ -68,7 +68,10 @@ def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]
     guess, gain = _search(small_x, small_y, planes[top : top + WINDOW, left : left + WINDOW])
     if (small_x, small_y) == (x, y):
         return guess, gain
-    return settle(x, y, guess.x.pitch, guess.y.pitch, guess.kind), gain
+    # How hard cells end matters little on many pixels, and only the plain kernel is quick.
+    kind = NEAREST if guess.kind <= HARDEST else guess.kind
+    on_all = settle(x, y, guess.x.pitch, guess.y.pitch, kind)
+    return replace(on_all, kind=guess.kind), gain
 
 
 def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
@@ -76,9 +79,10 @@ def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float
     guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
         guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
-    joint = Joint(planes, x, y, min(guess.x.pitch for guess in _cheapest(guesses)))
-    best = _judged(joint, x, y, guesses)
-    return best, joint.gain(best) * (NOISY if joint.white else 1.0)
+    # Of large cells a small part of the picture shows too few.
+    steps = {step_for(min(guess.x.pitch, guess.y.pitch)) for guess in _cheapest(guesses)}
+    found = [_judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
+    return max(found, key=lambda best: best[1])
 
 
 def _cheapest(guesses: list[Guess]) -> list[Guess]:
@@ -87,8 +91,8 @@ def _cheapest(guesses: list[Guess]) -> list[Guess]:
     return [min(some, key=lambda guess: guess.cost) for some in sorts if some]
 
 
-def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
-    """The best on both axes at once, each soft one with every kernel."""
+def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
+    """The best on both axes at once, each soft one with every kernel; and its gain."""
     hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
     soft = _distinct([g for g in guesses if g.kind > HARDEST])[:FINALISTS]
     soft += [_whole(joint, g) for g in soft if not joint.cut and not (g.x.whole and g.y.whole)]
@@ -100,11 +104,11 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> Guess:
     joint.rounds = ROUNDS
     ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
     best = _not_too_fine(x, y, ranked)
-    if best.kind <= HARDEST or joint.cut:
-        return best
-    tops = [g for g in ranked[: 2 * FINALISTS] if g.kind > HARDEST]
-    apart = [g for i, g in enumerate(tops) if not any(_alike(g, h) for h in tops[:i])]
-    return min([best, *(refined(joint, g) for g in apart[:REFINED])], key=joint.cost)
+    if best.kind > HARDEST and not joint.cut:
+        tops = [g for g in ranked[: 2 * FINALISTS] if g.kind > HARDEST]
+        apart = [g for i, g in enumerate(tops) if not any(_alike(g, h) for h in tops[:i])]
+        best = min([best, *(refined(joint, g) for g in apart[:REFINED])], key=joint.cost)
+    return best, joint.gain(best) * (NOISY if joint.white else 1.0)
 
 
 def _whole(joint: Joint, guess: Guess) -> Guess:

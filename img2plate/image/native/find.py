@@ -60,7 +60,8 @@ def find(pixels: Pixels) -> NativeGrid:
     x, y = axes_of(planes)
     guess, better = search(x, y, planes)
     del planes  # of a large picture, a good part of the memory
-    if better < LEAST_GAIN:
+    few = min(a.length / g.pitch for a, g in ((x, guess.x), (y, guess.y))) < LEAST_CELLS
+    if better < LEAST_GAIN or few:
         return _without_grid(pixels)
     found = _result(pixels, guess, _confidence(better))
     blurred = guess.kind != NEAREST and better >= SURE_GAIN

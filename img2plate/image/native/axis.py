@@ -9,7 +9,8 @@ from math import ceil, floor
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.loops import NEAREST, NOISE, box_residual, box_scan, residuals
+from img2plate.image.native.boxes import box_edges, box_scan
+from img2plate.image.native.loops import NEAREST, NOISE, residuals
 
 MOST_LINES = 320
 """Lines across the axis that are looked at; more tell little more."""
@@ -73,7 +74,7 @@ class Axis:
         """Cost of each grid with one kernel; lower is better."""
         if kind == NEAREST:
             left = np.array(
-                [self.total - box_residual(self.corner, g.pitch, g.offset) for g in lines]
+                [self.total - box_edges(self.corner, g.pitch, g.offset)[1] for g in lines]
             )
         else:
             left = residuals(
@@ -93,12 +94,18 @@ class Axis:
         cells = np.array([self.length / g.pitch for g in lines])
         return np.asarray(self.length * np.log(mean + NOISE) + price * cells + extra)
 
+    def busiest(self, most: int) -> int:
+        """Where the busiest stretch of so many pixels begins."""
+        if self.length <= most:
+            return 0
+        sums = np.concatenate([[0.0], self.bends.cumsum()])
+        return int((sums[most:] - sums[:-most]).argmax())
+
     def window(self, most: int) -> Axis:
         """The busiest stretch of the axis, at most so long."""
         if self.length <= most:
             return self
-        sums = np.concatenate([[0.0], self.bends.cumsum()])
-        start = int((sums[most:] - sums[:-most]).argmax())
+        start = self.busiest(most)
         cut = slice(start, start + most)
         return Axis(np.ascontiguousarray(self.gram[cut, cut]), self.samples, self.bends[cut])
 

@@ -1,39 +1,83 @@
-"""One clean colour for each cell of a found grid."""
+"""One clean colour for each cell of a found grid.
+
+The cells are those that give the picture when enlarged again: by least squares through the kernel
+and, where that explains the picture better, through the halved colour channels of JPEG. Clean hard
+cells need no more than the middle of each.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import Lines
-from img2plate.image.native.loops import HARDEST, sampling
+from img2plate.image.native.joint import RELAX, TWO_PASSES
+from img2plate.image.native.loops import HARDEST
+from img2plate.image.native.merge import merge_like
+from img2plate.image.native.solver import Solver, kept_cells
 
+Planes = NDArray[np.float32]
 MARGIN = 0.2
 """Share of a cell on each side that is left out: neighbours bleed in there."""
 MOST_SAMPLES = 9
 """Along one side of a cell."""
-ROUNDS = 20
+ROUNDS = 14
 """Of correcting the soft solution for what was clipped to 0..255."""
-MOST_MERGED_CELLS = 20_000
-
-
-def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
-    """First cell and number of cells that are at least half inside the frame."""
-    if lines.whole:
-        return 0, lines.count(length)
-    first = int(np.ceil(-lines.offset / lines.pitch - 0.5 - 1e-6))
-    last = int(np.floor((length - lines.offset) / lines.pitch - 0.5 + 1e-6))
-    return first, max(1, last - first + 1)
+CLEAN = 0.5
+"""Error in 8-bit steps up to which nothing was lost."""
+MOST_SOLVED = 1_500_000
+"""Pixels of a picture with hard cells that are all looked at."""
+LUMA_CHROMA = np.array(
+    [
+        [0.299, 0.587, 0.114, 0],
+        [-0.168736, -0.331264, 0.5, 0],
+        [0.5, -0.418688, -0.081312, 0],
+        [0, 0, 0, 1],
+    ],
+    np.float32,
+)
+"""RGB and alpha to Y, Cb, Cr and alpha as in JPEG files (ITU-T T.871), without its offset."""
+CLOSE_CHROMA = np.array([1, 0.7, 0.7, 1], np.float32)[:, None] * LUMA_CHROMA
+"""The same for distances: JPEG errs more in chroma."""
 
 
 def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
     """(rows, columns, 4) uint8 colours of the kept cells of a picture (h, w, 4)."""
     planes = premultiplied(pixels)
-    solve = _middles if kind <= HARDEST else _least_squares
-    cells, spread = solve(planes, x, y, kind)
-    merged = merge_like(cells, spread)
-    return straight(merged)
+    if kind <= HARDEST:
+        cells, spread = _middles(planes, x, y)
+        if spread < CLEAN:
+            return straight(cells)
+        if pixels[..., 0].size > MOST_SOLVED:
+            return straight(merge_like(cells, 3.0 + 1.6 * spread))
+    cells, left = _least_squares(planes, x, y, kind, False)
+    spread = _size(left)
+    if spread < CLEAN:
+        return straight(cells)
+    if pixels[..., 3].min() == 255:
+        through_jpeg, left_then = _least_squares(planes, x, y, kind, True)
+        if _size(left_then) < 0.98 * spread:
+            radius = 2.4 + 1.3 * _size(left_then)
+            return straight(merge_like(through_jpeg, radius, CLOSE_CHROMA))
+    return straight(merge_like(cells, _radius(left, x, y)))
+
+
+def _radius(left: Planes, x: Lines, y: Lines) -> float:
+    """How far cells of one colour may lie apart, by the errors (h, w, channels) of the fit.
+
+    Plain noise averages out over the pixels of a cell; errors that hang together do not.
+    """
+    spread = _size(left)
+    if abs(float((left[:, 1:] * left[:, :-1]).mean())) < 0.1 * spread**2:
+        return 0.5 + 3.0 * spread / float(np.sqrt(x.pitch * y.pitch))
+    return 3.0 + 1.6 * spread
+
+
+def _size(left: Planes) -> float:
+    return float(np.sqrt(np.vdot(left, left) / left.size))
 
 
 def premultiplied(pixels: Pixels) -> NDArray[np.float32]:
@@ -53,9 +97,7 @@ def straight(planes: NDArray[np.float32]) -> Pixels:
     return np.asarray(np.clip(np.rint(both), 0, 255), dtype=np.uint8)
 
 
-def _middles(
-    planes: NDArray[np.float32], x: Lines, y: Lines, kind: int
-) -> tuple[NDArray[np.float32], float]:
+def _middles(planes: NDArray[np.float32], x: Lines, y: Lines) -> tuple[NDArray[np.float32], float]:
     """Middle of each cell: the median when it is clean, else a mean without the outer quarters."""
     at_x, at_y = _positions(x, planes.shape[1]), _positions(y, planes.shape[0])
     seen = planes[at_y[:, :, None, None], at_x[None, None]]
@@ -83,83 +125,50 @@ def _positions(lines: Lines, length: int) -> NDArray[np.int64]:
 
 
 def _least_squares(
-    planes: NDArray[np.float32], x: Lines, y: Lines, kind: int
-) -> tuple[NDArray[np.float32], float]:
-    """Cells that give the picture when enlarged with the kernel, clipped to 0..255."""
-    height, width = planes.shape[:2]
-    on_x, on_y = _Solver(x, width, kind), _Solver(y, height, kind)
-    cells = np.zeros((on_y.cells, on_x.cells, planes.shape[2]), np.float32)
-    left = planes
-    for _ in range(ROUNDS):
-        step = on_x.solve(on_y.solve(left).transpose(1, 0, 2)).transpose(1, 0, 2)
-        cells = np.clip(cells + step, 0, 255)
-        shown = on_x.spread(on_y.spread(cells).transpose(1, 0, 2)).transpose(1, 0, 2)
-        left = planes - np.clip(shown, 0, 255)
-    spread = float(np.sqrt(np.mean(left**2)))
-    return cells[on_y.kept, :][:, on_x.kept], spread
+    planes: Planes, x: Lines, y: Lines, kind: int, jpeg: bool
+) -> tuple[Planes, Planes]:
+    """Kept cells that give the picture when enlarged with the kernel and clipped, and the errors.
 
-
-class _Solver:
-    """Least squares along the first dimension with one axis' sampling matrix."""
-
-    def __init__(self, lines: Lines, length: int, kind: int) -> None:
-        from scipy.sparse import csr_array
-        from scipy.sparse.linalg import splu
-
-        count = lines.count(length)
-        first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
-        columns = first[:, None] + np.arange(weights.shape[1])
-        used = weights != 0
-        low = 0 if lines.whole else int(columns[used].min())
-        self.cells = count if lines.whole else int(columns[used].max()) - low + 1
-        rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
-        entries = (weights[used], (rows[used], columns[used] - low))
-        self._matrix = csr_array(entries, shape=(length, self.cells))
-        square = (self._matrix.T @ self._matrix).tolil()
-        square.setdiag(square.diagonal() + 1e-3)
-        self._factors = splu(square.tocsc())
-        start, kept = kept_cells(lines, length)
-        self.kept = slice(start - low, start - low + kept)
-
-    def solve(self, planes: NDArray[np.float32]) -> NDArray[np.float32]:
-        """(length, m, c) to (cells, m, c)."""
-        flat = self._matrix.T @ planes.reshape(planes.shape[0], -1)
-        return np.asarray(self._factors.solve(flat), np.float32).reshape(-1, *planes.shape[1:])
-
-    def spread(self, cells: NDArray[np.float32]) -> NDArray[np.float32]:
-        """(cells, m, c) to (length, m, c): enlarge."""
-        flat = self._matrix @ cells.reshape(cells.shape[0], -1)
-        return np.asarray(flat, np.float32).reshape(-1, *cells.shape[1:])
-
-
-def merge_like(cells: NDArray[np.float32], spread: float) -> NDArray[np.float32]:
-    """Bring cells together that only compression or noise tore apart.
-
-    `spread` is the mean error of the fit, in 8-bit steps: colours within a few of it become one.
+    `jpeg`: through chroma of half the size, too.
     """
-    flat = cells.reshape(-1, cells.shape[-1])
-    if spread < 0.5 or len(flat) > MOST_MERGED_CELLS:
-        return cells
-    radius = min(3.0 + 1.6 * spread, 26.0)
-    out = flat.copy()
-    open_ = np.ones(len(flat), np.bool_)
-    while open_.any():
-        rest = flat[open_]
-        centre = _densest(rest, radius)
-        near = np.linalg.norm(rest - centre, axis=1) <= radius
-        near[0] |= not near.any()  # so that each round takes at least one away
-        members = np.flatnonzero(open_)[near]
-        out[members] = np.median(flat[members], axis=0)
-        open_[members] = False
-    return out.reshape(cells.shape)
+    height, width = planes.shape[:2]
+    on_x, on_y = Solver(x, width, kind), Solver(y, height, kind)
+    solve = _separable(on_y.solve, on_x.solve)
+    if jpeg:
+        half_x, half_y = Solver(x, width, kind, True), Solver(y, height, kind, True)
+        solve = _by_channel(solve, _separable(half_y.solve, half_x.solve))
+        blur = _by_channel(lambda shown: shown, _separable(half_y.blur, half_x.blur))
+    cells = np.zeros((on_y.cells, on_x.cells, planes.shape[2]), np.float32)
+    left, soft = planes, kind > HARDEST
+    for number in range(ROUNDS if soft else 2):
+        step = solve(left) * (RELAX if soft and number else 1.0)
+        cells = np.clip(cells + step, 0, 255)
+        across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
+        if kind in TWO_PASSES:
+            across = np.clip(across, 0, 255)
+        shown = np.clip(on_y.spread(across), 0, 255)
+        left = planes - (blur(shown) if jpeg else shown)
+    return cells[on_y.kept, :][:, on_x.kept], left
 
 
-def _densest(points: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
-    """Climb from the fullest neighbourhood of a sample to its mean (mean shift)."""
-    sample = points[:: max(1, len(points) // 256)]
-    distance = np.linalg.norm(sample[:, None] - sample[None], axis=2)
-    centre = sample[(distance <= radius).sum(axis=1).argmax()]
-    for _ in range(6):
-        near = np.linalg.norm(points - centre, axis=1) <= radius
-        centre = points[near].mean(axis=0)
-    return np.asarray(centre, np.float32) if near.any() else points[0]
+def _separable(
+    down: Callable[[Planes], Planes], across: Callable[[Planes], Planes]
+) -> Callable[[Planes], Planes]:
+    """Both axes of (h, w, channels), one after the other."""
+    return lambda planes: across(down(planes).transpose(1, 0, 2)).transpose(1, 0, 2)
+
+
+def _by_channel(
+    luma: Callable[[Planes], Planes], chroma: Callable[[Planes], Planes]
+) -> Callable[[Planes], Planes]:
+    """One way for luma and alpha, another for chroma."""
+    back = np.linalg.inv(LUMA_CHROMA)
+
+    def both(planes: Planes) -> Planes:
+        turned = planes @ LUMA_CHROMA.T
+        out = luma(turned[..., [0, 3]]), chroma(turned[..., 1:3])
+        return np.asarray(
+            np.concatenate([out[0][..., :1], out[1], out[0][..., 1:]], axis=-1) @ back.T, np.float32
+        )
+
+    return both

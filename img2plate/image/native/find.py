@@ -19,9 +19,12 @@ from img2plate.image.native import (
     could_be_native,
 )
 from img2plate.image.native.axis import Axis, Lines, axes_of
-from img2plate.image.native.colours import cell_colours, kept_cells, premultiplied, straight
+from img2plate.image.native.colours import cell_colours, premultiplied, straight
+from img2plate.image.native.guess import Guess
 from img2plate.image.native.loops import HARDEST, NEAREST
-from img2plate.image.native.search import WINDOW, Guess, gain, refine, search, windows
+from img2plate.image.native.refine import refine
+from img2plate.image.native.search import WINDOW, search
+from img2plate.image.native.solver import kept_cells
 
 KERNELS = (
     "nearest",
@@ -35,7 +38,7 @@ KERNELS = (
     "lanczos-wide",
 )
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
-LEAST_GAIN, SURE_GAIN = 0.45, 1.0
+LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 _FEW_EDGES = 6
 LEAST_CELLS = 3
@@ -49,17 +52,20 @@ def find(pixels: Pixels) -> NativeGrid:
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
     first = _first_look(pixels)
-    if first is not None and gain(*first) < LEAST_GAIN:
+    if first is not None and first[1] < LEAST_GAIN:
         return NO_GRID
-    if first is not None and (times := _reducible(first[2])) > 1:
+    if first is not None and (times := _reducible(first[0])) > 1:
         return _on_reduced(pixels, times)
-    x, y = axes_of(_planes(pixels))
-    guess = search(x, y)
-    better = gain(*windows(x, y), guess)
-    if better < LEAST_GAIN:
+    planes = _planes(pixels)
+    x, y = axes_of(planes)
+    guess, better = search(x, y, planes)
+    del planes  # of a large picture, a good part of the memory
+    few = min(a.length / g.pitch for a, g in ((x, guess.x), (y, guess.y))) < LEAST_CELLS
+    if better < LEAST_GAIN or few:
         return _without_grid(pixels)
     found = _result(pixels, guess, _confidence(better))
-    if could_be_native(pixels) and not _gives_back(found, pixels):
+    blurred = guess.kind != NEAREST and better >= SURE_GAIN
+    if could_be_native(pixels) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)
     return found
 
@@ -83,14 +89,15 @@ def _without_grid(pixels: Pixels) -> NativeGrid:
     return already_native(pixels) if is_native_sprite(pixels) and (small or plain) else NO_GRID
 
 
-def _first_look(pixels: Pixels) -> tuple[Axis, Axis, Guess] | None:
+def _first_look(pixels: Pixels) -> tuple[Guess, float] | None:
     """Search the busiest part of a large picture: enough to tell a photo. None for a small one."""
     height, width = pixels.shape[:2]
     if max(height, width) <= LARGE:
         return None
     top, left = (_busiest(pixels, axis) for axis in (0, 1))
-    x, y = axes_of(_planes(pixels[top : top + WINDOW, left : left + WINDOW]))
-    return x, y, search(x, y)
+    planes = _planes(pixels[top : top + WINDOW, left : left + WINDOW])
+    x, y = axes_of(planes)
+    return search(x, y, planes)
 
 
 def _reducible(guess: Guess) -> int:

@@ -7,7 +7,7 @@ is tr(G) - tr((A'A)^-1 A'GA), whatever Z is: no pass over the pixels for each gr
 
 from __future__ import annotations
 
-from math import ceil, floor, log, pi, sin
+from math import floor, pi, sin
 from typing import Any
 
 import numpy as np
@@ -23,8 +23,6 @@ or a Lanczos kernel one pixel wide. Then the kernels that interpolate between ce
 SUPPORT = np.array([1, 2, 4, 6, 2, 4, 6, 4, 8])
 """Cells that one pixel is mixed from, by kernel."""
 HARDEST = SHRUNK_SHARP
-TIE = 0.03
-"""Pixels: so near a tie, rounding decides to which of two cells a pixel goes."""
 NOISE = 4.0
 """Mean squared error, in 8-bit steps, below which a better fit does not count."""
 
@@ -97,16 +95,15 @@ def sampling(
             first[j] = floor(u) - support // 2 + 1
             for t in range(support):
                 weights[j, t] = tap(kind, u - (first[j] + t))
-        total = 0.0
         for t in range(support):
             i = first[j] + t
             if closed and (i < 0 or i >= count):
                 if kind >= 7:  # these come with a border that repeats its last cell
                     weights[j, min(max(i, 0), count - 1) - first[j]] += weights[j, t]
-                    total += weights[j, t]
                 weights[j, t] = 0.0
-            else:
-                total += weights[j, t]
+        total = 0.0
+        for t in range(support):
+            total += weights[j, t]
         if total > 1e-9:
             weights[j] /= total
     return first, weights
@@ -214,62 +211,3 @@ def residuals(
     for i in prange(len(pitches)):
         out[i] = residual(gram, pitches[i], offsets[i], kind, counts[i], closed[i])
     return out
-
-
-@compiled
-def _block(corner: NDArray[np.float64], low: int, high: int) -> float:
-    """Squares explained by one cell from pixel `low` to before `high`."""
-    if high <= low:
-        return 0.0
-    block = corner[high, high] - 2 * corner[high, low] + corner[low, low]
-    return float(block / (high - low))
-
-
-@compiled
-def box_residual(corner: NDArray[np.float64], pitch: float, offset: float) -> float:
-    """As `residual` for nearest, from the summed Gram matrix (length + 1, length + 1)."""
-    length = len(corner) - 1
-    explained = 0.0
-    low = 0
-    k = floor((0.5 - offset) / pitch) + 1
-    while low < length:
-        edge = offset + k * pitch - 0.5
-        high = min(length, max(low + 1, ceil(edge)))
-        block = _block(corner, low, high)
-        tie = round(edge)
-        if abs(edge - tie) < TIE and low < tie < length - 1:
-            after = min(length, ceil(edge + pitch))
-            one = _block(corner, low, tie) + _block(corner, tie, after)
-            two = _block(corner, low, tie + 1) + _block(corner, tie + 1, after)
-            high = tie if one >= two else tie + 1
-            block = _block(corner, low, high)
-        explained += block
-        low = high
-        k += 1
-    return explained
-
-
-@compiled_parallel
-def box_scan(
-    corner: NDArray[np.float64],
-    total: float,
-    samples: int,
-    pitches: NDArray[np.float64],
-    price: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Best cost over all phases, and that phase, for each pitch, with the nearest kernel."""
-    length = len(corner) - 1
-    costs, phases = np.empty(len(pitches)), np.empty(len(pitches))
-    for i in prange(len(pitches)):
-        pitch = pitches[i]
-        steps = max(2, ceil(pitch / (0.5 if pitch < 12 else 1.0)))
-        most, at = -1.0, 0.0
-        for s in range(steps):
-            offset = -pitch * s / steps
-            explained = box_residual(corner, pitch, offset)
-            if explained > most:
-                most, at = explained, offset
-        left = max(0.0, total - most) / (length * samples)
-        costs[i] = length * log(left + NOISE) + price * length / pitch
-        phases[i] = at
-    return costs, phases

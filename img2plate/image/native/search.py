@@ -1,13 +1,27 @@
-"""Which grid: candidates from an exhaustive scan and from spectra, the cheapest of them wins."""
+"""Which grid: candidates from an exhaustive scan and from spectra, the cheapest of them wins.
+
+They are found and refined on each axis alone, which is quick, and judged on both at once.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import FREE, FREE_PITCH, PRICES, Axis, Lines
+from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, Lines
+from img2plate.image.native.candidates import (
+    bend_pitches,
+    dip_pitches,
+    divides,
+    minima,
+    pitch_grid,
+    spread,
+)
+from img2plate.image.native.guess import Guess, axis_gain, left_over, unexplained
+from img2plate.image.native.joint import ROUNDS, Joint, refined, step_for
 from img2plate.image.native.loops import (
     BICUBIC,
     BICUBIC_SHARP,
@@ -16,34 +30,27 @@ from img2plate.image.native.loops import (
     LANCZOS,
     LANCZOS_WIDE,
     NEAREST,
-    NOISE,
 )
+from img2plate.image.native.refine import resettle, settle
 
-LEAST_PITCH, MOST_PITCH = 1.5, 90.0
 WINDOW = 720
 """Pixels of an axis that the first scan looks at."""
-KEEP = 7
-"""Scanned pitches that are looked at more closely."""
 SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
+LOOKED_AT = 20
 _NEAR = np.array([0.99, 0.995, 1.0, 1.005, 1.01])
 HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
 FINE = 2.6
 """Pixels a cell below which nearly every picture can be explained."""
+NOISY = 2.0
+"""How much more a gain counts in plain noise, which hides most of it."""
 ENOUGH = 0.03
-_UNEVEN = 40.0
-"""What axes of different pitch cost, besides their cells."""
-
-
-@dataclass(frozen=True)
-class Guess:
-    """A grid on both axes, with a kernel."""
-
-    x: Lines
-    y: Lines
-    kind: int
-    cost: float
+"""Share of the variation that a grid may leave."""
+FINALISTS = 6
+"""Grids of either sort, hard or soft, that are judged on both axes at once."""
+REFINED = 3
+SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
 
 
 def windows(x: Axis, y: Axis) -> tuple[Axis, Axis]:
@@ -51,231 +58,136 @@ def windows(x: Axis, y: Axis) -> tuple[Axis, Axis]:
     return x.window(WINDOW), y.window(WINDOW)
 
 
-def search(x: Axis, y: Axis) -> Guess:
-    """Return the cheapest grid over all families; of a large picture, refined on all of it."""
+def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
+    """The best grid over all families, and its gain; of a large picture, refined on all of it.
+
+    `planes` (h, w, channels) float32 is the picture that the axes are of.
+    """
     small_x, small_y = windows(x, y)
-    guess = _search(small_x, small_y)
+    left, top = x.busiest(WINDOW), y.busiest(WINDOW)
+    guess, gain = _search(small_x, small_y, planes[top : top + WINDOW, left : left + WINDOW])
     if (small_x, small_y) == (x, y):
-        return guess
-    return _settle(x, y, guess.x.pitch, guess.y.pitch, guess.kind)
+        return guess, gain
+    # How hard cells end matters little on many pixels, and only the plain kernel is quick.
+    kind = NEAREST if guess.kind <= HARDEST else guess.kind
+    on_all = settle(x, y, guess.x.pitch, guess.y.pitch, kind)
+    return replace(on_all, kind=guess.kind), gain
 
 
-def _search(x: Axis, y: Axis) -> Guess:
+def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
     """Search all families on two axes of moderate length."""
-    guesses = _hard(x, y, _pitch_grid(x.length, y.length))
+    guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
         guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
-    best = min(guesses, key=lambda guess: guess.cost)
-    return _not_too_fine(x, y, best, guesses)
+    # Of large cells a small part of the picture shows too few.
+    steps = {step_for(min(guess.x.pitch, guess.y.pitch)) for guess in _cheapest(guesses)}
+    found = [_judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
+    return max(found, key=lambda best: best[1])
 
 
-def _not_too_fine(x: Axis, y: Axis, best: Guess, guesses: list[Guess]) -> Guess:
-    """Give way to a coarser grid that explains nearly all: the finest ones fit anything."""
-    if min(best.x.pitch, best.y.pitch) >= FINE:
-        return best
-    coarser = [
-        g
-        for g in guesses
-        if min(g.x.pitch, g.y.pitch) >= FINE
-        and _unexplained(x, g.x, g.kind) < ENOUGH
-        and _unexplained(y, g.y, g.kind) < ENOUGH
-    ]
-    for guess in sorted(coarser, key=lambda guess: guess.cost):
-        if gain(x, y, guess) > 0.6:
+def _cheapest(guesses: list[Guess]) -> list[Guess]:
+    """The best with hard cells, and with soft ones."""
+    sorts = [g for g in guesses if g.kind <= HARDEST], [g for g in guesses if g.kind > HARDEST]
+    return [min(some, key=lambda guess: guess.cost) for some in sorts if some]
+
+
+def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
+    """The best on both axes at once, each soft one with every kernel; and its gain."""
+    hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
+    soft = _distinct([g for g in guesses if g.kind > HARDEST])[:FINALISTS]
+    soft += [_whole(joint, g) for g in soft if not joint.cut and not (g.x.whole and g.y.whole)]
+    finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
+    ranked = sorted(finalists, key=joint.cost)
+    if joint.is_plain_noise(ranked[0]):
+        joint.white = True
+        ranked.sort(key=joint.cost)
+    joint.rounds = ROUNDS
+    ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
+    best = _not_too_fine(x, y, ranked)
+    if best.kind > HARDEST and not joint.cut:
+        tops = [g for g in ranked[: 2 * FINALISTS] if g.kind > HARDEST]
+        apart = [g for i, g in enumerate(tops) if not any(_alike(g, h) for h in tops[:i])]
+        best = min([best, *(refined(joint, g) for g in apart[:REFINED])], key=joint.cost)
+    return best, joint.gain(best) * (NOISY if joint.white else 1.0)
+
+
+def _whole(joint: Joint, guess: Guess) -> Guess:
+    """The same, with a whole number of cells in the frame."""
+    x, y = (
+        Lines(length / max(1, round(length / lines.pitch)), 0.0, True)
+        for lines, length in zip((guess.x, guess.y), joint.size, strict=True)
+    )
+    return replace(guess, x=x, y=y)
+
+
+def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
+    """The best, or a coarser grid that explains nearly all: the finest ones fit anything."""
+    if min(ranked[0].x.pitch, ranked[0].y.pitch) >= FINE:
+        return ranked[0]
+    for guess in ranked:
+        if (
+            min(guess.x.pitch, guess.y.pitch) >= FINE
+            and max(unexplained(x, guess.x, guess.kind), unexplained(y, guess.y, guess.kind))
+            < ENOUGH
+            and axis_gain(x, y, guess) > 0.6
+        ):
             return guess
-    return best
+    return ranked[0]
 
 
-def _unexplained(axis: Axis, lines: Lines, kind: int) -> float:
-    """Share of an axis' variation that a grid leaves, 0..1."""
-    flat = Lines(float(axis.length), 0.0, True)
-    return _left(axis, lines, kind) / max(_left(axis, flat, NEAREST), 1e-9)
+def _distinct(guesses: list[Guess]) -> list[Guess]:
+    """Cheapest of each pitch and kernel."""
+    kept: list[Guess] = []
+    for guess in sorted(guesses, key=lambda guess: guess.cost):
+        if not any(guess.kind == other.kind and _alike(guess, other) for other in kept):
+            kept.append(guess)
+    return kept
 
 
-def gain(x: Axis, y: Axis, guess: Guess) -> float:
-    """How much better than its neighbours a grid is: nats for each pixel of both axes.
-
-    Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.
-    """
-    better = 0.0
-    for axis, lines in ((x, guess.x), (y, guess.y)):
-        counts = axis.length / (lines.pitch * np.geomspace(0.6, 1.6, 24))
-        near = {max(1, round(count)) for count in counts}
-        near -= (
-            {round(axis.length / lines.pitch) + d for d in (-1, 0, 1)} if len(near) > 6 else set()
-        )
-        others = [Lines(axis.length / n, 0.0, True) for n in sorted(near)]
-        own = axis.costs([lines], guess.kind)[0]
-        if others:
-            better += float(np.median(axis.costs(others, guess.kind))) - own
-    return better / (x.length + y.length)
-
-
-def _left(axis: Axis, lines: Lines, kind: int) -> float:
-    """Mean squared error that a grid leaves on an axis."""
-    bare = replace(lines, whole=True) if kind == NEAREST else lines
-    cost = axis.costs([bare], kind)[0]
-    return float(np.exp((cost - PRICES[kind] * axis.length / lines.pitch) / axis.length)) - NOISE
-
-
-def _pitch_grid(width: int, height: int) -> NDArray[np.float64]:
-    """Pitches so close that a grid drifts by half a pixel over the window.
-
-    Besides all that a frame holds a whole number of times, and whole and half pixels: there many
-    edges lie on ties, so that a pitch nearby is not good enough.
-    """
-    top = max(min(MOST_PITCH, min(width, height) / 2), 2.0)
-    count = int(np.log(top / LEAST_PITCH) * max(width, height) / 0.5)
-    even = np.geomspace(LEAST_PITCH, top, max(8, count))
-    halves = np.arange(4, int(2 * top) + 1) / 2
-    frames = [side / np.arange(2, int(side / LEAST_PITCH) + 1) for side in (width, height)]
-    grid = np.unique(np.concatenate([even, halves, *frames]))
-    return grid[(grid >= LEAST_PITCH) & (grid <= top)]
+def _alike(one: Guess, two: Guess) -> bool:
+    ratios = one.x.pitch / two.x.pitch, one.y.pitch / two.y.pitch
+    return all(abs(log(ratio)) < 0.004 for ratio in ratios)
 
 
 def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     """Best grids with hard cells, cheapest first."""
     cost_x, _ = x.scan(pitches)
     cost_y, _ = y.scan(pitches)
-    odd = FREE * ~_divides(x.length, pitches) + FREE * ~_divides(y.length, pitches)
+    odd = FREE * ~divides(x.length, pitches) + FREE * ~divides(y.length, pitches)
     odd = odd + np.where(odd > 0, 2 * FREE_PITCH * (np.abs(pitches - pitches.round()) > 1e-6), 0)
-    pairs = [(pitches[i], pitches[i]) for i in _minima(cost_x + cost_y + odd, pitches)]
+    pairs = [(pitches[i], pitches[i]) for i in minima(cost_x + cost_y + odd, pitches)]
     own_x, own_y = pitches[cost_x.argmin()], pitches[cost_y.argmin()]
     if abs(np.log(own_x / own_y)) > 0.03:
         pairs.append((own_x, own_y))
-    guesses = [_settle(x, y, *pair, NEAREST) for pair in pairs]
+    guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
-        tops = [g for g in tops if gain(x, y, g) > HOPELESS]
-        guesses += [_resettle(x, y, g, kind) for g in tops for kind in range(1, HARDEST + 1)]
+        tops = [g for g in tops if axis_gain(x, y, g) > HOPELESS]
+        guesses += [resettle(x, y, g, kind) for g in tops for kind in range(1, HARDEST + 1)]
     return sorted(guesses, key=lambda guess: guess.cost)
-
-
-def _divides(length: int, pitches: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether a frame holds a pitch a whole number of times."""
-    count = length / pitches
-    return np.asarray(np.abs(count - count.round()) < 1e-6)
 
 
 def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
     """Whether hardly anything is left to explain, and not because the grid is so fine."""
-    left = max(_left(x, guess.x, guess.kind), _left(y, guess.y, guess.kind))
+    left = max(left_over(x, guess.x, guess.kind), left_over(y, guess.y, guess.kind))
     return left < 1.0 and min(guess.x.pitch, guess.y.pitch) >= FINE
-
-
-def _resettle(x: Axis, y: Axis, guess: Guess, kind: int) -> Guess:
-    """The same grid with another kernel, refined from there."""
-    shifts = np.arange(-2, 3) * 0.25
-    on_x, cost_x = refine(x, guess.x.pitch, kind, [float(guess.x.offset + s) for s in shifts])
-    on_y, cost_y = refine(y, guess.y.pitch, kind, [float(guess.y.offset + s) for s in shifts])
-    return Guess(on_x, on_y, kind, cost_x + cost_y + _uneven(x, y, on_x, on_y, kind))
-
-
-def _minima(cost: NDArray[np.float64], pitches: NDArray[np.float64]) -> list[int]:
-    """Places of the lowest local minima, one for each hollow."""
-    padded = np.pad(cost, 1, constant_values=np.inf)
-    low = np.flatnonzero((cost <= padded[:-2]) & (cost <= padded[2:]))
-    kept: list[int] = []
-    for i in low[np.argsort(cost[low])][:80]:
-        if all(abs(np.log(pitches[i] / pitches[k])) > 0.01 for k in kept):
-            kept.append(int(i))
-    return kept[:KEEP]
-
-
-def _settle(x: Axis, y: Axis, pitch_x: float, pitch_y: float, kind: int) -> Guess:
-    """Refine both axes near a pitch, and add up."""
-    on_x, cost_x = refine(x, pitch_x, kind)
-    on_y, cost_y = refine(y, pitch_y, kind)
-    return Guess(on_x, on_y, kind, cost_x + cost_y + _uneven(x, y, on_x, on_y, kind))
-
-
-def _uneven(x: Axis, y: Axis, on_x: Lines, on_y: Lines, kind: int) -> float:
-    """Price of axes that differ in pitch: as if both had the finer one, and a little more."""
-    if abs(np.log(on_x.pitch / on_y.pitch)) < 0.03:
-        return 0.0
-    fine = min(on_x.pitch, on_y.pitch)
-    saved = x.length / fine - x.length / on_x.pitch + y.length / fine - y.length / on_y.pitch
-    return _UNEVEN + PRICES[kind] * saved
-
-
-def refine(
-    axis: Axis, pitch: float, kind: int, offsets: list[float] | None = None
-) -> tuple[Lines, float]:
-    """Best grid near a pitch: whole frame, whole pitch, or free, each at its price."""
-    start = [Lines(pitch, o) for o in (offsets or _phases(axis, pitch, kind))]
-    near = {max(1, round(axis.length / pitch) + d) for d in (-1, 0, 1)}
-    whole = [Lines(axis.length / n, 0.0, True) for n in sorted(near)]
-    whole = [
-        g for g in whole if abs(np.log(g.pitch / pitch)) < max(0.02, 0.7 * pitch / axis.length)
-    ]
-    if kind == NEAREST:  # some programs take the pixel's corner for its middle
-        whole += [Lines(g.pitch, 0.5, True) for g in whole if g.pitch % 1]
-    even = round(pitch)
-    if even >= 2 and abs(even - pitch) < 0.03 * pitch:
-        start += [Lines(float(even), o) for o in (offsets or _phases(axis, float(even), kind))]
-    tried = start + whole
-    costs = axis.costs(tried, kind)
-    best, cost = tried[int(costs.argmin())], float(costs.min())
-    free = tried[int(costs[: len(start)].argmin())]
-    turned, turned_cost = _descend(axis, free, kind, float(costs[: len(start)].min()))
-    if turned_cost < cost:
-        best, cost = turned, turned_cost
-    if kind == NEAREST and best.pitch % 1 == 0 and not best.whole:
-        # Its edges lie between pixels: of all offsets that mean the same, the whole number.
-        best = Lines(best.pitch, _wrap(np.ceil(best.offset - 0.5), best.pitch))
-    return best, cost
-
-
-def _phases(axis: Axis, pitch: float, kind: int) -> list[float]:
-    """Offsets to start from."""
-    steps = max(2, round(pitch * 2)) if kind <= HARDEST else 8
-    steps = min(steps, 48)
-    return [-pitch * i / steps for i in range(steps)]
-
-
-def _descend(axis: Axis, lines: Lines, kind: int, cost: float) -> tuple[Lines, float]:
-    """Turn pitch (about the middle of the frame) and offset in ever smaller steps."""
-    middle = axis.length / 2
-    turn, shift = 0.6 * lines.pitch / axis.length, min(0.5, lines.pitch / 8)
-    for _ in range(7):
-        tried = []
-        for dp, do in ((turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)):
-            pitch = lines.pitch + dp
-            offset = middle - (middle - lines.offset) * pitch / lines.pitch + do
-            tried.append(Lines(pitch, _wrap(offset, pitch)))
-        costs = axis.costs(tried, kind)
-        if costs.min() < cost:
-            lines, cost = tried[int(costs.argmin())], float(costs.min())
-        else:
-            turn, shift = turn / 2, shift / 2
-    return lines, cost
-
-
-def _wrap(offset: float, pitch: float) -> float:
-    """Bring an offset into -pitch..0."""
-    return -((-offset) % pitch)
 
 
 def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     """Best grids with the interpolating kernels, found with the bicubic one for all of them."""
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
-    candidates = _spread([*_bend_pitches(x, y), *_dip_pitches(x, y), *pitches])
+    candidates = spread([*bend_pitches(x, y), *dip_pitches(x, y), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
-    hopeful = [g for g in rough[: 3 * SOFT_KEEP] if gain(small_x, small_y, g) > HOPELESS]
-    tops = _spread([guess.x.pitch for guess in hopeful])[:SOFT_KEEP]
+    # Where much was clipped, finer grids cost less than the right one, which stands out still.
+    gains = [axis_gain(small_x, small_y, guess) for guess in rough[:LOOKED_AT]]
+    hopeful = [i for i, better in enumerate(gains) if better > HOPELESS]
+    standing_out = sorted(hopeful, key=lambda i: -gains[i])
+    order = [i for pair in zip(hopeful, standing_out, strict=True) for i in pair]
+    tops = spread([rough[i].x.pitch for i in order])[:SOFT_KEEP]
     if not tops:
         return []
-    guesses = [_settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
-    others = []
-    for guess in guesses:
-        for kind in (BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE):
-            cost = x.costs([guess.x], kind)[0] + y.costs([guess.y], kind)[0]
-            others.append(Guess(guess.x, guess.y, kind, float(cost)))
-    best, other = (min(some, key=lambda guess: guess.cost) for some in (guesses, others))
-    if other.cost < best.cost:
-        others.append(_resettle(x, y, other, other.kind))
-    return [*guesses, *others]
+    return [settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
 
 
 def _rough(x: Axis, y: Axis, pitch: float) -> Guess:
@@ -287,60 +199,3 @@ def _rough(x: Axis, y: Axis, pitch: float) -> Guess:
     best = int(both.argmin())
     lines = [tried[best * 4 + int(on[best].argmin())] for on in (on_x, on_y)]
     return Guess(lines[0], lines[1], BICUBIC, float(both[best]))
-
-
-def _spread(pitches: list[float]) -> list[float]:
-    """Drop pitches that are nearly equal to an earlier one, or out of range."""
-    kept: list[float] = []
-    for pitch in pitches:
-        if LEAST_PITCH <= pitch <= MOST_PITCH and all(abs(np.log(pitch / k)) > 0.004 for k in kept):
-            kept.append(float(pitch))
-    return kept
-
-
-_FREQUENCIES = np.linspace(1 / MOST_PITCH, 1 / LEAST_PITCH, 8000)
-
-
-def _bend_pitches(x: Axis, y: Axis) -> list[float]:
-    """Pitches at the peaks of both axes' summed spectra of bends."""
-    power = np.zeros(len(_FREQUENCIES))
-    for axis in (x, y):
-        signal = axis.bends - axis.bends.mean()
-        size = 1 << int(np.ceil(np.log2(axis.length * 16)))
-        spectrum = np.abs(np.fft.rfft(signal * np.hanning(len(signal)), size))
-        spectrum /= spectrum.mean() + 1e-12
-        power += np.interp(_FREQUENCIES, np.fft.rfftfreq(size), spectrum)
-    top = 1 / _FREQUENCIES[_peaks(power)]
-    # The blocks of JPEG bend at every eighth pixel: they count once, and do not crowd out others.
-    top = top[np.abs(8 / top - np.round(8 / top)) > 0.02][:8]
-    return [8.0, *(float(p) for p in np.concatenate([top, top[:4] * 2, top[:3] * 3, top[:2] / 2]))]
-
-
-def _dip_pitches(x: Axis, y: Axis) -> list[float]:
-    """Pitches p at whose multiples of 1 / p the picture's own spectrum dips.
-
-    Any kernel that keeps a flat area flat has zeros there, wherever the grid starts.
-    """
-    score = np.zeros(len(_FREQUENCIES))
-    for axis in (x, y):
-        size = 1 << int(np.ceil(np.log2(axis.length * 4)))
-        window = np.hanning(axis.length)
-        # Spectrum of all lines at once: the transform of the summed diagonals of the Gram matrix.
-        weighted = axis.gram * np.outer(window, window)
-        lags = np.array([np.trace(weighted, d) for d in range(axis.length)])
-        spectrum = 2 * np.fft.rfft(lags, size).real - lags[0]
-        level = np.log(np.maximum(spectrum, spectrum.max() * 1e-7))
-        at = np.fft.rfftfreq(size)
-        around = np.convolve(np.pad(level, 24, mode="edge"), np.ones(49) / 49, mode="valid")
-        for k in (1, 2):
-            inside = np.minimum(_FREQUENCIES * k, 0.5)
-            score += np.where(_FREQUENCIES * k <= 0.5, np.interp(inside, at, around - level), 0)
-    top = 1 / _FREQUENCIES[_peaks(score)[:10]]
-    return [float(p) for p in np.concatenate([top, top / 2, top[:5] / 3])]
-
-
-def _peaks(values: NDArray[np.float64]) -> NDArray[np.int64]:
-    """Places of local maxima, highest first."""
-    padded = np.pad(values, 1, constant_values=-np.inf)
-    high = np.flatnonzero((values > padded[:-2]) & (values >= padded[2:]))
-    return high[np.argsort(-values[high])]

@@ -1,0 +1,241 @@
+"""Judge grids on both axes at once: many more pixels for each cell than on one axis alone.
+
+On one axis every line of the picture has cells of its own; on both, the whole picture must come
+from few cells. That tells a grid from a finer one that merely follows noise and compression, and
+from a coarser one that loses faint detail. Overshoots of soft kernels that the picture clipped at
+0 or 255 are allowed for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.boxes import box_edges
+from img2plate.image.native.guess import Guess
+from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, sampling
+
+MOST_SIDE = 192
+"""Pixels of either axis that are looked at: its busiest stretch."""
+STEP_PITCH, MOST_STEP = 12.0, 6
+HARD_PRICE, SOFT_PRICE = 12.0, 14.0
+"""What a cell costs in nats, hard or soft, where errors hang together, as those of JPEG do."""
+WHITE = 0.45
+"""Share of that which a cell costs in plain noise, which more cells hardly follow."""
+HANG, LEAST_NOISE = 0.12, 4.0
+"""Correlation of neighbouring errors below which they are plain noise, and its least power."""
+FLOOR, EXACT = 0.4, 0.05
+"""Mean squared error that rounding to bytes explains; and of hard cells that nothing rounded."""
+UNEVEN = 0.3
+"""What axes of different pitch cost."""
+HARD_FREE, SOFT_FREE = (12.0, 10.0), (3.0, 3.0)
+"""Nats on one axis for a free phase, and for a pitch that is no whole number. Few hard edges fit
+many such grids; soft ones are told apart by all pixels."""
+NEIGHBOURS = (0.62, 0.7, 0.78, 0.86, 1.15, 1.27, 1.4, 1.55)
+QUICK_ROUNDS, ROUNDS = 3, 8
+"""Of correcting a fit for what was clipped to 0..255: in a first look, and to decide."""
+RELAX = 1.7
+"""Share of the correction that a round takes; more than all, as clipped pixels ask for none."""
+TWO_PASSES = (BICUBIC, LANCZOS)
+"""Kernels of programs that round and clip between the passes across and down, as Pillow does."""
+NARROW = 1e-3
+
+Matrix = NDArray[np.float32]
+
+
+class Joint:
+    """A part of a picture (h, w, channels) float32 0..255 on which grids are judged."""
+
+    def __init__(self, planes: NDArray[np.float32], x: Axis, y: Axis, step: int) -> None:
+        self.step = step
+        """Every so many pixels one is looked at: of large cells there is enough to see."""
+        most = MOST_SIDE * self.step
+        self._starts = (x.busiest(most), y.busiest(most))
+        left, top = self._starts
+        part = planes[top : top + most, left : left + most]
+        self.cut = part.shape[:2] != planes.shape[:2]
+        """Whether it is less than all."""
+        self._lengths = (part.shape[1], part.shape[0])
+        part = part[:: self.step, :: self.step]
+        self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
+        lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
+        self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
+        self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
+        self._matrices: dict[
+            tuple[Lines, int, int], tuple[NDArray[np.float32], NDArray[np.float32]]
+        ] = {}
+        self.white = False
+        """Whether there is plain noise."""
+        self.rounds = QUICK_ROUNDS
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of the part, in picture pixels."""
+        return self._lengths
+
+    def cost(self, guess: Guess) -> float:
+        """Nats for each pixel; lower is better."""
+        left, cells = self._fit(guess)
+        mean = float(np.vdot(left, left)) / left.size
+        floor = EXACT if guess.kind == NEAREST and mean < EXACT else FLOOR
+        price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
+        if self.white:
+            price *= WHITE
+        return float(np.log(mean + floor) + price * cells / left[0].size + self._extra(guess))
+
+    def _extra(self, guess: Guess) -> float:
+        """What a free phase costs, a pitch that is no whole number, and one for each axis."""
+        free, pitch = HARD_FREE if guess.kind == NEAREST else SOFT_FREE
+        extra = sum(
+            (0.0 if lines.whole else free + pitch * (lines.pitch % 1 > 1e-6)) / length
+            for lines, length in zip((guess.x, guess.y), self.size, strict=True)
+        )
+        apart = abs(np.log(guess.x.pitch / guess.y.pitch))
+        return float(extra + (UNEVEN * (1 + apart) if apart > 0.03 else 0.0))
+
+    def gain(self, guess: Guess) -> float:
+        """How much better than its neighbours a grid is, in nats for each pixel.
+
+        Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.
+        """
+        width, height = self.size
+        others = []
+        for times in NEIGHBOURS:
+            x, y = (
+                Lines(length / max(1, round(length / (lines.pitch * times))), 0.0, True)
+                for lines, length in ((guess.x, width), (guess.y, height))
+            )
+            others.append(self.cost(replace(guess, x=x, y=y)))
+        return float(np.median(others)) - self.cost(guess)
+
+    def is_plain_noise(self, guess: Guess) -> bool:
+        """Whether the errors are more than rounding, and do not hang together."""
+        left, _ = self._fit(guess)
+        power = float(np.vdot(left, left)) / left.size
+        shifted = (
+            (left[:, 1:], left[:, :-1]),
+            (left[:, 2:], left[:, :-2]),
+            (left[:, :, 1:], left[:, :, :-1]),
+            (left[:, :, 2:], left[:, :, :-2]),
+        )
+        return (
+            self.step == 1
+            and power > LEAST_NOISE
+            and all(abs(float((one * two).mean())) < HANG * power for one, two in shifted)
+        )
+
+    def _fit(self, guess: Guess) -> tuple[NDArray[np.float32], int]:
+        """Errors of the best fit (channels, h, w), and the number of cells."""
+        forth_x, back_x = self._matrix(guess.x, guess.kind, 0)
+        forth_y, back_y = self._matrix(guess.y, guess.kind, 1)
+        cells = back_y @ self._planes @ back_x.T
+        left = self._planes - forth_y @ cells @ forth_x.T
+        if guess.kind > HARDEST and self._clipped:
+            for _ in range(self.rounds):
+                np.clip(cells, 0, 255, out=cells)
+                across = cells @ forth_x.T
+                if guess.kind in TWO_PASSES:
+                    np.clip(across, 0, 255, out=across)
+                shown = forth_y @ across
+                left = self._planes - np.clip(shown, 0, 255, out=shown)
+                cells += RELAX * (back_y @ left @ back_x.T)
+        return np.asarray(left, np.float32), int(cells.shape[1] * cells.shape[2])
+
+    def _matrix(
+        self, lines: Lines, kind: int, axis: int
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""
+        key = (lines, kind, axis)
+        if key not in self._matrices:
+            length, step = self.size[axis], self.step
+            start = self._starts[axis]
+            if kind == NEAREST:
+                edges, _ = box_edges(
+                    self._corners[axis],
+                    lines.pitch / step,
+                    (lines.offset - start) / step + _middle(step),
+                )
+                forth = _boxes(edges, len(self._corners[axis]) - 1)
+            else:
+                if self.cut:
+                    lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
+                forth = sampling_matrix(lines, length, kind)[::step]
+            square = (forth.T @ forth).astype(np.float64)
+            square[np.diag_indices(len(square))] += NARROW
+            back = np.linalg.solve(square, forth.T.astype(np.float64))
+            self._matrices[key] = forth, back.astype(np.float32)
+        return self._matrices[key]
+
+
+def _middle(step: int) -> float:
+    """Where the middle of the first of so many pixels is, from the middle of all, in steps."""
+    return 0.5 - 0.5 / step
+
+
+def _corner(lines: NDArray[np.float32]) -> NDArray[np.float64]:
+    """(length + 1, length + 1) summed Gram matrix of an axis given as (length, samples)."""
+    gram = (lines @ lines.T).astype(np.float64)
+    return np.pad(gram.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+
+
+def _boxes(edges: NDArray[np.int64], length: int) -> NDArray[np.float32]:
+    """(length, cells) of hard cells that begin at these pixels."""
+    cell = np.searchsorted(edges, np.arange(length), side="right")
+    cell -= cell[0]
+    return np.eye(int(cell[-1]) + 1, dtype=np.float32)[cell]
+
+
+def sampling_matrix(lines: Lines, length: int, kind: int) -> NDArray[np.float32]:
+    """(length, cells) weights of the cells that the frame sees in each pixel."""
+    count = lines.count(length)
+    first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
+    columns = first[:, None] + np.arange(weights.shape[1])
+    used = weights != 0
+    low = 0 if lines.whole else int(columns[used].min())
+    cells = count if lines.whole else int(columns[used].max()) - low + 1
+    out = np.zeros((length, cells), np.float32)
+    rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
+    out[rows[used], columns[used] - low] = weights[used]
+    return out
+
+
+def step_for(pitch: float) -> int:
+    """Every so many pixels is enough to see cells of this pitch."""
+    return int(np.clip(round(pitch / STEP_PITCH), 1, MOST_STEP))
+
+
+def refined(joint: Joint, guess: Guess) -> Guess:
+    """Turn pitch and offset of both axes in ever smaller steps."""
+    cost = joint.cost(guess)
+    scale = 1.0
+    for _ in range(6):
+        before = cost
+        for name, length in (("x", joint.size[0]), ("y", joint.size[1])):
+            lines: Lines = getattr(guess, name)
+            turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
+            tried = [_moved(guess, name, at) for at in _around(lines, turn, shift, length)]
+            costs = [joint.cost(g) for g in tried]
+            best = int(np.argmin(costs))
+            if costs[best] < cost:
+                guess, cost = tried[best], costs[best]
+        if cost > before - 0.01:
+            scale /= 2
+    return guess
+
+
+def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
+    return replace(guess, x=lines) if axis == "x" else replace(guess, y=lines)
+
+
+def _around(lines: Lines, turn: float, shift: float, length: int) -> list[Lines]:
+    """Grids a little wider, narrower, further left and right."""
+    middle = length / 2
+    out = []
+    for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),
+                      (lines.pitch, shift), (lines.pitch, -shift)):  # fmt: skip
+        offset = middle - (middle - lines.offset) * pitch / lines.pitch + by
+        out.append(Lines(pitch, -((-offset) % pitch)))
+    return out

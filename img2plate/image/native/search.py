@@ -50,6 +50,8 @@ ENOUGH = 0.03
 FINALISTS = 6
 """Grids of either sort, hard or soft, that are judged on both axes at once."""
 REFINED = 3
+PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
+"""Kernels that grids cheap on neither axis are tried with."""
 SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
 
 
@@ -94,7 +96,9 @@ def _cheapest(guesses: list[Guess]) -> list[Guess]:
 def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
     """The best on both axes at once, each soft one with every kernel; and its gain."""
     hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
-    soft = _distinct([g for g in guesses if g.kind > HARDEST])[:FINALISTS]
+    smooth = _distinct([g for g in guesses if g.kind > HARDEST])
+    others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
+    soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
     soft += [_whole(joint, g) for g in soft if not joint.cut and not (g.x.whole and g.y.whole)]
     finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
     ranked = sorted(finalists, key=joint.cost)
@@ -185,9 +189,15 @@ def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
     standing_out = sorted(hopeful, key=lambda i: -gains[i])
     order = [i for pair in zip(hopeful, standing_out, strict=True) for i in pair]
     tops = spread([rough[i].x.pitch for i in order])[:SOFT_KEEP]
-    if not tops:
-        return []
-    return [settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
+    framed = [_framed(x, y, guess.x.pitch) for guess in rough[:LOOKED_AT]]
+    return [*(settle(x, y, pitch, pitch, BICUBIC) for pitch in tops), *framed]
+
+
+def _framed(x: Axis, y: Axis, pitch: float) -> Guess:
+    """A whole number of cells in the frame, with the bicubic kernel."""
+    on_x, on_y = (Lines(a.length / max(1, round(a.length / pitch)), 0.0, True) for a in (x, y))
+    cost = x.costs([on_x], BICUBIC)[0] + y.costs([on_y], BICUBIC)[0]
+    return Guess(on_x, on_y, BICUBIC, float(cost))
 
 
 def _rough(x: Axis, y: Axis, pitch: float) -> Guess:

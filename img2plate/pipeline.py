@@ -30,9 +30,11 @@ from img2plate.image.png import write_rgba_png
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import Fit, SizeWish
 from img2plate.image.target import SourceOptions, Target, read_native, read_target
+from img2plate.inventory.stock import Stock, read_stock
+from img2plate.plate.choice import ChoiceOptions, shade_chosen
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
-from img2plate.plate.shading import ShadingOptions, shade
+from img2plate.plate.shading import ShadingOptions
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.bags import Bag
@@ -104,6 +106,9 @@ class MakeOptions:
     source: SourceOptions = field(default_factory=SourceOptions)
     size: SizeOptions = field(default_factory=SizeOptions)
     shading: ShadingOptions = field(default_factory=ShadingOptions)
+    choice: ChoiceOptions = field(default_factory=ChoiceOptions)
+    stock: Path | None = None
+    """The stock file whose counts are a hard limit; None for beads without end."""
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
@@ -190,11 +195,13 @@ def make(
     start, tell = time.perf_counter(), progress or _quiet
     tell("reading", 0.0)
     palette = _palette(options.palette, options.pack.pitch_mm)
+    options.choice.allowed(palette)  # refuses early
+    stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read_target(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
-    plate, notes = _shade(target, palette, options, view, picture, name or image.stem, tell)
+    plate, notes = _shade(target, palette, options, stock, view, picture, name or image.stem, tell)
     folder = options.pack.out / (name or image.stem)
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
         looks = beside.submit(_look_at, picture, plate, view)
@@ -268,6 +275,7 @@ def _shade(
     target: Target,
     palette: Palette,
     options: MakeOptions,
+    stock: Stock | None,
     view: View,
     picture: Callable[[int], Grid],
     name: str,
@@ -282,10 +290,12 @@ def _shade(
 
     how = options.shading.resolved(is_sprite=target.grid.is_sprite)
     size = target.grid.cover.size
-    shaded = shade(
+    shaded = shade_chosen(
         target.grid,
         palette,
         how,
+        options.choice,
+        stock=stock,
         view=view,
         picture=lambda per_cell: picture(_affordable(per_cell, size)),
         watch=watch,
@@ -295,6 +305,8 @@ def _shade(
         made |= {"difference": how.difference}
     else:
         made |= {"strength": how.strength, "seed": how.seed}
+    if options.choice.colours is not None:
+        made |= {"colours": options.choice.colours}
     if how.shading == "search":
         made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
     return Plate(shaded.cells, palette, name, made), shaded.notes

@@ -193,20 +193,66 @@ def make(
 ) -> Pack:
     """Turn a picture file into a pack named `name` (else as the picture) in `options.pack.out`."""
     start, tell = time.perf_counter(), progress or _quiet
+    draft = _draft(image, options, name or image.stem, tell)
+    folder = options.pack.out / (name or image.stem)
+    with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
+        looks = beside.submit(_look_at, draft.picture, draft.plate, draft.view)
+        pack = _finish(draft.plate, options.pack, folder, draft.notes, start, tell)
+        return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A plate before anything is written, and what it was made from."""
+
+    plate: Plate
+    picture: Callable[[int], Grid]
+    """The full picture on the plate's cells, at so many samples a side."""
+    view: View
+    notes: tuple[str, ...]
+
+    def looks(self) -> Looks:
+        """How it looks beside its picture."""
+        return _look_at(self.picture, self.plate, self.view)
+
+
+def draft_plate(
+    image: Path,
+    options: MakeOptions,
+    *,
+    progress: Progress | None = None,
+    read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+) -> Draft:
+    """Turn a picture file into a plate, and write nothing; `read` may remember what it read."""
+    return _draft(image, options, image.stem, progress or _quiet, read)
+
+
+def _draft(
+    image: Path,
+    options: MakeOptions,
+    name: str,
+    tell: Progress,
+    read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+) -> Draft:
+    """Read a picture and choose beads."""
     tell("reading", 0.0)
     palette = _palette(options.palette, options.pack.pitch_mm)
     options.choice.allowed(palette)  # refuses early
     stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
-    target = read_target(image, wish, options.source)
+    target = read(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
-    plate, notes = _shade(target, palette, options, stock, view, picture, name or image.stem, tell)
-    folder = options.pack.out / (name or image.stem)
-    with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
-        looks = beside.submit(_look_at, picture, plate, view)
-        pack = _finish(plate, options.pack, folder, (*target.notes, *notes), start, tell)
-        return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
+    plate, notes = _shade(target, palette, options, stock, view, picture, name, tell)
+    return Draft(plate, picture, view, (*target.notes, *notes))
+
+
+def write_plate_pack(
+    plate: Plate, options: PackOptions, *, name: str = "", progress: Progress | None = None
+) -> Pack:
+    """Write the pack of a plate, named `name`, else as the plate is."""
+    start, tell = time.perf_counter(), progress or _quiet
+    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
 
 
 def recover(

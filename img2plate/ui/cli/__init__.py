@@ -19,6 +19,7 @@ from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make, sheets
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
+from img2plate.ui.cli.stock import stock
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -45,6 +46,7 @@ cli.add_command(compare)
 cli.add_command(count)
 cli.add_command(native)
 cli.add_command(palette)
+cli.add_command(stock)
 cli.add_command(fit)
 cli.add_command(figure)
 

@@ -37,7 +37,7 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.shading import ShadingOptions
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
-from img2plate.tally.bags import Bag
+from img2plate.tally.bags import Bag, parse_bag
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count, count_plates
 from img2plate.typeset.pack import Plan, SheetOptions, plan_pack, write_pack_pages
 
@@ -109,6 +109,8 @@ class MakeOptions:
     choice: ChoiceOptions = field(default_factory=ChoiceOptions)
     stock: Path | None = None
     """The stock file whose counts are a hard limit; None for beads without end."""
+    stock_advice: bool = False
+    """Whether to tell which purchases would improve the plate most."""
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
@@ -238,6 +240,8 @@ def _draft(
     tell("reading", 0.0)
     palette = _palette(options.palette, options.pack.pitch_mm)
     options.choice.allowed(palette)  # refuses early
+    if options.stock_advice and not options.stock:
+        raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
     stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read(image, wish, options.source)
@@ -346,6 +350,7 @@ def _shade(
         picture=lambda per_cell: picture(_affordable(per_cell, size)),
         watch=watch,
     )
+    notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
     if how.shading == "none":
         made |= {"difference": how.difference}
@@ -355,7 +360,23 @@ def _shade(
         made |= {"colours": options.choice.colours}
     if how.shading == "search":
         made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
-    return Plate(shaded.cells, palette, name, made), shaded.notes
+    return Plate(shaded.cells, palette, name, made), notes
+
+
+def _advice(
+    grid: Grid, palette: Palette, options: MakeOptions, difference: str, stock: Stock | None
+) -> tuple[str, ...]:
+    """A note for each purchase that would improve the plate."""
+    if stock is None or not options.stock_advice:
+        return ()
+    from img2plate.plate.advice import BAG_BEADS, advise
+
+    bag = parse_bag(options.pack.sheets.bag, options.pack.sheets.bag_price)
+    beads = BAG_BEADS
+    if bag is not None:
+        beads = bag.beads or int(bag.grams / palette.bead_size.grams)
+    found = advise(grid, palette, stock, options.choice, difference=difference, beads=max(1, beads))
+    return tuple(map(str, found)) or ("the stock has all that this plate wishes for",)
 
 
 def _view(target: Target, palette: Palette, distance_m: float | None) -> View:

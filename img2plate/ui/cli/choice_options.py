@@ -35,7 +35,10 @@ def choice_options(command: Command) -> Command:
     colours = click.option(
         "--colours", type=int, metavar="N", help="At most so many, chosen for the picture."
     )
-    return add_options(command, [colours, *NARROW_OPTIONS, STOCK_OPTION])
+    advice = click.option(
+        "--stock-advice", is_flag=True, help="Tell which bags would improve the plate most."
+    )
+    return add_options(command, [colours, *NARROW_OPTIONS, STOCK_OPTION, advice])
 
 
 def gather_choice(values: dict[str, Any]) -> ChoiceOptions:

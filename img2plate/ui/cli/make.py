@@ -192,6 +192,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
         shading=ShadingOptions(*(values[f.name] for f in fields(ShadingOptions))),
         choice=gather_choice(values),
         stock=values["stock"],
+        stock_advice=values["stock_advice"],
         viewing_distance_m=values["viewing_distance"],
         pack=_pack_options(values),
     )

@@ -16,12 +16,15 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from img2plate.base.errors import OptionError, PlateError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import parse_pair
 from img2plate.image.target import read_target
 from img2plate.inventory.stock import read_stock
-from img2plate.pipeline import MakeOptions, Pack, Progress, draft_plate, write_plate_pack
+from img2plate.pipeline import Draft, MakeOptions, Pack, Progress, draft_plate, write_plate_pack
 from img2plate.split.tiles import split
 from img2plate.tally.bags import parse_bag
 from img2plate.tally.counts import count
@@ -104,6 +107,8 @@ def compare(
     """
     start, tell = time.perf_counter(), progress or (lambda stage, done: None)
     tell("reading", 0.0)
+    _read.cache_clear()  # the file may be another one since the last sheet
+    _sources.clear()
     made: dict[int, Variant] = {}
     failed: list[tuple[int, str, PlateError]] = []
     variants = options.variants()
@@ -158,7 +163,7 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         shading=str(plate.made["shading"]),
         plate=plate,
         far=far_picture(plate, draft.view),
-        source=source_pictures(draft.picture(draft.view.per_cell), draft.view),
+        source=_source(image, options, draft),
         looks=looks,
         colours=len(counts.colours),
         beads=counts.beads,
@@ -166,6 +171,19 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         lacks=lacks,
         price=counts.price,
     )
+
+
+_Pictures = tuple[NDArray[np.uint8], NDArray[np.uint8]]
+_sources: dict[tuple[object, ...], _Pictures] = {}
+
+
+def _source(image: Path, options: MakeOptions, draft: Draft) -> _Pictures:
+    """The picture on the plate's cells; made once in each process for variants of one size."""
+    key = image, options.source, draft.plate.size, options.size, draft.view
+    if key not in _sources:
+        _sources.clear()
+        _sources[key] = source_pictures(draft.picture(draft.view.per_cell), draft.view)
+    return _sources[key]
 
 
 def _run(

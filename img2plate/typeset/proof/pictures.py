@@ -21,11 +21,13 @@ if TYPE_CHECKING:
 _THICKNESS_MM = 2.9
 """Holes closed: at this scale holes would only grey the colours that are to be compared."""
 _MOST_SAMPLES = 4_000_000
+_FAR_SAMPLES = 3
+"""Along a cell's side: enough for what is blurred."""
 
 
 def far_picture(plate: Plate, view: View) -> NDArray[np.uint8]:
     """(h m, w m, 3) sRGB: what the eye resolves of the plate from the viewing distance."""
-    per_cell = view.per_cell
+    per_cell = min(view.per_cell, _FAR_SAMPLES)
     if plate.cells.size * per_cell**2 > _MOST_SAMPLES:
         per_cell = 1
     linear = plate.linear().repeat(per_cell, axis=0).repeat(per_cell, axis=1)

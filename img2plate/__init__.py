@@ -14,6 +14,8 @@ The rooms, in the order in which the data passes through them. A room imports on
     pipeline     Options and run(): joins the stages; what both front ends call
     fit_answer   the same for questions of fit, and the test piece
     figure_pack  the same for figures
+    compare      the same for variants side by side: the proof sheet
+    stock_pack   the same for the stock: what is left, what to buy
     ui/          command line
 """
 

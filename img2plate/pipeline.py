@@ -30,12 +30,14 @@ from img2plate.image.png import write_rgba_png
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import Fit, SizeWish
 from img2plate.image.target import SourceOptions, Target, read_native, read_target
+from img2plate.inventory.stock import Stock, read_stock
+from img2plate.plate.choice import ChoiceOptions, shade_chosen
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
-from img2plate.plate.shading import ShadingOptions, shade
+from img2plate.plate.shading import ShadingOptions
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
-from img2plate.tally.bags import Bag
+from img2plate.tally.bags import Bag, parse_bag
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count, count_plates
 from img2plate.typeset.pack import Plan, SheetOptions, plan_pack, write_pack_pages
 
@@ -104,6 +106,11 @@ class MakeOptions:
     source: SourceOptions = field(default_factory=SourceOptions)
     size: SizeOptions = field(default_factory=SizeOptions)
     shading: ShadingOptions = field(default_factory=ShadingOptions)
+    choice: ChoiceOptions = field(default_factory=ChoiceOptions)
+    stock: Path | None = None
+    """The stock file whose counts are a hard limit; None for beads without end."""
+    stock_advice: bool = False
+    """Whether to tell which purchases would improve the plate most."""
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
@@ -188,18 +195,68 @@ def make(
 ) -> Pack:
     """Turn a picture file into a pack named `name` (else as the picture) in `options.pack.out`."""
     start, tell = time.perf_counter(), progress or _quiet
-    tell("reading", 0.0)
-    palette = _palette(options.palette, options.pack.pitch_mm)
-    wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
-    target = read_target(image, wish, options.source)
-    view = _view(target, palette, options.viewing_distance_m)
-    picture = cache(target.fine)
-    plate, notes = _shade(target, palette, options, view, picture, name or image.stem, tell)
+    draft = _draft(image, options, name or image.stem, tell)
     folder = options.pack.out / (name or image.stem)
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
-        looks = beside.submit(_look_at, picture, plate, view)
-        pack = _finish(plate, options.pack, folder, (*target.notes, *notes), start, tell)
+        looks = beside.submit(_look_at, draft.picture, draft.plate, draft.view)
+        pack = _finish(draft.plate, options.pack, folder, draft.notes, start, tell)
         return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A plate before anything is written, and what it was made from."""
+
+    plate: Plate
+    picture: Callable[[int], Grid]
+    """The full picture on the plate's cells, at so many samples a side."""
+    view: View
+    notes: tuple[str, ...]
+
+    def looks(self) -> Looks:
+        """How it looks beside its picture."""
+        return _look_at(self.picture, self.plate, self.view)
+
+
+def draft_plate(
+    image: Path,
+    options: MakeOptions,
+    *,
+    progress: Progress | None = None,
+    read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+) -> Draft:
+    """Turn a picture file into a plate, and write nothing; `read` may remember what it read."""
+    return _draft(image, options, image.stem, progress or _quiet, read)
+
+
+def _draft(
+    image: Path,
+    options: MakeOptions,
+    name: str,
+    tell: Progress,
+    read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+) -> Draft:
+    """Read a picture and choose beads."""
+    tell("reading", 0.0)
+    palette = _palette(options.palette, options.pack.pitch_mm)
+    options.choice.allowed(palette)  # refuses early
+    if options.stock_advice and not options.stock:
+        raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
+    stock = read_stock(options.stock) if options.stock else None
+    wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
+    target = read(image, wish, options.source)
+    view = _view(target, palette, options.viewing_distance_m)
+    picture = cache(target.fine)
+    plate, notes = _shade(target, palette, options, stock, view, picture, name, tell)
+    return Draft(plate, picture, view, (*target.notes, *notes))
+
+
+def write_plate_pack(
+    plate: Plate, options: PackOptions, *, name: str = "", progress: Progress | None = None
+) -> Pack:
+    """Write the pack of a plate, named `name`, else as the plate is."""
+    start, tell = time.perf_counter(), progress or _quiet
+    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
 
 
 def recover(
@@ -268,6 +325,7 @@ def _shade(
     target: Target,
     palette: Palette,
     options: MakeOptions,
+    stock: Stock | None,
     view: View,
     picture: Callable[[int], Grid],
     name: str,
@@ -282,22 +340,43 @@ def _shade(
 
     how = options.shading.resolved(is_sprite=target.grid.is_sprite)
     size = target.grid.cover.size
-    shaded = shade(
+    shaded = shade_chosen(
         target.grid,
         palette,
         how,
+        options.choice,
+        stock=stock,
         view=view,
         picture=lambda per_cell: picture(_affordable(per_cell, size)),
         watch=watch,
     )
+    notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
     if how.shading == "none":
         made |= {"difference": how.difference}
     else:
         made |= {"strength": how.strength, "seed": how.seed}
+    if options.choice.colours is not None:
+        made |= {"colours": options.choice.colours}
     if how.shading == "search":
         made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
-    return Plate(shaded.cells, palette, name, made), shaded.notes
+    return Plate(shaded.cells, palette, name, made), notes
+
+
+def _advice(
+    grid: Grid, palette: Palette, options: MakeOptions, difference: str, stock: Stock | None
+) -> tuple[str, ...]:
+    """A note for each purchase that would improve the plate."""
+    if stock is None or not options.stock_advice:
+        return ()
+    from img2plate.plate.advice import BAG_BEADS, advise
+
+    bag = parse_bag(options.pack.sheets.bag, options.pack.sheets.bag_price)
+    beads = BAG_BEADS
+    if bag is not None:
+        beads = bag.beads or int(bag.grams / palette.bead_size.grams)
+    found = advise(grid, palette, stock, options.choice, difference=difference, beads=max(1, beads))
+    return tuple(map(str, found)) or ("the stock has all that this plate wishes for",)
 
 
 def _view(target: Target, palette: Palette, distance_m: float | None) -> View:

@@ -40,9 +40,9 @@ def write_follow_page(
     here = files("img2plate.typeset.follow")
     # In this order: the plate's name may hold a placeholder's text, so it goes in last.
     parts = {
-        "/*STYLE*/": _style() + (here / "page.css").read_text(encoding="utf-8"),
+        "/*STYLE*/": page_style() + (here / "page.css").read_text(encoding="utf-8"),
         "/*SCRIPT*/": (here / "page.js").read_text(encoding="utf-8"),
-        "/*PLATE*/": _for_script(_describe(plate, split, counts, mirrored, rounds)),
+        "/*PLATE*/": for_script(_describe(plate, split, counts, mirrored, rounds)),
         "{TITLE}": escape(plate.name),
     }
     page = (here / "page.html").read_text(encoding="utf-8")
@@ -86,12 +86,12 @@ def _describe(
     }
 
 
-def _for_script(value: dict[str, Any]) -> str:
+def for_script(value: dict[str, Any]) -> str:
     """JSON that cannot end the script element it stands in."""
     return json.dumps(value, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
 
 
-def _style() -> str:
+def page_style() -> str:
     """The look's colours as CSS variables, and the typeface."""
     faces = _face(400) + _face(700)
     return (

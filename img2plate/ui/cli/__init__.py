@@ -12,12 +12,14 @@ import sys
 import click
 
 from img2plate import __version__
+from img2plate.ui.cli.compare import compare
 from img2plate.ui.cli.count import count
 from img2plate.ui.cli.figure import figure
 from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make, sheets
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
+from img2plate.ui.cli.stock import stock
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -28,6 +30,7 @@ def cli() -> None:
     \b
     img2plate make lighthouse.png              a pack: plate, sheets, counts, pictures
     img2plate make harbour.jpg --boards 2x2    as large as fits on 2 x 2 boards
+    img2plate compare harbour.jpg --palette quay-24 --palette sea-96   side by side
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate count packs/*/plate.png          beads of several plates together
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
@@ -39,9 +42,11 @@ def cli() -> None:
 
 cli.add_command(make)
 cli.add_command(sheets)
+cli.add_command(compare)
 cli.add_command(count)
 cli.add_command(native)
 cli.add_command(palette)
+cli.add_command(stock)
 cli.add_command(fit)
 cli.add_command(figure)
 

@@ -11,6 +11,7 @@ import click
 from img2plate.ui.cli.sheet_options import BAG_OPTIONS, add_options
 
 if TYPE_CHECKING:
+    from img2plate.stock_pack import Shortfall
     from img2plate.tally.counts import Counts
 
 
@@ -35,6 +36,12 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Also write a .csv or .xlsx file.",
 )
+@click.option(
+    "--stock",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The beads you own: tells what is missing, and how many bags to buy.",
+)
 @click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, not a table.")
 def count(plates: tuple[Path, ...], **values: Any) -> None:
     """Add up the beads of plates: per colour, per plate, with spares, grams, bags and price.
@@ -43,10 +50,13 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
     img2plate count packs/gull/plate.png
     img2plate count packs/*/plate.png --spare 10 --bag 1000 --bag-price 2.40 --out shopping.xlsx
     """
+    from img2plate.inventory.stock import read_stock
     from img2plate.pipeline import count_documents
+    from img2plate.stock_pack import shortfall
     from img2plate.tally.bags import parse_bag
     from img2plate.tally.table import write_as_named
 
+    stock = read_stock(values["stock"]) if values["stock"] else None
     counts = count_documents(
         plates,
         palette=values["palette"],
@@ -55,14 +65,25 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
     )
     if values["out"]:
         write_as_named(values["out"], counts)
-    click.echo(json.dumps(_as_json(counts), ensure_ascii=False) if values["as_json"] else
-               _as_text(counts))  # fmt: skip
+    short = None if stock is None else shortfall(counts, stock)
+    say = _as_json if values["as_json"] else _as_text
+    click.echo(say(counts, short))
 
 
 add_options(count, BAG_OPTIONS)
 
 
-def _as_json(counts: Counts) -> dict[str, Any]:
+def _as_json(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
+    """One JSON object."""
+    from img2plate.stock_pack import shortfall_json
+
+    report = _plain(counts)
+    if short is not None:
+        report["to_buy"] = shortfall_json(short, counts.bag)
+    return json.dumps(report, ensure_ascii=False)
+
+
+def _plain(counts: Counts) -> dict[str, Any]:
     """Plain types."""
     return {
         "plates": list(counts.tiles),
@@ -87,12 +108,32 @@ def _as_json(counts: Counts) -> dict[str, Any]:
     }
 
 
-def _as_text(counts: Counts) -> str:
-    """A table for people: numbers right, words left."""
+def _as_text(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
+    """A table for people, and what is to be bought below it."""
     from img2plate.tally.table import table_rows
 
     rows = [[str(value) for value in row] for row in table_rows(counts)]
-    words = 4  # code, name, hex, finish
+    table = _columns(rows, words=4)  # code, name, hex, finish
+    return table if short is None else f"{table}\n\n{_to_buy(counts, short)}"
+
+
+def _to_buy(counts: Counts, short: tuple[Shortfall, ...]) -> str:
+    """What the stock lacks, the most first."""
+    if not short:
+        return "the stock has all of these beads, spares included"
+    rows = [["to buy", "", "wanted", "owned", "missing", "bags"]]
+    rows += [[s.bead.code, s.bead.name, *map(str, (s.wanted, s.owned, s.missing, s.bags))]
+             for s in short]  # fmt: skip
+    bags = sum(s.bags for s in short)
+    rows.append(["in all", "", "", "", str(sum(s.missing for s in short)), str(bags)])
+    if counts.bag is None:
+        rows = [row[:-1] for row in rows]
+    price = counts.bag.price if counts.bag else None
+    return _columns(rows, words=2) + (f"\nprice {price * bags}" if price is not None else "")
+
+
+def _columns(rows: list[list[str]], words: int) -> str:
+    """Lines of text: words left, numbers right."""
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     return "\n".join(
         "  ".join(

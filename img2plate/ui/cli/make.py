@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from img2plate.ui.cli.choice_options import choice_options, gather_choice
 from img2plate.ui.cli.progress import Bar
 from img2plate.ui.cli.sheet_options import gather, sheet_options
 
@@ -161,6 +162,7 @@ def pack_options(command: Command) -> Command:
     show_default=True,
     help="Refuse larger pictures.",
 )
+@choice_options
 @pack_options
 def make(images: tuple[Path, ...], **values: Any) -> None:
     """Make a pack from each picture: plate, preview, sheets, counts, follow-along page.
@@ -173,6 +175,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     img2plate make gull.png
     img2plate make harbour.jpg --boards 2x2 --palette sea-96
     img2plate make harbour.jpg --size 58x58 --fit cover --specks none --viewing-distance 3
+    img2plate make harbour.jpg --colours 16 --stock my-beads.csv
     img2plate make logo.png --width 40 --background clear --json
     """
     from dataclasses import fields
@@ -187,6 +190,9 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
         source=SourceOptions(*(values[f.name] for f in fields(SourceOptions))),
         size=SizeOptions(*(values[k] for k in ("width", "height", "size", "boards", "mm", "fit"))),
         shading=ShadingOptions(*(values[f.name] for f in fields(ShadingOptions))),
+        choice=gather_choice(values),
+        stock=values["stock"],
+        stock_advice=values["stock_advice"],
         viewing_distance_m=values["viewing_distance"],
         pack=_pack_options(values),
     )

@@ -1,0 +1,1 @@
+"""Beads that are owned: the stock file, and what is taken from it."""

@@ -1,0 +1,136 @@
+"""The stock file: a CSV with a row `code,count` for each colour that is owned.
+
+Lines that start with # are comments, other columns are left as they are. A colour without a row is
+not owned. A file that is wrong is refused with the row, as an editor numbers it, and the reason.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.errors import StockError
+from img2plate.base.files import safe_file
+from img2plate.colour.palette import Palette
+
+_MOST_BYTES = 4_000_000
+_MOST_BEADS = 1_000_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class Stock:
+    """How many beads of each code are owned."""
+
+    path: Path
+    lines: tuple[str, ...]
+    """The file as it is, without line ends."""
+    header: tuple[str, ...]
+    separator: str
+    counts: Mapping[str, int]
+    rows: Mapping[str, int]
+    """The row of each code, the first is 1."""
+
+    @property
+    def beads(self) -> int:
+        """Beads in all."""
+        return sum(self.counts.values())
+
+    def limits(self, palette: Palette, *, strict: bool = True) -> NDArray[np.int64]:
+        """(n,) int64: beads of each palette colour that are owned.
+
+        Raises StockError for a code that the palette does not have, unless `strict` is off.
+        """
+        for code, row in self.rows.items():
+            if strict and code not in palette.by_code:
+                raise StockError(
+                    f"{self.path}, row {row}, column code: palette {palette.name} has no {code!r}"
+                )
+        return np.array([self.counts.get(bead.code, 0) for bead in palette.beads], dtype=np.int64)
+
+    def without(self, used: Mapping[str, int]) -> Stock:
+        """Return what is left when beads are taken. Raises StockError when there are too few."""
+        short = {c: n - self.counts.get(c, 0) for c, n in used.items() if n > self.counts.get(c, 0)}
+        if short:
+            code, missing = max(short.items(), key=lambda each: each[1])
+            more = f", and {len(short) - 1} more colours too few" if len(short) > 1 else ""
+            raise StockError(
+                f"{self.path}: {missing} beads of {code} are missing{more}; nothing was taken."
+                " Are these the plates that were built?"
+            )
+        counts = {code: n - used.get(code, 0) for code, n in self.counts.items()}
+        lines, place = list(self.lines), self.header.index("count")
+        for code in (code for code, n in used.items() if n):
+            cells = next(csv.reader([lines[self.rows[code] - 1]], delimiter=self.separator))
+            cells[place] = str(counts[code])
+            lines[self.rows[code] - 1] = _row(cells, self.separator)
+        return Stock(self.path, tuple(lines), self.header, self.separator, counts, self.rows)
+
+
+def read_stock(path: Path) -> Stock:
+    """Read a stock file. Raises StockError with file, row, column and reason."""
+    lines = _read_lines(path)
+    rows = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line[0] != "#"]
+    if not rows:
+        raise StockError(f"{path}: nothing in it; a stock file starts with code,count")
+    separator = ";" if rows[0][1].count(";") > rows[0][1].count(",") else ","
+    header = [cell.strip().lower() for cell in next(csv.reader([rows[0][1]], delimiter=separator))]
+    for wanted in ("code", "count"):
+        if wanted not in header:
+            raise StockError(
+                f"{path}, row {rows[0][0]}: no column {wanted!r}; the header is code,count"
+            )
+    counts: dict[str, int] = {}
+    places: dict[str, int] = {}
+    for number, line in rows[1:]:
+        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+        row = dict(zip(header, cells, strict=False))
+        code, at = row.get("code", ""), f"{path}, row {number}, column"
+        if not code:
+            raise StockError(f"{at} code: empty; each row needs a code")
+        if code in counts:
+            raise StockError(f"{at} code: {code!r} is on row {places[code]} too")
+        counts[code], places[code] = _count(row.get("count", ""), at), number
+    return Stock(path, tuple(lines), tuple(header), separator, counts, places)
+
+
+def write_stock(stock: Stock) -> None:
+    """Write a stock to its file, whole or not at all. Raises OutputError."""
+    with safe_file(stock.path.resolve()) as temporary:
+        temporary.write_text("\n".join(stock.lines) + "\n", encoding="utf-8")
+
+
+def _read_lines(path: Path) -> list[str]:
+    """Read a text file's lines; whatever can be wrong with it becomes a StockError."""
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise StockError(f"{path}: too large to be a stock file (over 4 MB)")
+        return path.read_text(encoding="utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        raise StockError(f"{path}: not a text file (UTF-8); a stock file is CSV") from None
+    except OSError as error:
+        raise StockError(f"cannot read stock file {path}: {error.strerror}") from error
+
+
+def _count(text: str, at: str) -> int:
+    """Check one count."""
+    if not text:
+        raise StockError(f"{at} count: empty; write 0 for a colour that is used up")
+    if text.startswith("-"):
+        raise StockError(f"{at} count: {text} is below 0")
+    if not text.isascii() or not text.isdigit() or int(text) > _MOST_BEADS:
+        raise StockError(f"{at} count: {text!r} is no whole number of beads")
+    return int(text)
+
+
+def _row(cells: list[str], separator: str) -> str:
+    """One CSV row without a line end."""
+    from io import StringIO
+
+    text = StringIO()
+    csv.writer(text, delimiter=separator, lineterminator="").writerow(cells)
+    return text.getvalue()

@@ -1,0 +1,58 @@
+"""The distinct colours of a grid, with how often each is wanted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Floats
+from img2plate.base.errors import OptionError
+from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_E_HyAB
+from img2plate.colour.palette import Palette
+from img2plate.colour.spaces import linear2bytes, linear2lab, linear2oklab
+
+MOST_DISTINCT = 40_000
+"""Beyond so many, colours that share the upper five bits of each channel count as one."""
+_FORMULAS = {"ciede2000": delta_E_CIE2000, "hyab": delta_E_HyAB}
+
+
+@dataclass(frozen=True, eq=False)
+class Distinct:
+    """Colours that are wanted."""
+
+    linear: NDArray[np.float64]
+    """(n, 3) linear light."""
+    where: NDArray[np.int64]
+    """(cells,) each cell's colour."""
+    counts: NDArray[np.int64]
+    """(n,) cells of each colour."""
+
+
+def distinct_colours(linear: Floats) -> Distinct:
+    """Gather the distinct linear-light colours of (cells, 3)."""
+    flat = np.ascontiguousarray(linear, dtype=np.float64).reshape(-1, 3)
+    _, first, where, counts = np.unique(
+        flat.view("V24")[:, 0], return_index=True, return_inverse=True, return_counts=True
+    )
+    if len(first) <= MOST_DISTINCT:
+        return Distinct(flat[first], where.reshape(-1), counts)
+    bins = (linear2bytes(flat) >> 3).astype(np.int64) @ [1024, 32, 1]
+    _, where, counts = np.unique(bins, return_inverse=True, return_counts=True)
+    where = where.reshape(-1)
+    sums = [np.bincount(where, flat[:, c]) for c in range(3)]
+    return Distinct(np.stack(sums, axis=1) / counts[:, None], where, counts)
+
+
+def differences(linear: Floats, palette: Palette, difference: str) -> NDArray[np.float64]:
+    """(n, beads) difference of linear-light colours (n, 3) from each bead, by a formula's name.
+
+    Raises OptionError for an unknown one.
+    """
+    if difference not in (*_FORMULAS, "cielab", "oklab"):
+        raise OptionError(f"--difference: {difference!r} is unknown")
+    to_space = linear2oklab if difference == "oklab" else linear2lab
+    beads = palette.oklab if difference == "oklab" else palette.lab
+    formula = _FORMULAS.get(difference, delta_E_CIE1976)
+    return np.asarray(formula(to_space(linear)[:, None], beads[None]), dtype=np.float64)

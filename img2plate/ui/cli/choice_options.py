@@ -1,0 +1,55 @@
+"""The options that say which colours, and how many beads of them, may be used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from img2plate.ui.cli.sheet_options import add_options
+
+if TYPE_CHECKING:
+    from img2plate.plate.choice import ChoiceOptions
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+NARROW_OPTIONS = [
+    click.option(
+        "--only", multiple=True, metavar="CODE", help="Use these colours alone; repeat, or a,b,c."
+    ),
+    click.option("--without", multiple=True, metavar="CODE", help="Leave these colours out."),
+    click.option("--finish", multiple=True, metavar="NAME", help="Use beads of this finish alone."),
+]
+STOCK_OPTION = click.option(
+    "--stock",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="CSV code,count of the beads you own: no more of a colour is used than there is.",
+)
+
+
+def choice_options(command: Command) -> Command:
+    """Add the options to a command."""
+    colours = click.option(
+        "--colours", type=int, metavar="N", help="At most so many, chosen for the picture."
+    )
+    advice = click.option(
+        "--stock-advice", is_flag=True, help="Tell which bags would improve the plate most."
+    )
+    return add_options(command, [colours, *NARROW_OPTIONS, STOCK_OPTION, advice])
+
+
+def gather_choice(values: dict[str, Any]) -> ChoiceOptions:
+    """What a user wrote, as the pipeline takes it."""
+    from img2plate.plate.choice import ChoiceOptions
+
+    return ChoiceOptions(
+        values.get("colours"), *(_split(values[name]) for name in ("only", "without", "finish"))
+    )
+
+
+def _split(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Words that were repeated, or written with commas."""
+    return tuple(part.strip() for word in words for part in word.split(",") if part.strip())

@@ -1,0 +1,97 @@
+"""`img2plate compare`: variants of one picture side by side."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from img2plate.ui.cli.choice_options import NARROW_OPTIONS, gather_choice
+from img2plate.ui.cli.progress import Bar
+from img2plate.ui.cli.sheet_options import BAG_OPTIONS, add_options
+
+if TYPE_CHECKING:
+    from img2plate.compare import CompareOptions, Comparison
+
+
+@click.command()
+@click.argument("image", type=click.Path(path_type=Path))
+@click.option("--palette", "palettes", multiple=True, metavar="NAME|FILE", help="Repeat it.")
+@click.option("--shading", "shadings", multiple=True, metavar="NAME", help="Repeat it.")
+@click.option("--colours", multiple=True, type=int, metavar="N", help="At most N; repeat it.")
+@click.option("--width", "widths", multiple=True, type=int, metavar="N", help="Beads; repeat it.")
+@click.option("--size", default="", metavar="WxH", help="As large as fits into W x H beads.")
+@click.option("--boards", default="", metavar="CxR", help="As large as fits on C x R boards.")
+@click.option("--board", default="29x29", show_default=True, metavar="CxR", help="Pegs of a board.")
+@click.option("--fit", type=click.Choice(["cover", "contain", "stretch"]), help="As for make.")
+@click.option("--viewing-distance", type=float, metavar="M", help="Metres, for search and figures.")
+@click.option(
+    "--stock",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The beads you own: tells what each variant lacks.",
+)
+@click.option("--keep", type=int, metavar="N", help="Also write the pack of variant N.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default="packs",
+    show_default=True,
+    metavar="DIR",
+    help="Folder for the proof sheet and the pack.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout.")
+def compare(image: Path, **values: Any) -> None:
+    """Draw a proof sheet: all combinations of palettes, shadings, colours and widths.
+
+    \b
+    img2plate compare harbour.jpg --palette quay-24 --palette sea-96
+    img2plate compare harbour.jpg --shading search --shading bayer --colours 8 --colours 16
+    img2plate compare harbour.jpg --palette quay-24 --palette sea-96 --keep 2
+    """
+    from img2plate.compare import compare as run
+
+    with Bar(image.name) as bar:
+        done = run(image, _options(values), progress=bar)
+    if values["as_json"]:
+        click.echo(json.dumps(done.as_json(), ensure_ascii=False))
+    _tell(done)
+    if done.proof.failed:
+        raise click.exceptions.Exit(1)
+
+
+add_options(compare, [*NARROW_OPTIONS, *BAG_OPTIONS])
+
+
+def _options(values: dict[str, Any]) -> CompareOptions:
+    """What a user wrote, as the pipeline takes it."""
+    from img2plate.compare import CompareOptions
+    from img2plate.pipeline import MakeOptions, PackOptions, SizeOptions
+    from img2plate.typeset.pack import SheetOptions
+
+    bags = SheetOptions(bag=values["bag"], bag_price=values["bag_price"])
+    make = MakeOptions(
+        size=SizeOptions(size=values["size"], boards=values["boards"], fit=values["fit"]),
+        choice=gather_choice({**values, "colours": None}),
+        stock=values["stock"],
+        viewing_distance_m=values["viewing_distance"],
+        pack=PackOptions(out=values["out"], board=values["board"], sheets=bags),
+    )
+    palettes, shadings = values["palettes"], values["shadings"]
+    colours, widths, keep = values["colours"], values["widths"], values["keep"]
+    return CompareOptions(palettes, shadings, colours, widths, make=make, keep=keep)
+
+
+def _tell(done: Comparison) -> None:
+    """Say a line for each variant, the best on look error first, and where the sheet is."""
+    ranked = sorted(done.proof.variants, key=lambda variant: variant.looks.error)
+    for variant in ranked:
+        figures = ", ".join(f"{f.label.lower()} {f.text}" for f in variant.figures)
+        click.echo(f"  {variant.number}: {variant.palette}, {variant.shading}: {figures}", err=True)
+    for name, why in done.proof.failed:
+        click.echo(f"img2plate: variant {name}: {why}", err=True)
+    click.echo(f"{done.files[2]}: open it to choose; then --keep N writes its pack", err=True)
+    if done.pack:
+        click.echo(f"{done.pack.folder}: the pack of the variant that was kept", err=True)

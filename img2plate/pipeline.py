@@ -32,6 +32,7 @@ from img2plate.image.sizing import Fit, SizeWish
 from img2plate.image.target import SourceOptions, Target, read_native, read_target
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
+from img2plate.plate.scatter import Scattered, ScatterOptions, scatter
 from img2plate.plate.shading import ShadingOptions, shade
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
@@ -107,6 +108,7 @@ class MakeOptions:
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
+    scatter: ScatterOptions = field(default_factory=ScatterOptions)
 
 
 @dataclass(frozen=True, eq=False)
@@ -195,10 +197,11 @@ def make(
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
     plate, notes = _shade(target, palette, options, view, picture, name or image.stem, tell)
+    plate, more = scatter(plate, options.scatter)
     folder = options.pack.out / (name or image.stem)
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
         looks = beside.submit(_look_at, picture, plate, view)
-        pack = _finish(plate, options.pack, folder, (*target.notes, *notes), start, tell)
+        pack = _finish(plate, options.pack, folder, (*target.notes, *notes, *more), start, tell)
         return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
 
 
@@ -230,18 +233,22 @@ def write_again(
     *,
     palette: str = "",
     name: str = "",
+    change: Callable[[Plate], Scattered] | None = None,
+    suffix: str = "",
     progress: Progress | None = None,
 ) -> Pack:
     """Write a pack again from a plate document, perhaps touched up in a pixel editor.
 
-    It is named `name`, else as the plate says.
+    It is named `name`, else as the plate says, with `suffix`. `change` is done to the plate first.
     """
     start, tell = time.perf_counter(), progress or _quiet
     tell("reading", 0.0)
     given = _palette(palette, options.pitch_mm) if palette else None
     plate = read_plate(document, given)
     plate = Plate(plate.cells, _with_pitch(plate.palette, options.pitch_mm), plate.name, plate.made)
-    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
+    name = name or plate.name + suffix
+    plate, notes = change(replace(plate, name=name)) if change else (plate, ())
+    return _finish(plate, options, options.out / name, notes, start, tell)
 
 
 def count_documents(

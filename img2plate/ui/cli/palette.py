@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from img2plate.colour.palette import Palette
 
 
 @click.group()
@@ -30,28 +34,50 @@ def list_palettes() -> None:
     metavar="FILE.png",
     help="Where the swatch picture goes; else NAME-swatches.png in this folder.",
 )
-def show(name: str, out: Path | None) -> None:
+@click.option(
+    "--companions",
+    is_flag=True,
+    help="Also the lighter and the darker bead that go with each colour.",
+)
+def show(name: str, out: Path | None, companions: bool) -> None:
     """Print a palette's colours, and draw them as a picture.
 
     \b
     img2plate palette show harbour-48
     img2plate palette show mine.csv --out mine.png
+    img2plate palette show harbour-48 --companions
     """
     from img2plate.base.files import safe_file
     from img2plate.colour.palette_file import find_palette
-    from img2plate.typeset.swatches import write_swatches
+    from img2plate.typeset.swatches import write_companions, write_swatches
 
     found = find_palette(name)
     code_width = max(len(bead.code) for bead in found.beads)
     name_width = max(len(bead.name) for bead in found.beads)
-    for bead in found.beads:
+    pairs = _companion_words(found) if companions else [""] * len(found)
+    for bead, pair in zip(found.beads, pairs, strict=True):
         click.echo(
-            f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}"
+            f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}{pair}"
         )
-    out = out or Path(f"{found.name.replace('/', '-')}-swatches.png")
+    kind = "companions" if companions else "swatches"
+    out = out or Path(f"{found.name.replace('/', '-')}-{kind}.png")
     with safe_file(out) as temporary:
-        write_swatches(temporary, found)
+        (write_companions if companions else write_swatches)(temporary, found)
     click.echo(f"{len(found)} colours, drawn in {out}", err=True)
+
+
+def _companion_words(found: Palette) -> list[str]:
+    """What goes with each colour, by code."""
+    from img2plate.colour.companions import find_companions
+
+    codes = [bead.code for bead in found.beads]
+    return [
+        "  lighter: "
+        + ("-" if pair.lighter is None else codes[pair.lighter])
+        + "  darker: "
+        + ("-" if pair.darker is None else codes[pair.darker])
+        for pair in find_companions(found)
+    ]
 
 
 @palette.command()

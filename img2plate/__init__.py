@@ -12,6 +12,7 @@ The rooms, in the order in which the data passes through them. A room imports on
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
     pipeline     Options and run(): joins the stages; what both front ends call
+    colourways   the same for colourways of a plate
     fit_answer   the same for questions of fit, and the test piece
     figure_pack  the same for figures
     ui/          command line

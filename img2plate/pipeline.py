@@ -251,6 +251,14 @@ def write_again(
     return _finish(plate, options, options.out / name, notes, start, tell)
 
 
+def write_plate_pack(plate: Plate, options: PackOptions, *, notes: tuple[str, ...] = ()) -> Pack:
+    """Write the pack of a plate, named as the plate is."""
+    palette = _with_pitch(plate.palette, options.pitch_mm)
+    folder = options.out / plate.name
+    start = time.perf_counter()
+    return _finish(replace(plate, palette=palette), options, folder, notes, start, _quiet)
+
+
 def count_documents(
     documents: Sequence[Path],
     *,

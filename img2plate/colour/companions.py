@@ -2,8 +2,9 @@
 
 The rule, in OKLab (B. Ottosson, 2020), whose hue stays where it is when a colour gets lighter:
 of the colours with the same finish and the same hue (within 30 degrees, greys with greys) that are
-0.04 to 0.3 of lightness away, the one nearest to the base moved by one step of 0.12. The figures
-are our own choice, by eye. What a palette file names itself comes first.
+0.04 to 0.3 of lightness away, the one nearest to the base moved by one step of 0.12, where a turn
+of hue counts double and a change of chroma half. The figures are our own choice, by eye.
+What a palette file names itself comes first.
 """
 
 from __future__ import annotations
@@ -76,10 +77,14 @@ def family(palette: Palette, base: int) -> NDArray[np.intp]:
 def _by_rule(palette: Palette, sign: int) -> list[int | None]:
     """The companion of each colour on one side by the rule above."""
     colours = palette.oklab
+    chroma = np.hypot(colours[:, 1], colours[:, 2])
     rise = sign * (colours[:, 0] - colours[:, None, 0])
     allowed = same_hue(palette) & (rise >= NEAREST) & (rise <= FARTHEST)
-    wanted = colours + np.array([sign * STEP, 0.0, 0.0])
-    away = np.linalg.norm(wanted[:, None] - colours, axis=2)
+    duller = chroma - chroma[:, None]
+    # What is left of a distance in the a, b plane once chroma is taken out is the turn of hue.
+    plane2 = np.sum((colours[:, None, 1:] - colours[:, 1:]) ** 2, axis=2)
+    turn2 = np.maximum(plane2 - duller**2, 0)
+    away = np.sqrt((rise - STEP) ** 2 + (duller / 2) ** 2 + 4 * turn2)
     away[~allowed] = np.inf
     best = away.argmin(axis=1)
     return [int(b) if np.isfinite(away[i, b]) else None for i, b in enumerate(best)]

@@ -11,7 +11,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "img2plate"
 ORDER = ["base", "colour", "image", "inventory", "measure", "plate", "solid", "split", "tally"]
-ORDER += ["typeset", "pipeline", "colourways", "fit_answer", "figure_pack", "ui"]
+ORDER += ["typeset", "pipeline", "bead_palette", "colourways", "fit_answer", "figure_pack", "ui"]
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ONLY_IN = {
     "click": {"ui"},

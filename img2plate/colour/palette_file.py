@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from img2plate.base.bead import BeadSize, bead_size_for
@@ -82,8 +82,10 @@ def read_palette(path: Path) -> Palette:
     )
 
 
-def write_palette(path: Path, palette: Palette) -> None:
-    """Write a palette as CSV, readable by `read_palette`."""
+def write_palette(
+    path: Path, palette: Palette, *, more: Mapping[str, Sequence[str]] | None = None
+) -> None:
+    """Write a palette as CSV, readable by `read_palette`; `more` are columns of remarks."""
     size = palette.bead_size
     with path.open("w", encoding="utf-8", newline="") as file:
         file.write(f"# name: {palette.name}\n")
@@ -95,8 +97,10 @@ def write_palette(path: Path, palette: Palette) -> None:
         rows = [(b.code, b.name, b.hex, b.finish, b.lighter, b.darker) for b in palette.beads]
         own = any(row[4] or row[5] for row in rows)
         columns = COLUMNS + COMPANION_COLUMNS if own else COLUMNS
-        writer.writerow(columns)
-        writer.writerows(row[: len(columns)] for row in rows)
+        extra = more or {}
+        writer.writerow([*columns, *extra])
+        for row, *words in zip(rows, *extra.values(), strict=True):
+            writer.writerow([*row[: len(columns)], *words])
 
 
 def _read_lines(path: Path) -> list[str]:

@@ -36,6 +36,7 @@ _LEAST_LEFT = 0.04
 _CANDIDATES = 4
 """Beads, holes, gaps, shadow."""
 _LEAST_RINGNESS = 0.2
+_SURELY_RINGS = 0.7
 _SECTORS = 6
 _MIDDLE_MM = (1.76, 2.0)
 """The middle of the ring, where blur mixes least in."""
@@ -90,7 +91,7 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     if _line_contrast(card, box) < _LEAST_CONTRAST:
         return Cell(number, None, trouble="blurred")
     inner = card.srgb[card.part(box, -_INSET)]
-    light = bytes2linear(inner) / white
+    light = bytes2linear(inner) / white.astype(np.float32)
     lab = linear2lab(light)
     paper = np.array([100.0, 0.0, 0.0])
     if np.mean(np.linalg.norm(lab - paper, axis=2) < 6) > _EMPTY_SHARE:
@@ -153,7 +154,7 @@ def _bead_pixels(lab: Floats) -> Mask:
         if peak > most:
             best, most, colour = fit, peak, np.median(lab[patch], axis=0)
         left &= ~patch
-        if left.mean() < _LEAST_LEFT:
+        if most > _SURELY_RINGS or left.mean() < _LEAST_LEFT:
             break
     if best is None:
         return _innermost(first)

@@ -91,7 +91,7 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     if _line_contrast(card, box) < _LEAST_CONTRAST:
         return Cell(number, None, trouble="blurred")
     inner = card.srgb[card.part(box, -_INSET)]
-    light = bytes2linear(inner) / white.astype(np.float32)
+    light: Floats = np.asarray(bytes2linear(inner) / white, dtype=np.float32)
     lab = linear2lab(light)
     paper = np.array([100.0, 0.0, 0.0])
     if np.mean(np.linalg.norm(lab - paper, axis=2) < 6) > _EMPTY_SHARE:

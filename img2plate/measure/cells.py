@@ -208,7 +208,8 @@ def _ring_fit(patch: Mask) -> NDArray[np.float32]:
 
     small = cv2.resize(patch.astype(np.float32), None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     *sectors, hole = (
-        cv2.filter2D(small, -1, kernel, borderType=cv2.BORDER_REFLECT) for kernel in _bead_kernels()
+        cv2.filter2D(small, -1, kernel, borderType=cv2.BORDER_CONSTANT)
+        for kernel in _bead_kernels()
     )
     return np.asarray(np.sort(sectors, axis=0)[1] - hole)
 

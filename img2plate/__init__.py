@@ -6,12 +6,15 @@ The rooms, in the order in which the data passes through them. A room imports on
     colour/      sRGB <-> linear <-> Lab/OKLab, differences, Palette, look error
     image/       image file -> clean picture -> Grid
     inventory/   stock file -> Stock (beads owned)
+    measure/     photo of real beads on a card -> palette
     plate/       Grid + Palette -> Plate: matching and shading; the plate document
     solid/       figures: fit, boxes, joints, openings, joins -> several Plates, checked
     split/       Plate -> Tiles: seams, registration marks
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
     pipeline     Options and run(): joins the stages; what both front ends call
+    bead_palette the same for a palette from real beads
+    colourways   the same for colourways of a plate
     fit_answer   the same for questions of fit, and the test piece
     figure_pack  the same for figures
     compare      the same for variants side by side: the proof sheet

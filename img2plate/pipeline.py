@@ -34,6 +34,7 @@ from img2plate.inventory.stock import Stock, read_stock
 from img2plate.plate.choice import ChoiceOptions, shade_chosen
 from img2plate.plate.document import is_touched, read_plate, write_plate
 from img2plate.plate.plate import Plate
+from img2plate.plate.scatter import Scattered, ScatterOptions, scatter
 from img2plate.plate.shading import ShadingOptions
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
@@ -114,6 +115,7 @@ class MakeOptions:
     viewing_distance_m: float | None = None
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
+    scatter: ScatterOptions = field(default_factory=ScatterOptions)
 
 
 @dataclass(frozen=True, eq=False)
@@ -242,21 +244,16 @@ def _draft(
     options.choice.allowed(palette)  # refuses early
     if options.stock_advice and not options.stock:
         raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
+    if options.stock and options.scatter.wishes:
+        raise OptionError("--scatter would use beads that --stock does not count; leave one out")
     stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
     target = read(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
     plate, notes = _shade(target, palette, options, stock, view, picture, name, tell)
-    return Draft(plate, picture, view, (*target.notes, *notes))
-
-
-def write_plate_pack(
-    plate: Plate, options: PackOptions, *, name: str = "", progress: Progress | None = None
-) -> Pack:
-    """Write the pack of a plate, named `name`, else as the plate is."""
-    start, tell = time.perf_counter(), progress or _quiet
-    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
+    plate, more = scatter(plate, options.scatter)
+    return Draft(plate, picture, view, (*target.notes, *notes, *more))
 
 
 def recover(
@@ -287,18 +284,36 @@ def write_again(
     *,
     palette: str = "",
     name: str = "",
+    change: Callable[[Plate], Scattered] | None = None,
+    suffix: str = "",
     progress: Progress | None = None,
 ) -> Pack:
     """Write a pack again from a plate document, perhaps touched up in a pixel editor.
 
-    It is named `name`, else as the plate says.
+    It is named `name`, else as the plate says, with `suffix`. `change` is done to the plate first.
     """
     start, tell = time.perf_counter(), progress or _quiet
     tell("reading", 0.0)
     given = _palette(palette, options.pitch_mm) if palette else None
     plate = read_plate(document, given)
     plate = Plate(plate.cells, _with_pitch(plate.palette, options.pitch_mm), plate.name, plate.made)
-    return _finish(plate, options, options.out / (name or plate.name), (), start, tell)
+    name = name or plate.name + suffix
+    plate, notes = change(replace(plate, name=name)) if change else (plate, ())
+    return _finish(plate, options, options.out / name, notes, start, tell)
+
+
+def write_plate_pack(
+    plate: Plate,
+    options: PackOptions,
+    *,
+    name: str = "",
+    notes: tuple[str, ...] = (),
+    progress: Progress | None = None,
+) -> Pack:
+    """Write the pack of a plate, named `name`, else as the plate is."""
+    start, tell = time.perf_counter(), progress or _quiet
+    plate = replace(plate, palette=_with_pitch(plate.palette, options.pitch_mm))
+    return _finish(plate, options, options.out / (name or plate.name), notes, start, tell)
 
 
 def count_documents(

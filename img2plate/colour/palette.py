@@ -23,6 +23,10 @@ class Bead:
     name: str
     srgb: tuple[int, int, int]
     finish: str = "solid"
+    lighter: str = ""
+    """Code of the lighter companion, when the palette file names its own."""
+    darker: str = ""
+    """Code of the darker one."""
 
     @property
     def hex(self) -> str:

@@ -1,6 +1,7 @@
 """Palette files: our CSV, the user's own CSV, and the plain-text palette of image editors (.gpl).
 
-A CSV has a header with at least `code` and `hex` (also `name`, `finish`), and may start with
+A CSV has a header with at least `code` and `hex` (also `name`, `finish`, and
+`lighter` and `darker`: the codes of its companions), and may start with
 comment lines `# key: value` (name, origin, licence, pitch, bead). A file that is wrong is refused
 with the row, the column and the reason.
 """
@@ -9,7 +10,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from img2plate.base.bead import BeadSize, bead_size_for
@@ -19,6 +20,7 @@ from img2plate.colour.spaces import hex2srgb
 
 FINISHES = ("solid", "clear", "pearl", "glow", "metallic")
 COLUMNS = ("code", "name", "hex", "finish")
+COMPANION_COLUMNS = ("lighter", "darker")
 GPL_HEADER = "GIMP Palette"
 """First line of the plain-text palette format; the format's own magic word."""
 _COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
@@ -64,6 +66,7 @@ def read_palette(path: Path) -> Palette:
         heads, beads = _gpl_heads(lines), list(_gpl_beads(path, lines))
     else:
         heads, beads = _csv_heads(lines), list(_csv_beads(path, lines))
+        _refuse_strange_companions(path, beads)
     if not beads:
         raise PaletteError(f"{path}: no colour in it; a row looks like klp,kelp,#3A5A40,solid")
     if len(beads) > _MOST_BEADS:
@@ -79,8 +82,10 @@ def read_palette(path: Path) -> Palette:
     )
 
 
-def write_palette(path: Path, palette: Palette) -> None:
-    """Write a palette as CSV, readable by `read_palette`."""
+def write_palette(
+    path: Path, palette: Palette, *, more: Mapping[str, Sequence[str]] | None = None
+) -> None:
+    """Write a palette as CSV, readable by `read_palette`; `more` are columns of remarks."""
     size = palette.bead_size
     with path.open("w", encoding="utf-8", newline="") as file:
         file.write(f"# name: {palette.name}\n")
@@ -89,8 +94,13 @@ def write_palette(path: Path, palette: Palette) -> None:
         file.write(f"# pitch: {palette.pitch_mm:g}\n")
         file.write(f"# bead: {size.outer_mm:g} x {size.hole_mm:g} x {size.height_mm:g}\n")
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(COLUMNS)
-        writer.writerows((b.code, b.name, b.hex, b.finish) for b in palette.beads)
+        rows = [(b.code, b.name, b.hex, b.finish, b.lighter, b.darker) for b in palette.beads]
+        own = any(row[4] or row[5] for row in rows)
+        columns = COLUMNS + COMPANION_COLUMNS if own else COLUMNS
+        extra = more or {}
+        writer.writerow([*columns, *extra])
+        for row, *words in zip(rows, *extra.values(), strict=True):
+            writer.writerow([*row[: len(columns)], *words])
 
 
 def _read_lines(path: Path) -> list[str]:
@@ -155,7 +165,8 @@ def _bead(path: Path, number: int, row: dict[str, str]) -> Bead:
         srgb = hex2srgb(row.get("hex", ""))
     except ValueError as error:
         raise PaletteError(f"{path}, row {number}, column hex: {error}") from None
-    return Bead(code, row.get("name") or code, srgb, finish)
+    own = (row.get(column, "") for column in COMPANION_COLUMNS)
+    return Bead(code, row.get("name") or code, srgb, finish, *own)
 
 
 def _gpl_heads(lines: list[str]) -> dict[str, str]:
@@ -191,6 +202,18 @@ def _refuse_double_codes(path: Path, beads: list[tuple[int, Bead]]) -> None:
                 f"{path}, row {number}, column code: {bead.code!r} is on row {seen[bead.code]} too"
             )
         seen[bead.code] = number
+
+
+def _refuse_strange_companions(path: Path, beads: list[tuple[int, Bead]]) -> None:
+    """Refuse a companion that is no other colour of the file."""
+    codes = {bead.code for _, bead in beads}
+    for number, bead in beads:
+        for column in COMPANION_COLUMNS:
+            code = getattr(bead, column)
+            if code and code not in codes - {bead.code}:
+                raise PaletteError(
+                    f"{path}, row {number}, column {column}: {code!r} is no other colour here"
+                )
 
 
 def _pitch(path: Path, heads: dict[str, str]) -> float:

@@ -72,12 +72,18 @@ def _describe(plate: Plate, entries: list[int]) -> dict[str, Any]:
             "note": palette.note,
             "pitch_mm": palette.pitch_mm,
             "bead_mm": [size.outer_mm, size.hole_mm, size.height_mm],
-            "beads": [[b.code, b.name, srgb2hex(b.srgb), b.finish] for b in palette.beads],
+            "beads": [_row(bead) for bead in palette.beads],
         },
         "entries": entries,
         "made": dict(plate.made),
         "cells": cells_digest(plate.cells),
     }
+
+
+def _row(bead: Bead) -> list[str]:
+    """One colour; companions only where the palette names its own."""
+    own = [bead.lighter, bead.darker] if bead.lighter or bead.darker else []
+    return [bead.code, bead.name, srgb2hex(bead.srgb), bead.finish, *own]
 
 
 def cells_digest(cells: Cells) -> str:
@@ -140,8 +146,8 @@ def _palette(path: Path, about: dict[str, Any]) -> Palette:
     try:
         facts = about["palette"]
         beads = tuple(
-            Bead(str(code), str(name), hex2srgb(colour), str(finish))
-            for code, name, colour, finish in facts["beads"]
+            Bead(str(code), str(name), hex2srgb(colour), str(finish), *map(str, own))
+            for code, name, colour, finish, *own in facts["beads"]
         )
         size = BeadSize(*(float(mm) for mm in facts["bead_mm"]))
         palette = Palette(facts["name"], beads, float(facts["pitch_mm"]), size, facts["note"])

@@ -6,6 +6,7 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Bead, Palette
 from img2plate.typeset.beads import loose
 from img2plate.typeset.look import INK, PAPER, QUIET, font_file
@@ -47,6 +48,39 @@ def draw_swatches(palette: Palette) -> Image.Image:
         top = _MARGIN + _HEAD + number // columns * _CELL[1]
         sheet.paste(picture, (left + (_CELL[0] - _BEAD) // 2, top))
         _caption(draw, bead, left + _CELL[0] / 2, top + _BEAD + 6)
+    return sheet
+
+
+def write_companions(path: Path, palette: Palette) -> None:
+    """Write the picture of a palette's companions as PNG."""
+    draw_companions(palette).save(path, format="PNG")
+
+
+def draw_companions(palette: Palette) -> Image.Image:
+    """Draw each colour between its darker and its lighter companion, four a row."""
+    from PIL import Image, ImageDraw
+
+    columns, cell = min(4, len(palette)), (300, 108)
+    rows = ceil(len(palette) / columns)
+    size = max(columns, 2) * cell[0] + 2 * _MARGIN, rows * cell[1] + 2 * _MARGIN + _HEAD
+    sheet = Image.new("RGB", size, PAPER)
+    draw = ImageDraw.Draw(sheet)
+    draw.text((_MARGIN, _MARGIN), palette.name, font=_font(32, bold=True), fill=INK)
+    at = _MARGIN + draw.textlength(palette.name, font=_font(32, bold=True)) + 16
+    said = "darker companion, base, lighter companion"
+    draw.text((at, _MARGIN + 12), said, font=_font(18), fill=QUIET)
+    pictures = _beads(palette)
+    for number, pair in enumerate(find_companions(palette)):
+        left = _MARGIN + number % columns * cell[0]
+        top = _MARGIN + _HEAD + number // columns * cell[1]
+        for place, index in enumerate((pair.darker, number, pair.lighter)):
+            middle = left + 48 + 90 * place
+            code = "-" if index is None else palette.beads[index].code
+            if index is not None:
+                sheet.paste(pictures[index], (middle - _BEAD // 2, top))
+            font = _font(16, bold=place == 1)
+            colour = INK if place == 1 else QUIET
+            draw.text((middle, top + _BEAD + 6), code, font=font, fill=colour, anchor="ma")
     return sheet
 
 

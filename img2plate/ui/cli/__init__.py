@@ -19,6 +19,8 @@ from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make, sheets
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
+from img2plate.ui.cli.recolour import recolour
+from img2plate.ui.cli.scatter import scatter
 from img2plate.ui.cli.stock import stock
 
 
@@ -32,6 +34,8 @@ def cli() -> None:
     img2plate make harbour.jpg --boards 2x2    as large as fits on 2 x 2 boards
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96   side by side
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
+    img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
+    img2plate recolour plate.png --every       the same plate in other colours
     img2plate count packs/*/plate.png          beads of several plates together
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
@@ -44,6 +48,8 @@ cli.add_command(make)
 cli.add_command(sheets)
 cli.add_command(compare)
 cli.add_command(count)
+cli.add_command(scatter)
+cli.add_command(recolour)
 cli.add_command(native)
 cli.add_command(palette)
 cli.add_command(stock)

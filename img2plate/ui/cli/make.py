@@ -75,6 +75,27 @@ def pack_options(command: Command) -> Command:
     return command
 
 
+def scatter_options(command: Command) -> Command:
+    """Add the options of scatter."""
+    options = [
+        click.option(
+            "--scatter",
+            multiple=True,
+            metavar="CODE[:COMPANION[:PERCENT]]",
+            help="Strew companion beads over a flat colour; may be given for several colours.",
+        ),
+        click.option(
+            "--light",
+            type=float,
+            metavar="DEG",
+            help="Scatter lighter towards the light, darker away: 0 from the right, 90 the top.",
+        ),
+    ]
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
 @click.command()
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @click.option(
@@ -163,6 +184,7 @@ def pack_options(command: Command) -> Command:
     help="Refuse larger pictures.",
 )
 @choice_options
+@scatter_options
 @pack_options
 def make(images: tuple[Path, ...], **values: Any) -> None:
     """Make a pack from each picture: plate, preview, sheets, counts, follow-along page.
@@ -183,6 +205,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import MakeOptions, SizeOptions
     from img2plate.pipeline import make as make_pack
+    from img2plate.plate.scatter import ScatterOptions
     from img2plate.plate.shading import ShadingOptions
 
     options = MakeOptions(
@@ -194,10 +217,11 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
         stock=values["stock"],
         stock_advice=values["stock_advice"],
         viewing_distance_m=values["viewing_distance"],
-        pack=_pack_options(values),
+        pack=gather_pack(values),
+        scatter=ScatterOptions(values["scatter"], values["light"], values["seed"]),
     )
     names = unique_names(path.stem for path in images)
-    _run_each(
+    run_each(
         images,
         lambda path, name, bar: make_pack(path, options, name=name, progress=bar),
         names,
@@ -226,8 +250,8 @@ def sheets(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> 
 
     if name and len(plates) > 1:
         raise click.UsageError("--name goes with one plate; leave it out for several")
-    options = _pack_options(values)
-    _run_each(
+    options = gather_pack(values)
+    run_each(
         plates,
         lambda path, _, bar: write_again(path, options, palette=palette, name=name, progress=bar),
         [path.stem for path in plates],
@@ -235,7 +259,7 @@ def sheets(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> 
     )
 
 
-def _pack_options(values: dict[str, Any]) -> PackOptions:
+def gather_pack(values: dict[str, Any]) -> PackOptions:
     """Gather the shared options."""
     from img2plate.pipeline import PackOptions
 
@@ -264,7 +288,7 @@ def unique_names(stems: Iterable[str]) -> list[str]:
     return names
 
 
-def _run_each(
+def run_each(
     paths: tuple[Path, ...],
     run: Callable[[Path, str, Bar], Pack],
     names: list[str],

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from img2plate.colour.palette import Palette
 
 
 @click.group()
@@ -30,34 +34,78 @@ def list_palettes() -> None:
     metavar="FILE.png",
     help="Where the swatch picture goes; else NAME-swatches.png in this folder.",
 )
-def show(name: str, out: Path | None) -> None:
+@click.option(
+    "--companions",
+    is_flag=True,
+    help="Also the lighter and the darker bead that go with each colour.",
+)
+def show(name: str, out: Path | None, companions: bool) -> None:
     """Print a palette's colours, and draw them as a picture.
 
     \b
     img2plate palette show harbour-48
     img2plate palette show mine.csv --out mine.png
+    img2plate palette show harbour-48 --companions
     """
     from img2plate.base.files import safe_file
     from img2plate.colour.palette_file import find_palette
-    from img2plate.typeset.swatches import write_swatches
+    from img2plate.typeset.swatches import write_companions, write_swatches
 
     found = find_palette(name)
     code_width = max(len(bead.code) for bead in found.beads)
     name_width = max(len(bead.name) for bead in found.beads)
-    for bead in found.beads:
+    pairs = _companion_words(found) if companions else [""] * len(found)
+    for bead, pair in zip(found.beads, pairs, strict=True):
         click.echo(
-            f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}"
+            f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}{pair}"
         )
-    out = out or Path(f"{found.name.replace('/', '-')}-swatches.png")
+    kind = "companions" if companions else "swatches"
+    out = out or Path(f"{found.name.replace('/', '-')}-{kind}.png")
     with safe_file(out) as temporary:
-        write_swatches(temporary, found)
+        (write_companions if companions else write_swatches)(temporary, found)
     click.echo(f"{len(found)} colours, drawn in {out}", err=True)
+
+
+def _tell_health(found: Palette, gaps: bool) -> None:
+    """Say which colours are too alike, and what cannot be reached."""
+    from img2plate.base.files import safe_file
+    from img2plate.colour.health import GAP, alike_pairs, reach, srgb_solid
+    from img2plate.typeset.gaps import write_gaps
+
+    for one, two, difference in alike_pairs(found):
+        codes = found.beads[one].code, found.beads[two].code
+        click.echo(f"  {codes[0]} and {codes[1]} are too alike to tell apart: {difference:.1f}")
+    if gaps:
+        out = Path(f"{found.name.replace('/', '-')}-gaps.png")
+        with safe_file(out) as temporary:
+            write_gaps(temporary, found)
+        far = float((reach(srgb_solid(), found) > GAP).mean())
+        click.echo(f"  {far:.0%} of sRGB is over {GAP:g} (CIEDE2000) from any bead: {out}")
+
+
+def _companion_words(found: Palette) -> list[str]:
+    """What goes with each colour, by code."""
+    from img2plate.colour.companions import find_companions
+
+    codes = [bead.code for bead in found.beads]
+    return [
+        "  lighter: "
+        + ("-" if pair.lighter is None else codes[pair.lighter])
+        + "  darker: "
+        + ("-" if pair.darker is None else codes[pair.darker])
+        for pair in find_companions(found)
+    ]
 
 
 @palette.command()
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
-def check(files: tuple[str, ...]) -> None:
-    """Check palette files: the row, the column and the reason of what is wrong."""
+@click.option(
+    "--gaps",
+    is_flag=True,
+    help="Also draw which tones of sRGB it cannot reach, as NAME-gaps.png.",
+)
+def check(files: tuple[str, ...], gaps: bool) -> None:
+    """Check palette files: what is wrong and where, and colours too alike to tell apart."""
     from img2plate.base.errors import PaletteError
     from img2plate.colour.palette_file import find_palette
 
@@ -72,5 +120,116 @@ def check(files: tuple[str, ...]) -> None:
         doubles = len(found) - len(found.by_srgb)
         also = f", {doubles} of them with the colour of an earlier code (the first wins)"
         click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
+        _tell_health(found, gaps)
     if failed:
         raise click.exceptions.Exit(int(failed))
+
+
+@palette.command()
+@click.option(
+    "--paper",
+    type=click.Choice(["A4", "Letter"], case_sensitive=False),
+    default="A4",
+    show_default=True,
+    help="What the card is printed on.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default="bead-card.pdf",
+    show_default=True,
+    metavar="FILE.pdf",
+    help="Where the card goes.",
+)
+def card(paper: str, out: Path) -> None:
+    """Print a card to lay your own beads on, to be photographed and measured.
+
+    \b
+    img2plate palette card --paper Letter
+    """
+    from img2plate.bead_palette import write_card
+
+    click.echo(f"{write_card(out, paper)}: print at 100 % on plain white paper", err=True)
+
+
+@palette.command()
+@click.argument(
+    "photos",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="PHOTO...",
+)
+@click.option(
+    "--names",
+    type=click.Path(path_type=Path),
+    metavar="FILE.csv",
+    help="Codes and names of the cells, in columns cell, code, name.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default="my-beads.csv",
+    show_default=True,
+    metavar="FILE.csv",
+    help="Where the palette goes; pictures of what was looked at go beside it.",
+)
+def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
+    """Measure the colours of real beads on the card, from one or more photos of it.
+
+    \b
+    img2plate palette measure card.jpg
+    img2plate palette measure card-1.jpg card-2.jpg --names mine.csv --out mine-measured.csv
+    """
+    from img2plate.bead_palette import measure_photos
+
+    done = measure_photos(photos, out, names=names)
+    measured = done.measured
+    for bead, number, spread in zip(
+        measured.palette.beads, measured.cells, measured.spread, strict=True
+    ):
+        click.echo(f"{number:>3}  {bead.code:<6} {bead.hex}  {bead.name:<24} spread {spread:.1f}")
+    for note in measured.notes:
+        click.echo(f"  {note}", err=True)
+    files = ", ".join(str(path) for path in done.files)
+    click.echo(f"{len(measured.palette)} colours measured: {files}", err=True)
+
+
+@palette.command()
+@click.argument(
+    "images",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="IMAGE...",
+)
+@click.option(
+    "--add",
+    type=click.IntRange(1, 50),
+    default=6,
+    show_default=True,
+    metavar="N",
+    help="How many colours to look for.",
+)
+@click.option(
+    "--palette",
+    "name",
+    default="harbour-48",
+    show_default=True,
+    metavar="NAME|FILE",
+    help="What you have.",
+)
+def suggest(images: tuple[Path, ...], add: int, name: str) -> None:
+    """Say which colours would help a set of pictures most, best first.
+
+    \b
+    img2plate palette suggest harbour.jpg gulls.jpg --palette my-beads.csv --add 4
+    """
+    from img2plate.bead_palette import suggest_for
+    from img2plate.colour.spaces import srgb2hex
+
+    for gap in suggest_for(images, name, add):
+        click.echo(
+            f"{srgb2hex(gap.srgb)}  nearest for {gap.share:.0%} of the tones,"
+            f" which are {gap.distance:.1f} (CIEDE2000) from a bead now"
+        )

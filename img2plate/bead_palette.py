@@ -1,0 +1,78 @@
+"""The user's own palette: a card to lay beads on, measuring it, and what colours would help."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from img2plate.base.errors import OptionError
+from img2plate.base.files import safe_file
+from img2plate.base.lengths import PAPERS
+from img2plate.colour.health import Gap, suggest
+from img2plate.colour.palette_file import find_palette, write_palette
+from img2plate.colour.spaces import bytes2linear, linear2lab
+from img2plate.image.read import read_picture
+from img2plate.measure.measured import CardPhoto, Measured, combine, read_card, read_names
+from img2plate.typeset.card import write_card as draw_card
+from img2plate.typeset.measured import write_measured
+
+TONES = 2000
+"""Pixels looked at in each picture when colours are suggested."""
+
+
+@dataclass(frozen=True, eq=False)
+class BeadPalette:
+    """What was measured, and the files written."""
+
+    measured: Measured
+    files: tuple[Path, ...]
+    seconds: float
+
+
+def write_card(out: Path, paper: str = "A4") -> Path:
+    """Write the card as PDF, true to scale."""
+    with safe_file(out) as temporary:
+        draw_card(temporary, paper=PAPERS[paper])
+    return out
+
+
+def measure_photos(photos: Sequence[Path], out: Path, *, names: Path | None = None) -> BeadPalette:
+    """Measure one card in one or more photos; write the palette to `out`, a picture of each beside.
+
+    Raises PictureError when a photo shows no card or no cell could be measured.
+    """
+    start = time.perf_counter()
+    given = read_names(names) if names else {}
+    read = [_read(path) for path in photos]
+    measured = combine(read, title=out.stem, names=given)
+    looked = [out.with_name(f"{out.stem}-{path.stem}-looked.png") for path in photos]
+    if len(set(looked)) < len(looked):
+        raise OptionError("two photos of one name; give them different names")
+    with safe_file(out) as temporary:
+        spread = [f"{value:.1f}" for value in measured.spread]
+        write_palette(temporary, measured.palette, more={"spread": spread})
+    for path, photo in zip(looked, read, strict=True):
+        with safe_file(path) as temporary:
+            write_measured(temporary, photo)
+    return BeadPalette(measured, (out, *looked), time.perf_counter() - start)
+
+
+def suggest_for(images: Sequence[Path], palette: str, count: int) -> list[Gap]:
+    """Which colours would help a set of pictures most; each picture counts alike."""
+    tones = []
+    for path in images:
+        pixels = read_picture(path).pixels
+        seen = pixels[pixels[..., 3] > 127][:, :3]
+        chosen = np.random.default_rng(0).integers(0, len(seen), TONES)
+        tones.append(linear2lab(bytes2linear(seen[chosen]).astype(np.float64)))
+    return suggest(np.concatenate(tones), find_palette(palette), count)
+
+
+def _read(path: Path) -> CardPhoto:
+    """Read one photo."""
+    pixels = read_picture(path).pixels
+    return read_card(np.ascontiguousarray(pixels[..., :3]), path.name)

@@ -1,0 +1,140 @@
+"""From photos of a card to a palette: cells of several photos combined, codes and plain names."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.errors import PaletteError, PictureError
+from img2plate.colour.difference import delta_E_CIE2000
+from img2plate.colour.palette import Bead, Palette
+from img2plate.colour.palette_file import find_palette
+from img2plate.colour.spaces import linear2bytes, linear2lab
+from img2plate.measure.card import CELLS
+from img2plate.measure.cells import Cell, grey_error, read_cells
+from img2plate.measure.find import Straight, straighten
+
+KEYWORDS = "css-named"
+"""The bundled palette of CSS colour keywords, for plain names."""
+_GREY_TROUBLE = 6.0
+"""Mean CIEDE2000 of the grey steps over which print or camera is to be doubted; a guess."""
+
+
+@dataclass(frozen=True, eq=False)
+class CardPhoto:
+    """One photo of a card, read."""
+
+    name: str
+    card: Straight
+    cells: tuple[Cell, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """The palette from one or more photos of a card."""
+
+    palette: Palette
+    cells: tuple[int, ...]
+    """The card's cell of each colour."""
+    spread: tuple[float, ...]
+    """Mean CIEDE2000 within the beads of each colour; between photos too, where there are more."""
+    notes: tuple[str, ...]
+
+
+def read_card(srgb: NDArray[np.uint8], name: str) -> CardPhoto:
+    """Find and measure a card in a photo (h, w, 3) uint8 sRGB.
+
+    Raises PictureError when there is no card in it.
+    """
+    card = straighten(srgb, name)
+    cells = read_cells(card)
+    notes = [f"{name}: cell {cell.number} is {cell.trouble}" for cell in cells
+             if cell.trouble and cell.trouble != "empty"]  # fmt: skip
+    if card.hidden:
+        notes.append(f"{name}: marker hidden: {', '.join(card.hidden)}")
+    if (off := grey_error(card)) > _GREY_TROUBLE:
+        notes.append(
+            f"{name}: the grey steps are off by {off:.0f} (CIEDE2000); print the card in normal"
+            " quality, and turn off filters and HDR"
+        )
+    return CardPhoto(name, card, cells, tuple(notes))
+
+
+def combine(
+    photos: Sequence[CardPhoto], *, title: str, names: Mapping[int, tuple[str, str]] | None = None
+) -> Measured:
+    """Combine photos of one card: the median of each cell. `names` gives code and name by cell.
+
+    Raises PictureError when no cell could be measured.
+    """
+    notes = [note for photo in photos for note in photo.notes]
+    found: list[tuple[int, NDArray[np.float64], float]] = []
+    empty = []
+    for index in range(len(CELLS)):
+        seen = [cell for photo in photos if (cell := photo.cells[index]).linear is not None]
+        if not seen:
+            empty += [index + 1] * all(p.cells[index].trouble == "empty" for p in photos)
+            continue
+        colours = np.array([cell.linear for cell in seen])
+        colour = np.median(colours, axis=0)
+        between = float(np.mean(delta_E_CIE2000(linear2lab(colours), linear2lab(colour))))
+        found.append((index + 1, colour, max(between, float(np.mean([c.spread for c in seen])))))
+    if not found:
+        raise PictureError(
+            "no cell of the card could be measured: " + "; ".join(notes or ["empty"])
+        )
+    if empty:
+        notes.append(f"empty cells: {', '.join(map(str, empty))}")
+    srgb = linear2bytes(np.array([colour for _, colour, _ in found]).astype(np.float32))
+    numbers = [number for number, _, _ in found]
+    palette = Palette(title, _beads(numbers, srgb, names or {}), note="measured from real beads")
+    return Measured(palette, tuple(numbers), tuple(s for *_, s in found), tuple(notes))
+
+
+def read_names(path: Path) -> dict[int, tuple[str, str]]:
+    """Read code and name of cells from a CSV with the columns cell, code, name.
+
+    Raises PaletteError with row and reason.
+    """
+    try:
+        rows = list(csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines()))
+    except (OSError, UnicodeDecodeError) as error:
+        raise PaletteError(f"cannot read --names {path}: {error}") from error
+    names = {}
+    for number, row in enumerate(rows, 2):
+        cell = str(row.get("cell") or "").strip()
+        if not cell.isdigit() or not 1 <= int(cell) <= len(CELLS):
+            raise PaletteError(
+                f"{path}, row {number}, column cell: {cell!r} is no cell from 1 to {len(CELLS)}"
+            )
+        names[int(cell)] = (row.get("code") or "").strip(), (row.get("name") or "").strip()
+    return names
+
+
+def nearest_keywords(srgb: NDArray[np.uint8]) -> list[str]:
+    """The CSS colour keyword nearest to each colour (n, 3) uint8 by CIEDE2000."""
+    keywords, colours = find_palette(KEYWORDS), Palette("", tuple(
+        Bead(str(n), "", (int(r), int(g), int(b))) for n, (r, g, b) in enumerate(srgb)
+    ))  # fmt: skip
+    nearest = delta_E_CIE2000(colours.lab[:, None], keywords.lab[None]).argmin(axis=1)
+    return [keywords.beads[int(index)].name for index in nearest]
+
+
+def _beads(
+    numbers: Sequence[int], srgb: NDArray[np.uint8], names: Mapping[int, tuple[str, str]]
+) -> tuple[Bead, ...]:
+    """Beads with the codes and names given, else numbered codes and proposed names."""
+    beads, proposed, taken = [], nearest_keywords(srgb), dict[str, int]()
+    for number, (red, green, blue), keyword in zip(numbers, srgb, proposed, strict=True):
+        taken[keyword] = taken.get(keyword, 0) + 1
+        plain = keyword if taken[keyword] == 1 else f"{keyword} {taken[keyword]}"
+        code, name = names.get(number, ("", ""))
+        colour = int(red), int(green), int(blue)
+        beads.append(Bead(code or f"m{number:02d}", name or plain, colour))
+    return tuple(beads)

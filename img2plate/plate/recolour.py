@@ -1,0 +1,164 @@
+"""Colourways: the same plate in other colours, keeping its light and shade.
+
+The recoloured set is a base colour and what goes with it (its family) as far as the plate uses it.
+Each of its colours would like to keep its distance in lightness from the base, with the hue of the
+target and a chroma in proportion (OKLab). Which beads they get is found all at once: the
+cheapest assignment in which lightness keeps its order and no two colours become one, by dynamic
+programming over both sets sorted by lightness.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Cells, Mask
+from img2plate.base.errors import OptionError
+from img2plate.colour.companions import GREY_CHROMA, family
+from img2plate.colour.palette import Palette
+from img2plate.plate.plate import Plate
+
+OUTSIDE = 0.15
+"""Price, in OKLab distance, of a bead that is not of the target's family."""
+MERGES = 1e3
+"""Price of a bead that an untouched neighbour has: only when there is nothing else."""
+
+
+@dataclass(frozen=True, eq=False)
+class Colourway:
+    """One way to colour a plate."""
+
+    target: int
+    """Palette index of the colour that the base became."""
+    plate: Plate
+    changed: dict[int, int]
+    """Palette index before and after, of each recoloured colour."""
+    notes: tuple[str, ...]
+    """What could not be kept, a sentence each."""
+
+
+def recolour(plate: Plate, targets: Sequence[int], *, base: int | None = None) -> list[Colourway]:
+    """Make one colourway for each target, a palette index; `base` is found when it is not given.
+
+    Raises OptionError when the plate does not use the base.
+    """
+    base = main_colour(plate) if base is None else base
+    counts = plate.counts()
+    if not counts[base]:
+        code = plate.palette.beads[base].code
+        raise OptionError(f"--base {code}: the plate has no bead of it; name a colour it has")
+    members = family(plate.palette, base)
+    sources = members[counts[members] > 0]
+    sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
+    touching = touching_colours(plate.cells, len(plate.palette))
+    return [_colourway(plate, base, sources, target, touching) for target in targets]
+
+
+def main_colour(plate: Plate) -> int:
+    """Palette index of the most used colour that is no grey; of a grey plate the most used."""
+    counts = plate.counts()
+    chroma = np.hypot(plate.palette.oklab[:, 1], plate.palette.oklab[:, 2])
+    coloured = np.where(chroma >= GREY_CHROMA, counts, 0)
+    return int((coloured if coloured.any() else counts).argmax())
+
+
+def find_codes(palette: Palette, codes: Sequence[str], option: str) -> list[int]:
+    """Palette indices of codes. Raises OptionError for one that is not there."""
+    for code in codes:
+        if code not in palette.by_code:
+            raise OptionError(f"{option}: palette {palette.name} has no colour with code {code!r}")
+    return [palette.by_code[code] for code in codes]
+
+
+def touching_colours(cells: Cells, colours: int) -> Mask:
+    """(n, n) whether two palette colours have a bead side by side; symmetric."""
+    touching = np.zeros((colours + 1, colours + 1), np.bool_)
+    touching[cells[1:], cells[:-1]] = True
+    touching[cells[:, 1:], cells[:, :-1]] = True
+    return np.asarray((touching | touching.T)[:colours, :colours])
+
+
+def _colourway(
+    plate: Plate, base: int, sources: NDArray[np.intp], target: int, touching: Mask
+) -> Colourway:
+    """Recolour the sources (palette indices, dark to light) towards one target."""
+    palette = plate.palette
+    by_light = np.argsort(palette.oklab[:, 0], kind="stable")
+    price = _prices(palette, base, sources, target)
+    price += MERGES * _merging(plate, sources, touching)
+    chosen = by_light[_keep_order(price[:, by_light])]
+    table = np.arange(-1, len(palette), dtype=np.int16)[1:]
+    table = np.append(table, np.int16(-1))  # the last place is reached by -1, an empty cell
+    table[sources] = chosen
+    changed = {int(s): int(c) for s, c in zip(sources, chosen, strict=True)}
+    code = palette.beads[target].code
+    made = {**plate.made, "recoloured": f"{palette.beads[base].code} to {code}"}
+    new = replace(plate, cells=table[plate.cells], name=f"{plate.name}-{code}", made=made)
+    return Colourway(target, new, changed, _notes(palette, sources, chosen, target, price))
+
+
+def _prices(
+    palette: Palette, base: int, sources: NDArray[np.intp], target: int
+) -> NDArray[np.float64]:
+    """(m, n) how far each bead is from what each source would like to become."""
+    colours = palette.oklab
+    chroma = np.hypot(colours[:, 1], colours[:, 2])
+    wanted = np.repeat(colours[target][None], len(sources), axis=0)
+    wanted[:, 0] += colours[sources, 0] - colours[base, 0]
+    if chroma[base] >= GREY_CHROMA:
+        wanted[:, 1:] *= np.clip(chroma[sources] / chroma[base], 0, 1.25)[:, None]
+    price = np.linalg.norm(wanted[:, None] - colours, axis=2)
+    outside = np.ones(len(palette), np.bool_)
+    outside[family(palette, target)] = False
+    price[:, outside] += OUTSIDE
+    # The base itself becomes the target when order and neighbours allow it.
+    price[np.flatnonzero(sources == base)[0], target] -= OUTSIDE
+    return np.asarray(price)
+
+
+def _merging(plate: Plate, sources: NDArray[np.intp], touching: Mask) -> Mask:
+    """(m, n) whether a source touches an untouched colour that looks like that bead."""
+    untouched = plate.counts() > 0
+    untouched[sources] = False
+    beside = touching[sources] & untouched
+    _, look = np.unique(plate.palette.srgb, axis=0, return_inverse=True)
+    alike = look.reshape(-1, 1) == look.reshape(1, -1)  # two codes may be of one colour
+    return np.asarray(beside.astype(np.float32) @ alike > 0)
+
+
+def _keep_order(price: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Column of each row, strictly rising, at the lowest total price (m, n); m is at most n."""
+    rows, columns = price.shape
+    best = np.full((rows + 1, columns + 1), np.inf)
+    best[0] = 0.0
+    for row in range(rows):  # best[i, j]: the first i rows within the first j columns
+        best[row + 1, 1:] = np.minimum.accumulate(best[row, :-1] + price[row])
+    chosen, column = np.empty(rows, np.intp), columns
+    for row in range(rows, 0, -1):
+        column = int(np.argmax(best[row] == best[row, column]))
+        chosen[row - 1] = column - 1
+        column -= 1
+    return chosen
+
+
+def _notes(
+    palette: Palette,
+    sources: NDArray[np.intp],
+    chosen: NDArray[np.intp],
+    target: int,
+    price: NDArray[np.float64],
+) -> tuple[str, ...]:
+    """Say what could not be kept."""
+    code = palette.beads[target].code
+    notes = []
+    own = set(family(palette, target).tolist())
+    if strangers := [palette.beads[c].code for c in chosen if int(c) not in own]:
+        notes.append(f"{code}: its family has too few shades, also used: {', '.join(strangers)}")
+    for row, (source, new) in enumerate(zip(sources, chosen, strict=True)):
+        if price[row, new] >= MERGES / 2:
+            old, became = palette.beads[source].code, palette.beads[new].code
+            notes.append(f"{code}: {old} becomes {became} like a neighbour; nothing else is left")
+    return tuple(notes)

@@ -1,0 +1,52 @@
+"""`img2plate recolour`: the same plate in other colours."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from img2plate.ui.cli.make import FILES, gather_pack, pack_options
+from img2plate.ui.cli.progress import Bar
+
+
+@click.command()
+@click.argument("plate", type=FILES, metavar="PLATE.png")
+@click.argument("targets", nargs=-1, metavar="[CODE]...")
+@click.option("--every", is_flag=True, help="One colourway for every colour of the palette.")
+@click.option(
+    "--base",
+    default="",
+    metavar="CODE",
+    help="What is recoloured, with its family; else the most used colour that is no grey.",
+)
+@click.option("--keep", is_flag=True, help="Also write a pack of each, NAME-CODE.")
+@click.option("--palette", default="", metavar="NAME|FILE", help="Else as the plate says.")
+@click.option("--name", default="", help="Name of the proof sheet; else as the plate says.")
+@pack_options
+def recolour(plate: Path, targets: tuple[str, ...], **values: Any) -> None:
+    """Show a plate in other colours on one proof sheet, its light and shade kept.
+
+    A base colour and its shades move together to each CODE and its shades; the rest stays.
+
+    \b
+    img2plate recolour packs/trawler/plate.png stb lmp dsk
+    img2plate recolour packs/trawler/plate.png --every
+    img2plate recolour packs/trawler/plate.png stb --base prt --keep
+    """
+    from img2plate.colourways import RecolourOptions, write_recoloured
+
+    options = RecolourOptions(
+        targets, *(values[k] for k in ("every", "base", "keep", "palette", "name"))
+    )
+    with Bar(plate.name) as bar:
+        done = write_recoloured(plate, options, gather_pack(values), progress=bar)
+    if values["as_json"]:
+        click.echo(json.dumps(done.as_json(), ensure_ascii=False))
+    click.echo(f"{done.proof}: {len(done.ways)} colourways", err=True)
+    for note in (note for way in done.ways for note in way.notes):
+        click.echo(f"  {note}", err=True)
+    for pack in done.packs:
+        click.echo(f"  kept {pack.folder}", err=True)

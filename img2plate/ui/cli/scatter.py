@@ -1,0 +1,53 @@
+"""`img2plate scatter`: companion beads strewn over flat areas of a plate."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from img2plate.ui.cli.make import FILES, gather_pack, pack_options, run_each, scatter_options
+
+
+@click.command()
+@click.argument("plates", nargs=-1, required=True, type=FILES, metavar="PLATE.png...")
+@scatter_options
+@click.option("--seed", type=int, default=0, show_default=True, help="Same seed, same beads.")
+@click.option("--palette", default="", metavar="NAME|FILE", help="Else as the plate says.")
+@click.option("--name", default="", help="Name of the pack; else the plate's with -scatter.")
+@pack_options
+def scatter(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> None:
+    """Strew companion beads over flat colours of a plate, and write its pack.
+
+    Never on lines of one bead or small details; no two side by side unless the share forces it.
+
+    \b
+    img2plate scatter packs/lighthouse/plate.png --scatter hbr
+    img2plate scatter plate.png --scatter hbr:hbr-:15 --scatter stb::8
+    img2plate scatter plate.png --scatter hbr --light 135
+    """
+    from img2plate.pipeline import write_again
+    from img2plate.plate.scatter import ScatterOptions
+    from img2plate.plate.scatter import scatter as strew
+
+    if not values["scatter"]:
+        raise click.UsageError("say what to strew: --scatter CODE, a colour of the plate")
+    if name and len(plates) > 1:
+        raise click.UsageError("--name goes with one plate; leave it out for several")
+    wishes = ScatterOptions(values["scatter"], values["light"], values["seed"])
+    options = gather_pack(values)
+    run_each(
+        plates,
+        lambda path, _, bar: write_again(
+            path,
+            options,
+            palette=palette,
+            name=name,
+            change=lambda plate: strew(plate, wishes),
+            suffix="-scatter",
+            progress=bar,
+        ),
+        [path.stem for path in plates],
+        as_json=values["as_json"],
+    )

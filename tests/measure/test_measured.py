@@ -1,0 +1,115 @@
+"""A palette measured from rendered photos of a card whose colours are known.
+
+The limits are those asked for: mean CIEDE2000 at most 2, worst at most 5. bench/bench_ways.py
+measures many more photos.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from card_photos import EMPTY_CELLS, Photo, photo
+from PIL import Image
+
+from img2plate.base.errors import PaletteError, PictureError
+from img2plate.bead_palette import measure_photos
+from img2plate.colour.difference import delta_E_CIE2000
+from img2plate.colour.palette_file import read_palette
+from img2plate.colour.spaces import linear2lab
+from img2plate.measure.card import CELLS, MARKERS, marker_bits
+from img2plate.measure.measured import CardPhoto, combine, nearest_keywords, read_card, read_names
+
+
+@cache
+def taken(seed: int) -> tuple[Photo, CardPhoto]:
+    made = photo(seed)
+    return made, read_card(made.srgb, f"photo {seed}")
+
+
+def errors(made: Photo, read: CardPhoto) -> np.ndarray:
+    found = [
+        (cell.linear, made.truth[cell.number]) for cell in read.cells if cell.linear is not None
+    ]
+    got, truth = np.array([f[0] for f in found]), np.array([f[1] for f in found])
+    return np.asarray(delta_E_CIE2000(linear2lab(got), linear2lab(truth)))
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2])
+def test_colours_come_out_under_light_cast_perspective_blur_noise_and_jpeg(seed: int) -> None:
+    made, read = taken(seed)
+    off = errors(made, read)
+    assert len(off) == len(CELLS) - len(EMPTY_CELLS)
+    assert off.mean() <= 2
+    assert off.max() <= 5
+
+
+def test_empty_cells_are_said_and_the_rest_goes_on() -> None:
+    _, read = taken(0)
+    assert [cell.number for cell in read.cells if cell.trouble == "empty"] == list(EMPTY_CELLS)
+    assert "empty cells: 5, 17" in combine([read], title="x").notes
+
+
+def test_hidden_markers_are_named_and_the_rest_is_measured() -> None:
+    made = photo(1, hide=(0, 5))
+    read = read_card(made.srgb, "hidden")
+    assert "hidden: marker hidden: top left, middle right" in read.notes
+    assert errors(made, read).mean() <= 2.5
+
+
+def test_a_bright_photo_is_called_clipped_and_a_shaken_one_blurred() -> None:
+    bright = read_card(photo(2, exposure=1.6).srgb, "bright")
+    assert sum("clipped" in cell.trouble for cell in bright.cells) > len(CELLS) / 2
+    shaken = read_card(photo(2, blur=2.6).srgb, "shaken")
+    assert sum(cell.trouble == "blurred" for cell in shaken.cells) > len(CELLS) / 2
+
+
+def test_several_photos_of_one_card_are_combined() -> None:
+    _, read = taken(0)
+    assert (
+        combine([read, read], title="x").palette.beads == combine([read], title="x").palette.beads
+    )
+
+
+def test_a_picture_without_a_card_is_refused_with_what_to_do() -> None:
+    from skimage import data
+
+    with pytest.raises(PictureError, match=r"astronaut: 0 of the card's 6 corner markers are seen"):
+        read_card(np.ascontiguousarray(data.astronaut()), "astronaut")
+
+
+def test_nearest_keywords_are_those_of_css() -> None:
+    colours = np.array([(255, 0, 0), (70, 130, 181), (1, 1, 1)], np.uint8)
+    assert nearest_keywords(colours) == ["red", "steelblue", "black"]
+
+
+def test_the_markers_differ_in_every_turn() -> None:
+    seen = set()
+    for number in range(len(MARKERS)):
+        for turn in range(4):
+            seen.add(np.rot90(marker_bits(number), turn).tobytes())
+    assert len(seen) == 4 * len(MARKERS)
+
+
+def test_files_are_written_with_names_given(tmp_path: Path) -> None:
+    made, _ = taken(0)
+    Image.fromarray(made.srgb).save(tmp_path / "card.jpg", quality=95)
+    names = tmp_path / "names.csv"
+    names.write_text("cell,code,name\n1,gul,gull wing\n", encoding="utf-8")
+    done = measure_photos([tmp_path / "card.jpg"], tmp_path / "mine.csv", names=names)
+    palette = read_palette(tmp_path / "mine.csv")
+    assert len(palette) == 33
+    assert (palette.beads[0].code, palette.beads[0].name) == ("gul", "gull wing")
+    assert palette.beads[1].code == "m02"
+    assert "spread" in (tmp_path / "mine.csv").read_text(encoding="utf-8")
+    assert (tmp_path / "mine-card-looked.png").is_file()
+    assert len(done.files) == 2
+
+
+def test_a_wrong_names_file_is_refused(tmp_path: Path) -> None:
+    names = tmp_path / "names.csv"
+    names.write_text("cell,code\n99,x\n", encoding="utf-8")
+    with pytest.raises(PaletteError, match="row 2, column cell: '99' is no cell from 1 to 35"):
+        read_names(names)

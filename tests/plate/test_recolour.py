@@ -1,0 +1,99 @@
+"""Colourways: lightness keeps its order, what is not meant stays, touching colours stay apart."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from support import make_palette
+
+from img2plate.base.errors import OptionError
+from img2plate.colour.companions import family
+from img2plate.colour.palette import Bead, Palette
+from img2plate.colour.palette_file import find_palette
+from img2plate.plate.plate import Plate
+from img2plate.plate.recolour import _keep_order, main_colour, recolour, touching_colours
+
+
+def some_plate(palette: Palette, seed: int) -> Plate:
+    """Patches of a dozen of the palette's colours and of empty cells."""
+    rng = np.random.default_rng(seed)
+    used = np.append(rng.choice(len(palette), min(12, len(palette) - 1), replace=False), -1)
+    patches = used[rng.integers(0, len(used), (8, 8))]
+    patches[0, 0] = used[0]
+    return Plate(np.kron(patches, np.ones((3, 3), int)).astype(np.int16), palette)
+
+
+@settings(max_examples=60, deadline=None)
+@given(seed=st.integers(0, 10_000), own=st.booleans())
+def test_what_every_colourway_keeps(seed: int, own: bool) -> None:
+    palette = make_palette(40, seed) if own else find_palette("harbour-48")
+    plate = some_plate(palette, seed)
+    base = main_colour(plate)
+    used = set(np.flatnonzero(plate.counts()).tolist())
+    meant = used & set(family(palette, base).tolist())
+    lightness = palette.oklab[:, 0]
+    targets = list(range(0, len(palette), 5))
+    touching = touching_colours(plate.cells, len(palette))
+    for way in recolour(plate, targets):
+        assert set(way.changed) == meant
+        for one, two in combinations(meant, 2):
+            before = np.sign(lightness[one] - lightness[two])
+            after = np.sign(lightness[way.changed[one]] - lightness[way.changed[two]])
+            assert before == after or after == 0 or before == 0
+        stays = ~np.isin(plate.cells, list(meant))
+        assert (way.plate.cells[stays] == plate.cells[stays]).all()
+        new = {index: way.changed.get(index, index) for index in used}
+        assert len(set(way.changed.values())) == len(meant)
+        for one, two in combinations(used, 2):
+            if touching[one, two]:
+                assert new[one] != new[two]
+        expected = np.append(np.arange(len(palette)), -1)
+        for old, became in way.changed.items():
+            expected[old] = became
+        assert (way.plate.cells == expected[plate.cells]).all()
+
+
+def test_the_base_becomes_the_target_and_its_shades_the_target_s_shades() -> None:
+    palette = find_palette("harbour-48")
+    at = palette.by_code
+    cells = np.repeat([at["prt-"], at["prt"], at["prt+"], at["tar"]], 4).astype(np.int16)
+    plate = Plate(np.tile(cells, (4, 1)), palette)
+    (way,) = recolour(plate, [at["stb"]], base=at["prt"])
+    assert way.changed[at["prt"]] == at["stb"]
+    assert way.changed[at["prt-"]] == at["stb-"]
+    assert way.changed[at["prt+"]] == at["stb+"]
+    assert not way.notes
+
+
+def test_the_assignment_is_the_cheapest_of_all() -> None:
+    rng = np.random.default_rng(0)
+    for _ in range(50):
+        rows, columns = rng.integers(1, 4), rng.integers(4, 8)
+        price = rng.random((rows, columns))
+        best = min(
+            price[range(rows), list(pick)].sum() for pick in combinations(range(columns), rows)
+        )
+        chosen = _keep_order(price)
+        assert (np.diff(chosen) > 0).all()
+        assert price[range(rows), chosen].sum() == pytest.approx(best)
+
+
+def test_a_merge_is_said_when_the_palette_has_nothing_else() -> None:
+    greys = Palette("two", (Bead("r", "r", (200, 30, 30)), Bead("b", "b", (30, 30, 200))))
+    same = Palette("same", (*greys.beads, Bead("c", "c", (30, 30, 200))))
+    plate = Plate(np.array([[0, 2]], np.int16), same)
+    (way,) = recolour(plate, [1], base=0)
+    assert way.changed == {0: 0}  # staying red is better than merging
+    stuck = Palette("stuck", (Bead("b", "b", (30, 30, 200)), Bead("g", "g", (30, 30, 200), "glow")))
+    (way,) = recolour(Plate(np.array([[0, 1]], np.int16), stuck), [1], base=0)
+    assert "nothing else is left" in way.notes[-1]
+
+
+def test_a_base_that_the_plate_lacks_is_refused() -> None:
+    plate = Plate(np.zeros((2, 2), np.int16), find_palette("quay-24"))
+    with pytest.raises(OptionError, match="no bead of it"):
+        recolour(plate, [1], base=5)

@@ -74,7 +74,7 @@ def diffuse(
     weights[:, 2] *= strength / kernel.divisor
     return walk(
         np.ascontiguousarray(rgb, dtype=np.float64),
-        np.ascontiguousarray(linear2lab(np.asarray(rgb, dtype=np.float64))),
+        np.ascontiguousarray(linear2lab(np.asarray(rgb, dtype=np.float32))),
         np.ascontiguousarray(filled),
         np.ascontiguousarray(palette.linear),
         np.ascontiguousarray(palette.lab),

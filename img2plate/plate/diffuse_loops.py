@@ -19,7 +19,7 @@ _GUESS = np.float32(709921077)
 @compiled
 def walk(
     rgb: NDArray[np.float64],
-    lab: NDArray[np.float64],
+    lab: NDArray[np.float32],
     filled: NDArray[np.bool_],
     bead_rgb: NDArray[np.float64],
     bead_lab: NDArray[np.float64],
@@ -47,7 +47,7 @@ def walk(
 @compiled
 def _hand_on(
     wanted: NDArray[np.float64],
-    lab: NDArray[np.float64],
+    lab: NDArray[np.float32],
     filled: NDArray[np.bool_],
     weights: NDArray[np.float64],
     hard_edge: float,

@@ -7,12 +7,14 @@ hull of the palette there. Beyond it the error only piles up.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.arrays import Floats
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import RGB2XYZ
 
 _CHUNK = 65536
+"""Colours at a time: their distances from all planes are a large table."""
 
 
 def into_hull(linear: Floats, palette: Palette) -> Floats:
@@ -29,12 +31,22 @@ def into_hull(linear: Floats, palette: Palette) -> Floats:
         hull = ConvexHull(palette.linear)
     except (QhullError, ValueError):
         return flat.reshape(np.shape(linear))
-    mapped = np.empty_like(flat)
-    anchors = _on_grey_line(flat, palette)
-    for start in range(0, len(flat), _CHUNK):
-        part = slice(start, start + _CHUNK)
-        mapped[part] = _towards(anchors[part], flat[part], hull.equations)
+    mapped = flat.copy()
+    outside = _outside(flat, hull.equations)
+    colours = flat[outside]
+    mapped[outside] = _towards(_on_grey_line(colours, palette), colours, hull.equations)
     return mapped.reshape(np.shape(linear))
+
+
+def _outside(flat: Floats, planes: Floats) -> NDArray[np.intp]:
+    """Indices of the colours that lie beyond one of the planes (m, 4), mostly few of them."""
+    normals, offsets = planes[:, :3].T.astype(np.float32), planes[:, 3].astype(np.float32)
+    chunks = [
+        start + np.nonzero((part.astype(np.float32) @ normals + offsets).max(axis=1) > 0)[0]
+        for start in range(0, len(flat), _CHUNK)
+        if len(part := flat[start : start + _CHUNK])
+    ]
+    return np.concatenate(chunks) if chunks else np.empty(0, np.intp)
 
 
 def _on_grey_line(flat: Floats, palette: Palette) -> Floats:

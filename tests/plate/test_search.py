@@ -17,7 +17,7 @@ from img2plate.plate.match import nearest
 from img2plate.plate.search import Effort, search, search_with_specks
 from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.filters import cell_filters
-from img2plate.plate.search.loops import Rules
+from img2plate.plate.search.judge import Rules
 
 VIEW = View(2.0, 5.0)
 COLD = Effort(warm_sweeps=0)

@@ -11,15 +11,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from img2plate.base.arrays import Cells, Mask
 from img2plate.colour.look_error import View
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.search.engine import Engine
-from img2plate.plate.search.loops import Rules
+from img2plate.plate.search.judge import Rules
 
 Watch = Callable[[float, Cells], bool]
 """Told the share of the work that is done and the plate so far; True stops the search."""
@@ -67,10 +64,8 @@ def search(
     where there is to be no bead; price: dE a speck; free: (h, w) bool, cells that may change.
     Returns (h, w) int16. The same arguments give the same plate, on any number of threads.
     """
-    effort = effort or Effort()
     engine = Engine(picture, start, palette, view, free)
-    warm = [WARMTH * COOLING**i for i in range(effort.warm_sweeps)]
-    _run(engine, [*warm, *[0.0] * effort.cold_sweeps], price, effort, watch or _ignore)
+    _anneal(engine, price, effort or Effort(), watch or _ignore)
     return engine.cells
 
 
@@ -93,34 +88,39 @@ def search_with_specks(
 
     effort, watch = effort or Effort(), watch or _ignore
     engine = Engine(picture, start, palette, view, free)
-    warm = [WARMTH * COOLING**i for i in range(effort.warm_sweeps)]
-    _run(engine, [*warm, *[0.0] * effort.cold_sweeps], FEW_PRICE, effort, watch)
+    stopped = _anneal(engine, FEW_PRICE, effort, lambda done, cells: watch(done / 2, cells))
     low, high, price, kept = 0.0, _DEAREST, FEW_PRICE, engine.cells.copy()
-    for _ in range(_PRICE_ROUNDS):
+    for number in range(_PRICE_ROUNDS):
         if fits := speck_share(engine.cells) <= most:
             high, kept = price, engine.cells.copy()
         else:
             low = price
-        if fits and (speck_share(kept) > 0.8 * most or price == 0):
+        if stopped or (fits and (speck_share(kept) > 0.8 * most or price == 0)):
             break
         price = (low + high) / 2 if high < _DEAREST else 2 * price
         engine.wake()
-        _run(engine, [0.0] * 3, price, effort, watch)
+        _run(engine, [0.0] * 3, price, effort, _ignore)
+        stopped = watch(0.5 + (number + 1) / (2 * _PRICE_ROUNDS), engine.cells)
     return kept if speck_share(kept) <= speck_share(engine.cells) else engine.cells
 
 
-def _run(
-    engine: Engine, warmths: list[float], price: float, effort: Effort, watch: Watch
-) -> NDArray[np.int64]:
-    """Sweep once for each warmth, or until nothing changes or `watch` says stop."""
-    changes = np.zeros(len(warmths), np.int64)
+def _anneal(engine: Engine, price: float, effort: Effort, watch: Watch) -> bool:
+    """Warm sweeps, then cold ones; whether `watch` said stop."""
+    warmths = [WARMTH * COOLING**i for i in range(effort.warm_sweeps)] + [0.0] * effort.cold_sweeps
+    return _run(engine, warmths, price, effort, watch)
+
+
+def _run(engine: Engine, warmths: list[float], price: float, effort: Effort, watch: Watch) -> bool:
+    """Sweep once for each warmth, or until nothing changes; whether `watch` said stop."""
     odd_price = ODD_PRICE if price > 0 else 0.0
     for i, warmth in enumerate(warmths):
         number = effort.seed * 1000 + i
-        changes[i] = engine.sweep(Rules(float(price), odd_price, warmth, effort.tries, number))
-        if watch((i + 1) / len(warmths), engine.cells) or (warmth == 0 and not changes[i]):
+        changes = engine.sweep(Rules(float(price), odd_price, warmth, effort.tries, number))
+        if watch((i + 1) / len(warmths), engine.cells):
+            return True
+        if warmth == 0 and not changes:
             break
-    return changes
+    return False
 
 
 def _ignore(done: float, cells: Cells) -> bool:

@@ -12,7 +12,8 @@ from img2plate.colour.spaces import WHITE_XYZ
 from img2plate.image.grid import Grid
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import SAMPLES, SIDE, cell_filters, far_layer
-from img2plate.plate.search.loops import Rules, sweep
+from img2plate.plate.search.judge import Rules
+from img2plate.plate.search.loops import sweep
 from img2plate.plate.search.spread import refresh_near, refresh_pulls
 
 _PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))

@@ -1,0 +1,183 @@
+"""What another bead in a cell would cost: the true difference near by, an estimate further off."""
+
+from __future__ import annotations
+
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.compiled import Real, compiled
+from img2plate.plate.search.field import (
+    F32,
+    SAMPLES,
+    Room,
+    Scene,
+    State,
+    edge,
+    gather,
+    means,
+    pull_beside,
+    ring_pull,
+)
+from img2plate.plate.search.light import Three, difference, to_xyz_by_value, total_difference
+from img2plate.plate.search.specks import specks_around
+from img2plate.plate.search.spread import spread
+
+Six: TypeAlias = tuple[Real, Real, Real, Real, Real, Real]
+ODD_FROM_DE = 15.0
+"""How much further than the nearest bead one may be from its cell's colour without a price."""
+_ODD_FROM = np.float32(ODD_FROM_DE)
+_HALF = np.float32(1 / 2)
+
+
+class Rules(NamedTuple):
+    """How a sweep judges beads; prices and warmth in dE over one cell."""
+
+    speck_price: Real
+    odd_price: Real
+    """For each dE that a bead is further from the cell's own colour than the nearest bead and
+    ODD_FROM_DE."""
+    warmth: Real
+    """By how much chance may prefer a worse bead."""
+    tries: int
+    """True tests at each visit."""
+    number: int
+    """Makes the order of visits, and chance."""
+
+
+class Around(NamedTuple):
+    """What is known of a cell's surroundings at a visit; the samples are in the Room."""
+
+    samples: int
+    """How many lie in the Room."""
+    own: int
+    """Where the cell's own begin."""
+    pull: Three
+    """Gradient of all cells in the ring by the cell's bead."""
+    bend: Six
+    """Its Hessian."""
+    now: Real
+    """Summed dE of the samples, and the price of the present bead, before any change."""
+    specks: int
+    """Specks among the cell and its 4-neighbours."""
+
+
+@compiled
+def look_around(scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules) -> Around:
+    """Gather what a visit needs to judge beads in one cell."""
+    count, own = gather(scene, state, room, near_of(scene, y, x), y, x)
+    price_odd_beads(scene, room, own, F32(rules.odd_price))
+    still = (F32(0), F32(0), F32(0))
+    to_xyz = to_xyz_by_value(scene.to_xyz)
+    pull = ring_pull(scene, state, room.each, y, x)
+    now = total_difference(room.seen, room.wanted, to_xyz, still, room.share, room.each, count)
+    now += room.odd[state.cells[y, x]]
+    specks = specks_around(state.cells, y, x)
+    return Around(count, own, pull, _six(state.ring_bend, y, x), now, specks)
+
+
+@compiled
+def near_of(scene: Scene, y: int, x: int) -> NDArray[np.float32]:
+    """What a bead in this cell adds to the samples around it."""
+    height, width = scene.filled.shape
+    near: NDArray[np.float32] = scene.near[edge(y, height), edge(x, width)]
+    return near
+
+
+@compiled
+def cost_of(
+    scene: Scene, state: State, room: Room, around: Around, y: int, x: int, k: int, rules: Rules
+) -> Real:
+    """How much another bead costs, in dE over the cell's samples; below 0 it is better."""
+    current = state.cells[y, x]
+    change = change_of(scene.beads, current, k)
+    to_xyz = to_xyz_by_value(scene.to_xyz)
+    cost = far_cost(change, around.pull, around.bend) + room.odd[k] - around.now
+    cost += total_difference(
+        room.seen, room.wanted, to_xyz, change, room.share, room.each, around.samples
+    )
+    if rules.speck_price > 0:
+        state.cells[y, x] = k
+        more = specks_around(state.cells, y, x) - around.specks
+        state.cells[y, x] = current
+        cost += F32(SAMPLES * rules.speck_price) * F32(more)
+    return cost
+
+
+@compiled
+def put(scene: Scene, state: State, room: Room, y: int, x: int, k: int) -> None:
+    """Put another bead into a cell."""
+    change = change_of(scene.beads, state.cells[y, x], k)
+    state.cells[y, x] = k
+    spread(scene, state, room, near_of(scene, y, x), change, y, x)
+
+
+@compiled
+def change_of(beads: NDArray[np.float32], old: int, new: int) -> Three:
+    """What another bead adds to the opponent channels."""
+    return (
+        beads[0, new] - beads[0, old],
+        beads[1, new] - beads[1, old],
+        beads[2, new] - beads[2, old],
+    )
+
+
+@compiled
+def _six(planes: NDArray[np.float32], y: int, x: int) -> Six:
+    """The six values of a cell."""
+    return (
+        planes[0, y, x], planes[1, y, x], planes[2, y, x],
+        planes[3, y, x], planes[4, y, x], planes[5, y, x],
+    )  # fmt: skip
+
+
+@compiled
+def price_odd_beads(scene: Scene, room: Room, own: int, price: Real) -> None:
+    """What each bead costs for being far from the colour of its own cell."""
+    odd = room.odd
+    if price <= 0:
+        odd[:] = 0
+        return
+    wanted_x, wanted_y, wanted_z = means(room.wanted[:, own : own + SAMPLES])
+    ones, twos, threes = scene.beads[0], scene.beads[1], scene.beads[2]
+    to_xyz = to_xyz_by_value(scene.to_xyz)
+    for k in range(len(odd)):
+        odd[k] = difference(ones[k], twos[k], threes[k], wanted_x, wanted_y, wanted_z, to_xyz)
+    least = odd.min() + _ODD_FROM
+    for k in range(len(odd)):
+        odd[k] = F32(SAMPLES) * price * max(odd[k] - least, F32(0))
+
+
+@compiled
+def rank(scene: Scene, state: State, room: Room, around: Around, y: int, x: int) -> None:
+    """Score every bead by the cell's mean, and by gradients for all around it."""
+    current, own, bend = state.cells[y, x], around.own, around.bend
+    beside = pull_beside(scene, state, near_of(scene, y, x), y, x)
+    pull = (around.pull[0] + beside[0], around.pull[1] + beside[1], around.pull[2] + beside[2])
+    inside = slice(own, own + SAMPLES)
+    seen_1, seen_2, seen_3 = means(room.seen[:, inside])
+    wanted_x, wanted_y, wanted_z = means(room.wanted[:, inside])
+    share_1, share_2, share_3 = means(room.share[:, inside])
+    to_xyz = to_xyz_by_value(scene.to_xyz)
+    ones, twos, threes, score = scene.beads[0], scene.beads[1], scene.beads[2], room.score
+    odd = room.odd
+    old_1, old_2, old_3 = ones[current], twos[current], threes[current]
+    for k in range(len(score)):
+        d1, d2, d3 = ones[k] - old_1, twos[k] - old_2, threes[k] - old_3
+        own_cost = difference(
+            seen_1 + share_1 * d1, seen_2 + share_2 * d2, seen_3 + share_3 * d3,
+            wanted_x, wanted_y, wanted_z, to_xyz,
+        )  # fmt: skip
+        score[k] = F32(SAMPLES) * own_cost + far_cost((d1, d2, d3), pull, bend) + odd[k]
+
+
+@compiled
+def far_cost(change: Three, pull: Three, bend: Six) -> Real:
+    """Second-order estimate of what a change does to cells with a gradient and a Hessian."""
+    d1, d2, d3 = change
+    return (
+        pull[0] * d1 + pull[1] * d2 + pull[2] * d3
+        + _HALF * (bend[0] * d1 * d1 + bend[1] * d2 * d2 + bend[2] * d3 * d3)
+        + bend[3] * d1 * d2 + bend[4] * d1 * d3 + bend[5] * d2 * d3
+    )  # fmt: skip

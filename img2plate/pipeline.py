@@ -20,7 +20,7 @@ from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError, OutputError, PlateError
 from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.base.lengths import PAPERS, parse_mm_pair, parse_pair
-from img2plate.colour.look_error import Looks, View, default_distance_m, measure_looks
+from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.grid import Grid
@@ -398,9 +398,9 @@ def _view(target: Target, palette: Palette, distance_m: float | None) -> View:
     """From where the plate will be looked at."""
     if distance_m is not None and not 0.1 <= distance_m <= 100:
         raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
-    height, width = target.grid.cover.shape
-    size_mm = (width * palette.pitch_mm, height * palette.pitch_mm)
-    return View(distance_m or default_distance_m(size_mm), palette.pitch_mm)
+    if distance_m is None:
+        return default_view(target.grid.cover.shape, palette.pitch_mm)
+    return View(distance_m, palette.pitch_mm)
 
 
 def _affordable(per_cell: int, cells: int) -> int:

@@ -4,7 +4,4 @@ from __future__ import annotations
 
 import os
 
-import numba
-
-numba.set_num_threads(1)
-os.environ["NUMBA_NUM_THREADS"] = "1"  # for programs that tests start; numba here has read its own
+os.environ["NUMBA_NUM_THREADS"] = "1"  # before numba is imported; programs that tests start, too

@@ -94,6 +94,11 @@ def default_distance_m(size_mm: tuple[float, float]) -> float:
     return max(0.5, 2 * hypot(*size_mm) / 1000)
 
 
+def default_view(cells: tuple[int, int], pitch_mm: float) -> View:
+    """How a plate of so many cells is looked at: from `default_distance_m`."""
+    return View(default_distance_m((cells[0] * pitch_mm, cells[1] * pitch_mm)), pitch_mm)
+
+
 def look_error(
     source: Floats,
     plate: Floats,

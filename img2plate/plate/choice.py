@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError, StockError
-from img2plate.colour.look_error import View
+from img2plate.colour.look_error import View, default_view
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
@@ -97,7 +97,7 @@ def shade_chosen(
     if own is not None:
         from img2plate.plate.limits import keep_to
 
-        view = view or _beside(grid, few)
+        view = view or default_view(grid.cover.shape, few.pitch_mm)
         difference = options.difference
         cells, more = keep_to(shaded.cells, grid, few, own, shaded.shading, difference, view)
         shaded = replace(shaded, cells=cells, notes=(*shaded.notes, *more))
@@ -168,13 +168,3 @@ def _part(palette: Palette, kept: NDArray[np.int64]) -> Palette:
 def _of(limits: NDArray[np.int64] | None, kept: NDArray[np.int64]) -> NDArray[np.int64] | None:
     """The limits of some colours."""
     return None if limits is None else limits[kept]
-
-
-def _beside(grid: Grid, palette: Palette) -> View:
-    """From twice the plate's diagonal."""
-    from img2plate.colour.look_error import default_distance_m
-
-    height, width = grid.cover.shape
-    return View(
-        default_distance_m((width * palette.pitch_mm, height * palette.pitch_mm)), palette.pitch_mm
-    )

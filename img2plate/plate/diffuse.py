@@ -69,6 +69,7 @@ def diffuse(
     `strength` 0..1 is the share of the error that is handed on. Returns (h, w) int16.
     """
     from img2plate.plate.diffuse_loops import walk
+    from img2plate.plate.lab_loops import candidates
 
     weights = np.array(kernel.weights, dtype=np.float64)
     weights[:, 2] *= strength / kernel.divisor
@@ -77,7 +78,7 @@ def diffuse(
         np.ascontiguousarray(linear2lab(np.asarray(rgb, dtype=np.float32))),
         np.ascontiguousarray(filled),
         np.ascontiguousarray(palette.linear),
-        np.ascontiguousarray(palette.lab),
+        candidates(palette.lab),
         weights,
         HARD_EDGE_DE**2,
     )

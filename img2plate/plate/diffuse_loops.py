@@ -6,14 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled
-from img2plate.colour.spaces import RGB2XYZ, WHITE_XYZ
+from img2plate.plate.lab_loops import Candidates, linear_to_lab, nearest_lab
 
 _MOST_DEBT = 0.5
 """Linear light that may be owed beyond 0..1: where no bead is as bright or as colourful as wanted,
 error would pile up without an end and spill far over the picture."""
-_TO_XYZ = RGB2XYZ / WHITE_XYZ[:, None]
-_GUESS = np.float32(709921077)
-"""Two thirds of the bits of 1.0 in single precision, less what makes the guess right on average."""
 
 
 @compiled
@@ -22,7 +19,7 @@ def walk(
     lab: NDArray[np.float32],
     filled: NDArray[np.bool_],
     bead_rgb: NDArray[np.float64],
-    bead_lab: NDArray[np.float64],
+    near: Candidates,
     weights: NDArray[np.float64],
     hard_edge: float,
 ) -> NDArray[np.int16]:
@@ -37,7 +34,7 @@ def walk(
             if filled[y, x]:
                 r, g, b = _bounded(wanted[y, x])
                 light, red, yellow = linear_to_lab(_clip(r), _clip(g), _clip(b))
-                k = nearest_lab(light, red, yellow, bead_lab)
+                k = nearest_lab(light, red, yellow, near)
                 cells[y, x] = k
                 miss = (r - bead_rgb[k, 0], g - bead_rgb[k, 1], b - bead_rgb[k, 2])
                 _hand_on(wanted, lab, filled, weights, hard_edge, miss, y, x, step)
@@ -81,39 +78,6 @@ def _bounded(colour: NDArray[np.float64]) -> tuple[float, float, float]:
 
 
 @compiled
-def linear_to_lab(r: float, g: float, b: float) -> tuple[float, float, float]:
-    """CIELAB of one linear-light colour."""
-    fx = _f(_TO_XYZ[0, 0] * r + _TO_XYZ[0, 1] * g + _TO_XYZ[0, 2] * b)
-    fy = _f(_TO_XYZ[1, 0] * r + _TO_XYZ[1, 1] * g + _TO_XYZ[1, 2] * b)
-    fz = _f(_TO_XYZ[2, 0] * r + _TO_XYZ[2, 1] * g + _TO_XYZ[2, 2] * b)
-    return 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)
-
-
-@compiled
-def nearest_lab(light: float, red: float, yellow: float, bead_lab: NDArray[np.float64]) -> int:
-    """Index of the bead nearest in CIELAB; of equals, the first."""
-    best, place = np.inf, 0
-    for k in range(len(bead_lab)):
-        d0, d1, d2 = light - bead_lab[k, 0], red - bead_lab[k, 1], yellow - bead_lab[k, 2]
-        squared = d0 * d0 + d1 * d1 + d2 * d2
-        if squared < best:
-            best, place = squared, k
-    return place
-
-
-@compiled
 def _clip(light: float) -> float:
     """Limit to what can be seen."""
     return min(max(light, 0.0), 1.0)
-
-
-@compiled
-def _f(ratio: float) -> float:
-    """The cube root of CIELAB by three steps of Newton's method, and its straight part (CIE 15)."""
-    if ratio <= (6 / 29) ** 3:
-        return (29 / 6) ** 2 / 3 * ratio + 4 / 29
-    bits = np.float32(ratio).view(np.int32)
-    root = np.float64(np.int32(np.float32(bits) * np.float32(1 / 3) + _GUESS).view(np.float32))
-    for _ in range(3):
-        root = (2 * root + ratio / (root * root)) / 3
-    return root

@@ -23,40 +23,27 @@ def rank_cells(first: NDArray[np.bool_], gaussian: NDArray[np.float64]) -> NDArr
             break
     ranks = np.zeros((side, side), np.int32)
     ones = int(pattern.sum())
-    _rank_down(pattern.copy(), crowd.copy(), gaussian, ranks, ones)
-    _rank_up(pattern, crowd, gaussian, ranks, ones)
+    # The tightest clusters away one by one: the last ranks of the first pattern first.
+    _rank(pattern.copy(), crowd.copy(), gaussian, ranks, range(ones - 1, -1, -1), True)
+    # Then the largest voids are filled. Past the half, zeros are the minority and their tightest
+    # cluster is filled: on a torus the cell with the fewest ones around is the one with most zeros.
+    _rank(pattern, crowd, gaussian, ranks, range(ones, side * side), False)
     return ranks
 
 
 @compiled
-def _rank_down(
+def _rank(
     pattern: NDArray[np.bool_],
     crowd: NDArray[np.float64],
     gaussian: NDArray[np.float64],
     ranks: NDArray[np.int32],
-    ones: int,
+    order: range,
+    ones: bool,
 ) -> None:
-    """Take the tightest clusters away one by one: the last ranks of the first pattern first."""
+    """Turn the most crowded one, or the least crowded zero, over for each rank in order."""
     side = ranks.shape[0]
-    for rank in range(ones - 1, -1, -1):
-        place = _extreme(crowd, pattern, True)
-        _flip(pattern, crowd, gaussian, place)
-        ranks[place // side, place % side] = rank
-
-
-@compiled
-def _rank_up(
-    pattern: NDArray[np.bool_],
-    crowd: NDArray[np.float64],
-    gaussian: NDArray[np.float64],
-    ranks: NDArray[np.int32],
-    ones: int,
-) -> None:
-    """Fill the largest voids. Past the half, zeros are the minority and their tightest cluster is
-    filled: on a torus the cell with the fewest ones around is the one with the most zeros."""
-    side = ranks.shape[0]
-    for rank in range(ones, side * side):
-        place = _extreme(crowd, pattern, False)
+    for rank in order:
+        place = _extreme(crowd, pattern, ones)
         _flip(pattern, crowd, gaussian, place)
         ranks[place // side, place % side] = rank
 

@@ -30,6 +30,7 @@ def dither_ordered(
     thresholds: (h, w) from 0 to 1; strength 0..1 weakens the second bead's share. Returns (h, w)
     int16, -1 elsewhere.
     """
+    from img2plate.plate.lab_loops import candidates
     from img2plate.plate.ordered_loops import mix
 
     cells = np.full(filled.shape, -1, np.int16)
@@ -40,6 +41,7 @@ def dither_ordered(
         np.ascontiguousarray(thresholds[filled]),
         np.ascontiguousarray(palette.linear),
         np.ascontiguousarray(palette.lab),
+        candidates(palette.lab),
         strength,
         CONTRAST_PRICE,
     )

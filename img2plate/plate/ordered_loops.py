@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled, compiled_parallel, prange
-from img2plate.plate.diffuse_loops import linear_to_lab, nearest_lab
+from img2plate.plate.lab_loops import Candidates, linear_to_lab, nearest_lab
 
 
 @compiled_parallel
@@ -16,6 +16,7 @@ def mix(
     thresholds: NDArray[np.float32],
     bead_rgb: NDArray[np.float64],
     bead_lab: NDArray[np.float64],
+    near: Candidates,
     strength: float,
     price: float,
 ) -> NDArray[np.int16]:
@@ -23,7 +24,7 @@ def mix(
     cells = np.empty(len(wanted), np.int16)
     for i in prange(len(wanted)):
         lab = wanted_lab[i]
-        one = nearest_lab(lab[0], lab[1], lab[2], bead_lab)
+        one = nearest_lab(lab[0], lab[1], lab[2], near)
         two, share = _partner(wanted[i], lab, one, bead_rgb, bead_lab, price)
         share *= strength
         # The brighter bead goes where the threshold is low, whichever of the two is the nearer.

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
-from img2plate.colour.look_error import View, default_distance_m
+from img2plate.colour.look_error import View, default_view
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate import masks
@@ -119,7 +119,7 @@ def shade(
     cells, notes = _flat(grid, palette, options)
     free = grid.filled & ~drawn_cells(grid, palette) if grid.is_sprite else grid.filled
     if options.shading == "search":
-        view = view or _default_view(grid, palette)
+        view = view or default_view(grid.cover.shape, palette.pitch_mm)
         cells = _search(grid, palette, options, cells, free, view, picture, watch)
     elif options.shading != "none":
         cells = np.where(free, _dither(grid.rgb, free, palette, options), cells)
@@ -176,10 +176,3 @@ def _search(
         fine, start, palette, view, most, free=free, effort=effort, watch=watch
     )
     return tidy(cells, grid.rgb, palette, most, free=free)
-
-
-def _default_view(grid: Grid, palette: Palette) -> View:
-    """From twice the plate's diagonal."""
-    height, width = grid.cover.shape
-    pitch = palette.pitch_mm
-    return View(default_distance_m((width * pitch, height * pitch)), pitch)

@@ -12,13 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled
+from img2plate.plate.lab_loops import guess_root
 
 F32 = np.float32
 Three: TypeAlias = tuple[Real, Real, Real]
 """One number for each opponent channel."""
 _THIRD, _TWO = np.float32(1 / 3), np.float32(2)
-_GUESS = np.float32(709921077)
-"""Two thirds of the bits of 1.0, less what makes the guess right on average."""
 _KNEE = np.float32((6 / 29) ** 3)
 _SLOPE, _LIFT = np.float32((29 / 6) ** 2 / 3), np.float32(4 / 29)
 LIGHTNESS_WEIGHT = 1.5
@@ -31,8 +30,7 @@ A_SCALE, B_SCALE = np.float32(500), np.float32(200)
 @compiled
 def lab_f(ratio: Real) -> Real:
     """f of CIELAB: the cube root, and a straight line for small and negative values."""
-    bits = F32(ratio).view(np.int32)
-    root = np.int32(F32(bits) * _THIRD + _GUESS).view(F32)
+    root = guess_root(ratio)
     root = (_TWO * root + ratio / (root * root)) * _THIRD
     root = (_TWO * root + ratio / (root * root)) * _THIRD
     return root if ratio > _KNEE else _SLOPE * ratio + _LIFT

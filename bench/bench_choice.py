@@ -20,7 +20,7 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.compare import CompareOptions, compare, make_variant
 from img2plate.image.sizing import SizeWish
 from img2plate.image.target import SourceOptions, read_target
-from img2plate.pipeline import MakeOptions, PackOptions, SizeOptions
+from img2plate.options import MakeOptions, PackOptions, SizeOptions
 from img2plate.plate.choice import wanted_colours
 from img2plate.plate.distinct import Distinct, differences
 from img2plate.plate.subset import choose_columns, greedy, summed

@@ -12,7 +12,9 @@ The rooms, in the order in which the data passes through them. A room imports on
     split/       Plate -> Tiles: seams, registration marks
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
-    pipeline     Options and run(): joins the stages; what both front ends call
+    options      all that a run can be told
+    draft        a picture becomes a plate, before anything is written
+    pipeline     joins the stages to a pack; what both front ends call
     bead_palette the same for a palette from real beads
     colourways   the same for colourways of a plate
     fit_answer   the same for questions of fit, and the test piece

@@ -13,7 +13,8 @@ import numpy as np
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.colour.palette_file import find_palette
-from img2plate.pipeline import Pack, PackOptions, Progress, write_plate_pack
+from img2plate.options import PackOptions, Progress
+from img2plate.pipeline import Pack, write_plate_pack
 from img2plate.plate.document import read_plate
 from img2plate.plate.recolour import Colourway, find_codes, recolour
 from img2plate.typeset.colourways import write_colourways

@@ -22,9 +22,11 @@ from numpy.typing import NDArray
 from img2plate.base.errors import OptionError, PlateError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import parse_pair
+from img2plate.draft import Draft, draft_plate
 from img2plate.image.target import read_target
 from img2plate.inventory.stock import read_stock
-from img2plate.pipeline import Draft, MakeOptions, Pack, Progress, draft_plate, write_plate_pack
+from img2plate.options import MakeOptions, Progress
+from img2plate.pipeline import Pack, write_plate_pack
 from img2plate.split.tiles import split
 from img2plate.tally.bags import parse_bag
 from img2plate.tally.counts import count

@@ -14,7 +14,7 @@ from typing import Any
 from img2plate.base.errors import OptionError
 from img2plate.base.files import pack_folder
 from img2plate.base.lengths import PAPERS, parse_pair
-from img2plate.pipeline import Progress
+from img2plate.options import Progress
 from img2plate.plate.document import write_plate
 from img2plate.solid.build import Figure
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts

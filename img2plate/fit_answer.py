@@ -16,7 +16,8 @@ from img2plate.base.files import safe_file
 from img2plate.base.lengths import PAPERS, parse_mm_pair
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
-from img2plate.pipeline import PackOptions, write_again
+from img2plate.options import PackOptions
+from img2plate.pipeline import write_again
 from img2plate.plate.document import write_plate
 from img2plate.solid.coins import find_coin, read_coins
 from img2plate.solid.fit import FREE_EDGE_SHARE, FitModel, check_thickness

@@ -15,7 +15,8 @@ from typeset.test_follow import browser_test, chromium, phone  # noqa: F401
 
 from img2plate.base.errors import OptionError, PaletteError
 from img2plate.compare import CompareOptions, Comparison, compare
-from img2plate.pipeline import MakeOptions, PackOptions, SizeOptions, draft_plate
+from img2plate.draft import draft_plate
+from img2plate.options import MakeOptions, PackOptions, SizeOptions
 from img2plate.plate.document import read_plate
 from img2plate.plate.shading import ShadingOptions
 from img2plate.typeset.look import contrast

@@ -11,7 +11,16 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "img2plate"
 ORDER = ["base", "colour", "image", "inventory", "measure", "plate", "solid", "split", "tally"]
-ORDER += ["typeset", "pipeline", "bead_palette", "colourways", "fit_answer", "figure_pack"]
+ORDER += [
+    "typeset",
+    "options",
+    "draft",
+    "pipeline",
+    "bead_palette",
+    "colourways",
+    "fit_answer",
+    "figure_pack",
+]
 ORDER += ["compare", "stock_pack", "ui"]
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ONLY_IN = {

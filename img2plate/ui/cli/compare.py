@@ -68,7 +68,7 @@ add_options(compare, [*NARROW_OPTIONS, *BAG_OPTIONS])
 def _options(values: dict[str, Any]) -> CompareOptions:
     """What a user wrote, as the pipeline takes it."""
     from img2plate.compare import CompareOptions
-    from img2plate.pipeline import MakeOptions, PackOptions, SizeOptions
+    from img2plate.options import MakeOptions, PackOptions, SizeOptions
     from img2plate.typeset.pack import SheetOptions
 
     bags = SheetOptions(bag=values["bag"], bag_price=values["bag_price"])

@@ -14,7 +14,8 @@ from img2plate.ui.cli.progress import Bar
 from img2plate.ui.cli.sheet_options import gather, sheet_options
 
 if TYPE_CHECKING:
-    from img2plate.pipeline import Pack, PackOptions
+    from img2plate.options import PackOptions
+    from img2plate.pipeline import Pack
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 FILES = click.Path(path_type=Path)
@@ -203,7 +204,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     from dataclasses import fields
 
     from img2plate.image.target import SourceOptions
-    from img2plate.pipeline import MakeOptions, SizeOptions
+    from img2plate.options import MakeOptions, SizeOptions
     from img2plate.pipeline import make as make_pack
     from img2plate.plate.scatter import ScatterOptions
     from img2plate.plate.shading import ShadingOptions
@@ -261,7 +262,7 @@ def sheets(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> 
 
 def gather_pack(values: dict[str, Any]) -> PackOptions:
     """Gather the shared options."""
-    from img2plate.pipeline import PackOptions
+    from img2plate.options import PackOptions
 
     return PackOptions(
         out=values["out"],

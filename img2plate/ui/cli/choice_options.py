@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from img2plate.ui.cli.sheet_options import add_options
+from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
     from img2plate.plate.choice import ChoiceOptions
@@ -24,21 +23,20 @@ NARROW_OPTIONS = [
 ]
 STOCK_OPTION = click.option(
     "--stock",
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="FILE",
     help="CSV code,count of the beads you own: no more of a colour is used than there is.",
 )
-
-
-def choice_options(command: Command) -> Command:
-    """Add the options to a command."""
-    colours = click.option(
+CHOICE_OPTIONS = [
+    click.option(
         "--colours", type=int, metavar="N", help="At most so many, chosen for the picture."
-    )
-    advice = click.option(
+    ),
+    *NARROW_OPTIONS,
+    STOCK_OPTION,
+    click.option(
         "--stock-advice", is_flag=True, help="Tell which bags would improve the plate most."
-    )
-    return add_options(command, [colours, *NARROW_OPTIONS, STOCK_OPTION, advice])
+    ),
+]
 
 
 def gather_choice(values: dict[str, Any]) -> ChoiceOptions:

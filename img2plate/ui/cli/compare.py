@@ -9,40 +9,48 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from img2plate.ui.cli.choice_options import NARROW_OPTIONS, gather_choice
+from img2plate.ui.cli.make import SAME_SHADING
+from img2plate.ui.cli.pack_options import BAG_OPTIONS
 from img2plate.ui.cli.progress import Bar
-from img2plate.ui.cli.sheet_options import BAG_OPTIONS, add_options
+from img2plate.ui.cli.shared import (
+    FILES,
+    PICTURE_OPTIONS,
+    SIZE_OPTIONS,
+    VIEWING_OPTION,
+    gather_size,
+    gather_source,
+    with_options,
+)
 
 if TYPE_CHECKING:
     from img2plate.compare import CompareOptions, Comparison
 
 
 @click.command()
-@click.argument("image", type=click.Path(path_type=Path))
+@click.argument("image", type=FILES)
 @click.option("--palette", "palettes", multiple=True, metavar="NAME|FILE", help="Repeat it.")
 @click.option("--shading", "shadings", multiple=True, metavar="NAME", help="Repeat it.")
 @click.option("--colours", multiple=True, type=int, metavar="N", help="At most N; repeat it.")
 @click.option("--width", "widths", multiple=True, type=int, metavar="N", help="Beads; repeat it.")
-@click.option("--size", default="", metavar="WxH", help="As large as fits into W x H beads.")
-@click.option("--boards", default="", metavar="CxR", help="As large as fits on C x R boards.")
 @click.option("--board", default="29x29", show_default=True, metavar="CxR", help="Pegs of a board.")
-@click.option("--fit", type=click.Choice(["cover", "contain", "stretch"]), help="As for make.")
-@click.option("--viewing-distance", type=float, metavar="M", help="Metres, for search and figures.")
 @click.option(
     "--stock",
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="FILE",
     help="The beads you own: tells what each variant lacks.",
 )
 @click.option("--keep", type=int, metavar="N", help="Also write the pack of variant N.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=FILES,
     default="packs",
     show_default=True,
     metavar="DIR",
     help="Folder for the proof sheet and the pack.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout.")
+@with_options(SIZE_OPTIONS, PICTURE_OPTIONS, SAME_SHADING, VIEWING_OPTION)
+@with_options(NARROW_OPTIONS, BAG_OPTIONS)
 def compare(image: Path, **values: Any) -> None:
     """Draw a proof sheet: all combinations of palettes, shadings, colours and widths.
 
@@ -62,18 +70,22 @@ def compare(image: Path, **values: Any) -> None:
         raise click.exceptions.Exit(1)
 
 
-add_options(compare, [*NARROW_OPTIONS, *BAG_OPTIONS])
+_SAME = ("difference", "specks", "keep_apart", "strength", "seed")
+"""Of the shading: the same in all variants."""
 
 
 def _options(values: dict[str, Any]) -> CompareOptions:
     """What a user wrote, as the pipeline takes it."""
     from img2plate.compare import CompareOptions
-    from img2plate.options import MakeOptions, PackOptions, SizeOptions
+    from img2plate.options import MakeOptions, PackOptions
+    from img2plate.plate.shading import ShadingOptions
     from img2plate.typeset.pack import SheetOptions
 
     bags = SheetOptions(bag=values["bag"], bag_price=values["bag_price"])
     make = MakeOptions(
-        size=SizeOptions(size=values["size"], boards=values["boards"], fit=values["fit"]),
+        source=gather_source(values),
+        size=gather_size(values),
+        shading=ShadingOptions(**{name: values[name] for name in _SAME}),
         choice=gather_choice({**values, "colours": None}),
         stock=values["stock"],
         viewing_distance_m=values["viewing_distance"],

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from img2plate.ui.cli.sheet_options import BAG_OPTIONS, add_options
+from img2plate.ui.cli.pack_options import BAG_OPTIONS
+from img2plate.ui.cli.shared import FILES, with_options
 
 if TYPE_CHECKING:
     from img2plate.stock_pack import Shortfall
@@ -16,9 +17,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument(
-    "plates", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="PLATE.png..."
-)
+@click.argument("plates", nargs=-1, required=True, type=FILES, metavar="PLATE.png...")
 @click.option(
     "--palette", default="", metavar="NAME|FILE", help="When an editor dropped the plates' notes."
 )
@@ -32,17 +31,18 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="FILE",
     help="Also write a .csv or .xlsx file.",
 )
 @click.option(
     "--stock",
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="FILE",
     help="The beads you own: tells what is missing, and how many bags to buy.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, not a table.")
+@with_options(BAG_OPTIONS)
 def count(plates: tuple[Path, ...], **values: Any) -> None:
     """Add up the beads of plates: per colour, per plate, with spares, grams, bags and price.
 
@@ -68,9 +68,6 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
     short = None if stock is None else shortfall(counts, stock)
     say = _as_json if values["as_json"] else _as_text
     click.echo(say(counts, short))
-
-
-add_options(count, BAG_OPTIONS)
 
 
 def _as_json(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:

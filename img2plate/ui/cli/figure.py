@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from img2plate.ui.cli.make import FILES
 from img2plate.ui.cli.progress import Bar
+from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
     from img2plate.figure_pack import FigurePack

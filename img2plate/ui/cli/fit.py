@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
 
-FILES = click.Path(path_type=Path)
+from img2plate.ui.cli.shared import FILES
 
 
 @click.command()

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from img2plate.ui.cli.make import FILES, unique_names
+from img2plate.ui.cli.run_each import unique_names
+from img2plate.ui.cli.shared import FILES
 
 
 @click.command()

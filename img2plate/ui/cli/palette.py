@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from img2plate.ui.cli.shared import FILES
+
 if TYPE_CHECKING:
     from img2plate.colour.palette import Palette
 
@@ -157,12 +159,12 @@ def card(paper: str, out: Path) -> None:
     "photos",
     nargs=-1,
     required=True,
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="PHOTO...",
 )
 @click.option(
     "--names",
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="FILE.csv",
     help="Codes and names of the cells, in columns cell, code, name.",
 )
@@ -200,7 +202,7 @@ def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
     "images",
     nargs=-1,
     required=True,
-    type=click.Path(path_type=Path),
+    type=FILES,
     metavar="IMAGE...",
 )
 @click.option(

@@ -8,8 +8,9 @@ from typing import Any
 
 import click
 
-from img2plate.ui.cli.make import FILES, gather_pack, pack_options
+from img2plate.ui.cli.pack_options import PACK_OPTIONS, gather_pack
 from img2plate.ui.cli.progress import Bar
+from img2plate.ui.cli.shared import FILES, with_options
 
 
 @click.command()
@@ -25,7 +26,7 @@ from img2plate.ui.cli.progress import Bar
 @click.option("--keep", is_flag=True, help="Also write a pack of each, NAME-CODE.")
 @click.option("--palette", default="", metavar="NAME|FILE", help="Else as the plate says.")
 @click.option("--name", default="", help="Name of the proof sheet; else as the plate says.")
-@pack_options
+@with_options(PACK_OPTIONS)
 def recolour(plate: Path, targets: tuple[str, ...], **values: Any) -> None:
     """Show a plate in other colours on one proof sheet, its light and shade kept.
 

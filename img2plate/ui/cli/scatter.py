@@ -7,16 +7,18 @@ from typing import Any
 
 import click
 
-from img2plate.ui.cli.make import FILES, gather_pack, pack_options, run_each, scatter_options
+from img2plate.ui.cli.pack_options import PACK_OPTIONS, gather_pack
+from img2plate.ui.cli.run_each import run_each
+from img2plate.ui.cli.shared import FILES, SCATTER_OPTIONS, with_options
 
 
 @click.command()
 @click.argument("plates", nargs=-1, required=True, type=FILES, metavar="PLATE.png...")
-@scatter_options
+@with_options(SCATTER_OPTIONS)
 @click.option("--seed", type=int, default=0, show_default=True, help="Same seed, same beads.")
 @click.option("--palette", default="", metavar="NAME|FILE", help="Else as the plate says.")
 @click.option("--name", default="", help="Name of the pack; else the plate's with -scatter.")
-@pack_options
+@with_options(PACK_OPTIONS)
 def scatter(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> None:
     """Strew companion beads over flat colours of a plate, and write its pack.
 

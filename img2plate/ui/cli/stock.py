@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-FILES = click.Path(path_type=Path)
+from img2plate.ui.cli.shared import FILES
+
 STOCK = click.option(
     "--stock", "path", type=FILES, required=True, metavar="FILE", help="CSV code,count."
 )

@@ -1,16 +1,16 @@
-"""The options of boards, counts and sheets, shared by the commands that end in a pack."""
+"""The options of packs: boards, counts and sheets, shared by the commands that end in one."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
-if TYPE_CHECKING:
-    from img2plate.typeset.pack import SheetOptions
+from img2plate.ui.cli.shared import FILES
 
-Command = TypeVar("Command", bound=Callable[..., Any])
+if TYPE_CHECKING:
+    from img2plate.options import PackOptions
+    from img2plate.typeset.pack import SheetOptions
 
 BAG_OPTIONS = [
     click.option(
@@ -18,7 +18,50 @@ BAG_OPTIONS = [
     ),
     click.option("--bag-price", default="", metavar="P", help="Of one bag: adds up the price."),
 ]
-_OPTIONS = [
+PACK_OPTIONS = [
+    click.option(
+        "--out",
+        type=FILES,
+        default="packs",
+        show_default=True,
+        metavar="DIR",
+        help="Folder for the packs; each is a folder in it, named as its picture.",
+    ),
+    click.option("--json", "as_json", is_flag=True, help="One JSON object a pack, on stdout."),
+    click.option(
+        "--board", default="29x29", show_default=True, metavar="CxR", help="Pegs of a board."
+    ),
+    click.option("--pitch", type=float, metavar="MM", help="Peg to peg; else as the palette says."),
+    click.option(
+        "--paper",
+        type=click.Choice(["A4", "A3", "Letter", "Tabloid"], case_sensitive=False),
+        default="A4",
+        show_default=True,
+        help="What the sheets are printed on.",
+    ),
+    click.option(
+        "--thickness",
+        type=click.FloatRange(0.5, 20),
+        default=4.0,
+        show_default=True,
+        metavar="MM",
+        help="Pressed plate, for the pressed look.",
+    ),
+    click.option(
+        "--spare",
+        type=float,
+        default=5.0,
+        show_default=True,
+        metavar="PERCENT",
+        help="Beads to have over.",
+    ),
+    click.option(
+        "--seconds-per-bead",
+        type=float,
+        default=4.0,
+        show_default=True,
+        help="For the estimate of hours.",
+    ),
     click.option(
         "--seams",
         type=click.Choice(["full", "even", "quiet"]),
@@ -67,20 +110,24 @@ _OPTIONS = [
 ]
 
 
-def add_options(command: Command, options: list[Any]) -> Command:
-    """Add options to a command, in their order."""
-    for option in reversed(options):
-        command = option(command)
-    return command
-
-
-def sheet_options(command: Command) -> Command:
-    """Add the options of boards, counts and sheets."""
-    return add_options(command, _OPTIONS)
-
-
-def gather(values: dict[str, Any]) -> SheetOptions:
+def gather_pack(values: dict[str, Any]) -> PackOptions:
     """What a user wrote, as the pipeline takes it."""
+    from img2plate.options import PackOptions
+
+    return PackOptions(
+        out=values["out"],
+        board=values["board"],
+        pitch_mm=values["pitch"],
+        paper=values["paper"],
+        thickness_mm=values["thickness"],
+        spare_percent=values["spare"],
+        seconds_per_bead=values["seconds_per_bead"],
+        sheets=_gather_sheets(values),
+    )
+
+
+def _gather_sheets(values: dict[str, Any]) -> SheetOptions:
+    """Those of the sheets."""
     from img2plate.typeset.pack import SheetOptions
 
     return SheetOptions(

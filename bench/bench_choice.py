@@ -54,7 +54,8 @@ def stock_limits(wanted: Distinct, colours: int, share: float) -> np.ndarray:
 
 def within_a_stock() -> None:
     for side, name, share in (
-        (29, "quay-24", 2.0), (116, "sea-96", 5.0), (116, "sea-96", 2.0), (116, "sea-96", 1.05)
+        (29, "quay-24", 2.0), (116, "sea-96", 5.0), (116, "sea-96", 2.0),
+        (116, "sea-96", 1.05), (116, "sea-96", 1.0),
     ):  # fmt: skip
         wanted, palette = wanted_at(side), find_palette(name)
         costs = differences(wanted.linear, palette, "hyab")

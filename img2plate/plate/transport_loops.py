@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,6 +12,15 @@ from img2plate.base.compiled import compiled
 _NEVER = 1e300
 _ROUNDING = 1e-11
 """A way that is cheaper by less is none: it could be a circle that rounding made."""
+
+
+class Users(NamedTuple):
+    """The colours that use each bead: looking through all colours instead took most of the time."""
+
+    colours: NDArray[np.int32]
+    """(m, n), of which the first `count` of a row are used."""
+    count: NDArray[np.int64]
+    """(m,)."""
 
 
 @compiled
@@ -27,16 +38,46 @@ def relieve(
     spare = np.empty(beads + 1, np.int64)  # the last is the heap that beads are taken from
     spare[:beads] = taken - flow.sum(axis=1)
     spare[beads] = -spare[:beads].sum()
+    users = _users(flow)
     way = np.full((beads + 1, beads + 1), _NEVER)
     mover = np.full((beads + 1, beads + 1), -1)
     for j in range(beads):
         for k in range(beads):
-            _look(costs, flow, way, mover, j, k)
+            _look(costs, users, way, mover, j, k)
         _look_at_heap(way, taken, limits, j)
     cost, before = np.empty(beads + 1), np.empty(beads + 1, np.int64)
     while spare.min() < 0:
         end = _cheapest_chain(way, spare, cost, before)
-        _push(costs, flow, taken, limits, way, mover, spare, before, end)
+        _push(costs, flow, users, taken, limits, way, mover, spare, before, end)
+
+
+@compiled
+def _users(flow: NDArray[np.int64]) -> Users:
+    """Who uses each bead."""
+    beads, colours = flow.shape
+    users = Users(np.empty((beads, colours), np.int32), np.zeros(beads, np.int64))
+    for j in range(beads):
+        for i in range(colours):
+            if flow[j, i] > 0:
+                _add_user(users, j, i)
+    return users
+
+
+@compiled
+def _add_user(users: Users, j: int, i: int) -> None:
+    """Colour i comes to use bead j."""
+    users.colours[j, users.count[j]] = i
+    users.count[j] += 1
+
+
+@compiled
+def _drop_user(users: Users, j: int, i: int) -> None:
+    """Colour i uses bead j no more: the last takes its place."""
+    place = 0
+    while users.colours[j, place] != i:
+        place += 1
+    users.count[j] -= 1
+    users.colours[j, place] = users.colours[j, users.count[j]]
 
 
 @compiled
@@ -52,7 +93,7 @@ def _look_at_heap(
 @compiled
 def _look(
     costs: NDArray[np.float64],
-    flow: NDArray[np.int64],
+    users: Users,
     way: NDArray[np.float64],
     mover: NDArray[np.int64],
     j: int,
@@ -61,8 +102,8 @@ def _look(
     """Find what a cell of bead j costs least to become bead k, and whose it is."""
     best, least = -1, _NEVER
     if j != k:
-        for i in range(costs.shape[1]):
-            if flow[j, i] > 0 and costs[k, i] - costs[j, i] < least:
+        for i in users.colours[j, : users.count[j]]:
+            if costs[k, i] - costs[j, i] < least:
                 best, least = i, costs[k, i] - costs[j, i]
     way[j, k], mover[j, k] = least, best
 
@@ -98,6 +139,7 @@ def _cheapest_chain(
 def _push(
     costs: NDArray[np.float64],
     flow: NDArray[np.int64],
+    users: Users,
     taken: NDArray[np.int64],
     limits: NDArray[np.int64],
     way: NDArray[np.float64],
@@ -131,8 +173,12 @@ def _push(
         elif j == heap:
             taken[k] -= amount
         else:
+            if flow[k, i] == 0:
+                _add_user(users, k, i)
             flow[j, i] -= amount
             flow[k, i] += amount
+            if flow[j, i] == 0:
+                _drop_user(users, j, i)
         k = j
     k = end
     for step in range(length):
@@ -140,7 +186,7 @@ def _push(
         if k == heap or j == heap:
             _look_at_heap(way, taken, limits, min(j, k))
         else:
-            _see_moved(costs, flow, way, mover, chain[step], j, k)
+            _see_moved(costs, flow, users, way, mover, chain[step], j, k)
         k = j
 
 
@@ -148,6 +194,7 @@ def _push(
 def _see_moved(
     costs: NDArray[np.float64],
     flow: NDArray[np.int64],
+    users: Users,
     way: NDArray[np.float64],
     mover: NDArray[np.int64],
     i: int,
@@ -157,6 +204,6 @@ def _see_moved(
     """Bring what leads away from j and k up to date after cells of colour i went from j to k."""
     for other in range(costs.shape[0]):
         if flow[j, i] == 0 and mover[j, other] == i:
-            _look(costs, flow, way, mover, j, other)
+            _look(costs, users, way, mover, j, other)
         if other != k and flow[k, i] > 0 and costs[other, i] - costs[k, i] < way[k, other]:
             way[k, other], mover[k, other] = costs[other, i] - costs[k, i], i

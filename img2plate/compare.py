@@ -28,7 +28,7 @@ from img2plate.inventory.stock import read_stock
 from img2plate.options import MakeOptions, Progress
 from img2plate.pipeline import Pack, write_plate_pack
 from img2plate.split.tiles import split
-from img2plate.tally.bags import parse_bag
+from img2plate.tally.bags import parse_bags
 from img2plate.tally.counts import count
 from img2plate.typeset.proof import ENDINGS, Proof, Variant, write_proof
 from img2plate.typeset.proof.pictures import far_picture, source_pictures
@@ -153,7 +153,7 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         plate,
         tiles,
         spare_percent=options.pack.spare_percent,
-        bag=parse_bag(sheets.bag, sheets.bag_price),
+        sold=parse_bags(sheets.bag, sheets.bag_price),
     )
     lacks = None
     if stock is not None:

@@ -20,7 +20,7 @@ from img2plate.options import MakeOptions, Progress, palette_for, quiet
 from img2plate.plate.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
-from img2plate.tally.bags import parse_bag
+from img2plate.tally.bags import parse_bags
 
 MOST_LOOK_SAMPLES = 8_000_000
 """Samples that the look error may take: very large plates are looked at more coarsely."""
@@ -121,13 +121,14 @@ def _advice(
     """A note for each purchase that would improve the plate."""
     if stock is None or not options.stock_advice:
         return ()
+    import numpy as np
+
     from img2plate.plate.advice import BAG_BEADS, advise
 
-    bag = parse_bag(options.pack.sheets.bag, options.pack.sheets.bag_price)
-    beads = BAG_BEADS
-    if bag is not None:
-        beads = bag.beads or int(bag.grams / palette.bead_size.grams)
-    found = advise(grid, palette, stock, options.choice, difference=difference, beads=max(1, beads))
+    sold = parse_bags(options.pack.sheets.bag, options.pack.sheets.bag_price)
+    bags = [sold.of(bead.code) if sold else None for bead in palette.beads]
+    each = [bag.holds(palette.bead_size.grams) if bag else BAG_BEADS for bag in bags]
+    found = advise(grid, palette, stock, options.choice, difference=difference, bags=np.array(each))
     return tuple(map(str, found)) or ("the stock has all that this plate wishes for",)
 
 

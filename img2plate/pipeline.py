@@ -32,7 +32,7 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import Scattered
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
-from img2plate.tally.bags import Bag
+from img2plate.tally.bags import Bags
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count, count_plates
 from img2plate.typeset.pack import Plan, plan_pack, write_pack_pages
 
@@ -190,7 +190,7 @@ def count_documents(
     palette: str = "",
     spare_percent: float = 0.0,
     seconds_per_bead: float = SECONDS_PER_BEAD,
-    bag: Bag | None = None,
+    sold: Bags | None = None,
 ) -> Counts:
     """Add up the beads of several plate documents, one column for each."""
     given = find_palette(palette) if palette else None
@@ -200,7 +200,7 @@ def count_documents(
         [plate.name for plate in plates],
         spare_percent=spare_percent,
         seconds_per_bead=seconds_per_bead,
-        bag=bag,
+        sold=sold,
     )
 
 
@@ -222,7 +222,7 @@ def _finish(
         plan.split,
         spare_percent=options.spare_percent,
         seconds_per_bead=options.seconds_per_bead,
-        bag=plan.bag,
+        sold=plan.sold,
     )
     notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
     archive = folder.parent / f"{folder.name}.zip" if options.sheets.zip else None

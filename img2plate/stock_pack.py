@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,6 @@ from img2plate.colour.palette import Bead
 from img2plate.colour.palette_file import find_palette
 from img2plate.inventory.stock import Stock, read_stock, write_stock
 from img2plate.plate.document import read_plate
-from img2plate.tally.bags import Bag
 from img2plate.tally.counts import ColourCount, Counts
 
 
@@ -27,6 +27,8 @@ class Shortfall:
     owned: int
     bags: int
     """Bags to buy; 0 when no bag was stated."""
+    price: Decimal | None
+    """Of those bags, when it was stated."""
 
     @property
     def missing(self) -> int:
@@ -36,19 +38,23 @@ class Shortfall:
 
 def shortfall(counts: Counts, stock: Stock) -> tuple[Shortfall, ...]:
     """Colours of which more beads are wanted, spares among them, than are owned; most first."""
-    short = [
-        _short(line, stock.counts.get(line.bead.code, 0), counts.bag) for line in counts.colours
-    ]
+    short = [_short(line, stock.counts.get(line.bead.code, 0)) for line in counts.colours]
     return tuple(sorted((s for s in short if s.missing > 0), key=lambda s: -s.missing))
 
 
-def shortfall_json(short: Sequence[Shortfall], bag: Bag | None) -> dict[str, Any]:
+def price_of(short: Sequence[Shortfall]) -> Decimal | None:
+    """What the bags that have a price cost together; None when none has."""
+    prices = [line.price for line in short if line.price is not None]
+    return sum(prices, Decimal(0)) if prices else None
+
+
+def shortfall_json(short: Sequence[Shortfall]) -> dict[str, Any]:
     """Plain types: colours, beads, bags and price of what is to be bought."""
-    bags = sum(line.bags for line in short)
+    price = price_of(short)
     return {
         "missing": sum(line.missing for line in short),
-        "bags": bags,
-        "price": None if bag is None or bag.price is None else float(bag.price * bags),
+        "bags": sum(line.bags for line in short),
+        "price": None if price is None else float(price),
         "colours": [
             {
                 "code": line.bead.code,
@@ -57,6 +63,7 @@ def shortfall_json(short: Sequence[Shortfall], bag: Bag | None) -> dict[str, Any
                 "owned": line.owned,
                 "missing": line.missing,
                 "bags": line.bags,
+                "price": None if line.price is None else float(line.price),
             }
             for line in short
         ],
@@ -92,8 +99,10 @@ def draw_stock(path: Path, palette_name: str, picture: Path) -> int:
     return int(np.sum(limits))
 
 
-def _short(line: ColourCount, owned: int, bag: Bag | None) -> Shortfall:
+def _short(line: ColourCount, owned: int) -> Shortfall:
     """What is missing of one colour."""
     missing = max(0, line.with_spares - owned)
     grams = line.grams / line.with_spares * missing
-    return Shortfall(line.bead, line.with_spares, owned, bag.needed(missing, grams) if bag else 0)
+    bags = line.bag.needed(missing, grams) if line.bag else 0
+    price = line.bag.price * bags if line.bag and line.bag.price is not None else None
+    return Shortfall(line.bead, line.with_spares, owned, bags, price)

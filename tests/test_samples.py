@@ -27,6 +27,14 @@ def test_the_script_makes_the_committed_sprites(tmp_path: Path) -> None:
         assert np.array_equal(pixels(new), pixels(committed)), committed.name
 
 
+def test_the_script_makes_the_committed_shop(tmp_path: Path) -> None:
+    shop = SAMPLES / "shop"
+    subprocess.run([sys.executable, shop / "make_shop.py", tmp_path], check=True)
+    for new in tmp_path.iterdir():
+        assert new.read_text() == (shop / new.name).read_text()
+        assert "invented" in new.read_text().splitlines()[0]
+
+
 def test_there_are_enough_and_the_demo_has_its_own() -> None:
     assert len(SPRITES) >= 8
     assert "lighthouse.png" in {path.name for path in SPRITES}

@@ -14,7 +14,7 @@ from img2plate.base.errors import StockError
 from img2plate.colour.palette_file import write_palette
 from img2plate.plate.document import write_plate
 from img2plate.stock_pack import draw_stock, shortfall, shortfall_json, take_plates
-from img2plate.tally.bags import Bag
+from img2plate.tally.bags import Bag, Bags
 from img2plate.tally.counts import count_plates
 
 
@@ -50,12 +50,12 @@ def test_what_is_missing_is_rounded_up_to_bags(tmp_path: Path) -> None:
 
     _, stock, counts = files(tmp_path, 0)
     plate = make_plate(9, 7, 5)
-    bag = Bag(beads=10, price=Decimal("2.40"))
-    three = count_plates([plate] * 3, ["a", "b", "c"], bag=bag)
+    sold = Bags(Bag(beads=10, price=Decimal("2.40")))
+    three = count_plates([plate] * 3, ["a", "b", "c"], sold=sold)
     short = shortfall(three, read_stock(stock))
     assert {s.bead.code: s.missing for s in short} == counts
     assert [s.bags for s in short] == [-(-s.missing // 10) for s in short]
-    report = shortfall_json(short, bag)
+    report = shortfall_json(short)
     assert report["price"] == pytest.approx(2.4 * report["bags"])
     assert not shortfall(count_plates([plate] * 2, ["a", "b"]), read_stock(stock))
 

@@ -14,11 +14,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.csv_rows import read_csv
 from img2plate.base.errors import StockError
 from img2plate.base.files import safe_file
 from img2plate.colour.palette import Palette
 
-_MOST_BYTES = 4_000_000
 _MOST_BEADS = 1_000_000_000
 
 
@@ -73,47 +73,19 @@ class Stock:
 
 def read_stock(path: Path) -> Stock:
     """Read a stock file. Raises StockError with file, row, column and reason."""
-    lines = _read_lines(path)
-    rows = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line[0] != "#"]
-    if not rows:
-        raise StockError(f"{path}: nothing in it; a stock file starts with code,count")
-    separator = ";" if rows[0][1].count(";") > rows[0][1].count(",") else ","
-    header = [cell.strip().lower() for cell in next(csv.reader([rows[0][1]], delimiter=separator))]
-    for wanted in ("code", "count"):
-        if wanted not in header:
-            raise StockError(
-                f"{path}, row {rows[0][0]}: no column {wanted!r}; the header is code,count"
-            )
-    counts: dict[str, int] = {}
-    places: dict[str, int] = {}
-    for number, line in rows[1:]:
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
-        row = dict(zip(header, cells, strict=False))
-        code, at = row.get("code", ""), f"{path}, row {number}, column"
-        if not code:
-            raise StockError(f"{at} code: empty; each row needs a code")
-        if code in counts:
-            raise StockError(f"{at} code: {code!r} is on row {places[code]} too")
-        counts[code], places[code] = _count(row.get("count", ""), at), number
-    return Stock(path, tuple(lines), tuple(header), separator, counts, places)
+    file = read_csv(path, "stock file", ("code", "count"))
+    rows = {row.cells["code"]: row.number for row in file.rows}
+    counts = {
+        row.cells["code"]: _count(row.cells["count"], f"{path}, row {row.number}, column")
+        for row in file.rows
+    }
+    return Stock(path, file.lines, file.header, file.separator, counts, rows)
 
 
 def write_stock(stock: Stock) -> None:
     """Write a stock to its file, whole or not at all. Raises OutputError."""
     with safe_file(stock.path.resolve()) as temporary:
         temporary.write_text("\n".join(stock.lines) + "\n", encoding="utf-8")
-
-
-def _read_lines(path: Path) -> list[str]:
-    """Read a text file's lines; whatever can be wrong with it becomes a StockError."""
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise StockError(f"{path}: too large to be a stock file (over 4 MB)")
-        return path.read_text(encoding="utf-8-sig").splitlines()
-    except UnicodeDecodeError:
-        raise StockError(f"{path}: not a text file (UTF-8); a stock file is CSV") from None
-    except OSError as error:
-        raise StockError(f"cannot read stock file {path}: {error.strerror}") from error
 
 
 def _count(text: str, at: str) -> int:

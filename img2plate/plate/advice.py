@@ -43,16 +43,18 @@ def advise(
     choice: ChoiceOptions,
     *,
     difference: str,
-    beads: int = BAG_BEADS,
+    bags: NDArray[np.int64] | None = None,
     most: int = 3,
 ) -> tuple[Purchase, ...]:
     """The purchases that lower the summed difference most, each after the ones before it.
 
-    Worked out for the plate without shading, exactly for each purchase that is tried. Raises
-    StockError when there are not enough beads for the plate.
+    Worked out for the plate without shading, exactly for each purchase that is tried. bags: (n,)
+    beads in a bag of each palette colour, BAG_BEADS unless given. Raises StockError when there are
+    not enough beads for the plate.
     """
     kept = choice.allowed(palette)
     limits = stock.limits(palette)[kept]
+    bags = np.full(len(kept), BAG_BEADS) if bags is None else bags[kept]
     enough(grid, int(limits.sum()))
     wanted = wanted_colours(grid)
     costs = differences(wanted.linear, palette, difference)[:, kept]
@@ -61,26 +63,28 @@ def advise(
     while len(found) < most:
         before = float((flow * costs).sum())
         tried = [
-            (transport(costs, wanted.counts, _with(limits, k, beads)), k)
-            for k in _promising(flow, costs, beads)
+            (transport(costs, wanted.counts, _with(limits, k, bags)), k)
+            for k in _promising(flow, costs, bags)
         ]
         if not tried:
             break
         best, k = min(tried, key=lambda each: (float((each[0] * costs).sum()), each[1]))
         bead, after = palette.beads[kept[k]], float((best * costs).sum())
-        found.append(Purchase(bead.code, bead.name, beads, before / cells, after / cells))
-        limits, flow = _with(limits, k, beads), best
+        found.append(Purchase(bead.code, bead.name, int(bags[k]), before / cells, after / cells))
+        limits, flow = _with(limits, k, bags), best
     return tuple(found)
 
 
-def _with(limits: NDArray[np.int64], k: int, beads: int) -> NDArray[np.int64]:
+def _with(limits: NDArray[np.int64], k: int, bags: NDArray[np.int64]) -> NDArray[np.int64]:
     """The limits after a purchase."""
     more = limits.copy()
-    more[k] += beads
+    more[k] += bags[k]
     return more
 
 
-def _promising(flow: NDArray[np.int64], costs: NDArray[np.float64], beads: int) -> list[int]:
+def _promising(
+    flow: NDArray[np.int64], costs: NDArray[np.float64], bags: NDArray[np.int64]
+) -> list[int]:
     """Colours that save most when the cells that gain most change to them directly.
 
     That is what a purchase saves at least: others may move up into the beads that come free.
@@ -90,6 +94,6 @@ def _promising(flow: NDArray[np.int64], costs: NDArray[np.float64], beads: int) 
     order = np.argsort(-saved, axis=0)
     sorted_savings = np.take_along_axis(saved, order, axis=0)
     cells = flow.sum(axis=1)[order]
-    left = np.clip(beads - (cells.cumsum(axis=0) - cells), 0, cells)
+    left = np.clip(bags - (cells.cumsum(axis=0) - cells), 0, cells)
     sums = (sorted_savings * left).sum(axis=0)
     return [int(k) for k in np.argsort(-sums, kind="stable")[:_TESTED] if sums[k] > 0]

@@ -18,8 +18,8 @@ class Users(NamedTuple):
     """The colours that use each bead: looking through all colours instead took most of the time."""
 
     colours: NDArray[np.int32]
-    """(m, n), of which the first `count` of a row are used."""
-    count: NDArray[np.int64]
+    """(m, n), of which the first `number` of a row are used."""
+    number: NDArray[np.int64]
     """(m,)."""
 
 
@@ -66,8 +66,8 @@ def _users(flow: NDArray[np.int64]) -> Users:
 @compiled
 def _add_user(users: Users, j: int, i: int) -> None:
     """Colour i comes to use bead j."""
-    users.colours[j, users.count[j]] = i
-    users.count[j] += 1
+    users.colours[j, users.number[j]] = i
+    users.number[j] += 1
 
 
 @compiled
@@ -76,8 +76,8 @@ def _drop_user(users: Users, j: int, i: int) -> None:
     place = 0
     while users.colours[j, place] != i:
         place += 1
-    users.count[j] -= 1
-    users.colours[j, place] = users.colours[j, users.count[j]]
+    users.number[j] -= 1
+    users.colours[j, place] = users.colours[j, users.number[j]]
 
 
 @compiled
@@ -102,7 +102,7 @@ def _look(
     """Find what a cell of bead j costs least to become bead k, and whose it is."""
     best, least = -1, _NEVER
     if j != k:
-        for i in users.colours[j, : users.count[j]]:
+        for i in users.colours[j, : users.number[j]]:
             if costs[k, i] - costs[j, i] < least:
                 best, least = i, costs[k, i] - costs[j, i]
     way[j, k], mover[j, k] = least, best

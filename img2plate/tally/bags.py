@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from math import ceil
+from pathlib import Path
 
-from img2plate.base.errors import OptionError
+from img2plate.base.csv_rows import read_csv
+from img2plate.base.errors import OptionError, StockError
+
+OTHERS = "*"
+"""In a file of bags: all colours without a row."""
 
 
 @dataclass(frozen=True)
@@ -25,32 +31,87 @@ class Bag:
         """`1000 beads` or `60 g`."""
         return f"{self.beads} beads" if self.beads else f"{self.grams:g} g"
 
+    def holds(self, grams_each: float) -> int:
+        """Beads of such a weight in a bag, at least 1."""
+        return self.beads or max(1, int(self.grams / grams_each))
+
     def needed(self, beads: int, grams: float) -> int:
         """Bags that hold so many beads of one colour, of such a weight."""
         return -(-beads // self.beads) if self.beads else ceil(round(grams / self.grams, 6))
 
 
-def parse_bag(size: str, price: str) -> Bag | None:
-    """Read `1000` or `60g`, and `2.40`; None when neither is given.
+@dataclass(frozen=True)
+class Bags:
+    """The bags that each colour is sold in."""
 
-    Raises OptionError for sizes and prices that make no sense, and for a price without a size.
+    usual: Bag | None
+    """Of all colours without an own one; None when the user states none."""
+    own: Mapping[str, Bag] = field(default_factory=dict)
+    """By code."""
+
+    def of(self, code: str) -> Bag | None:
+        """The bag of a colour."""
+        return self.own.get(code, self.usual)
+
+    @property
+    def priced(self) -> bool:
+        """Whether any bag has a price."""
+        return any(bag.price is not None for bag in (self.usual, *self.own.values()) if bag)
+
+    @property
+    def words(self) -> str:
+        """`bags of 1000 beads`, or just `bags` when they differ."""
+        return "bags" if self.own or not self.usual else f"bags of {self.usual.words}"
+
+
+def parse_bags(size: str, price: str) -> Bags | None:
+    """Read `1000` or `60g`, and `2.40`, or a file of both; None when neither is given.
+
+    Raises OptionError for sizes and prices that make no sense, and for a price without a size;
+    StockError for a file that is wrong.
     """
     if not size:
         if price:
             raise OptionError("--bag-price needs the size of a bag; give --bag 1000 or --bag 60g")
         return None
+    if size.lower().endswith(".csv"):
+        if price:
+            raise OptionError(f"--bag-price: {size} says the prices; leave one of them out")
+        return read_bags(Path(size))
+    return Bags(_parse_bag(size, price, "--bag", "--bag-price"))
+
+
+def read_bags(path: Path) -> Bags:
+    """Read a CSV `code,bag,price`: bags as in `1000` or `60g`; the code * stands for all others.
+
+    Raises StockError with file, row, column and reason.
+    """
+    found = dict[str, Bag]()
+    for row in read_csv(path, "file of bags", ("code", "bag")).rows:
+        size, price = row.cells["bag"], row.cells.get("price", "")
+        at = f"{path}, row {row.number}, column"
+        try:
+            found[row.cells["code"]] = _parse_bag(size, price, f"{at} bag", f"{at} price")
+        except OptionError as error:
+            raise StockError(str(error)) from None
+    usual = found.pop(OTHERS, None)
+    return Bags(usual, found)
+
+
+def _parse_bag(size: str, price: str, size_from: str, price_from: str) -> Bag:
+    """Read a bag; an OptionError says where a size or price comes from."""
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|beads)?\s*", size)
     if not match or float(match[1]) <= 0 or ("." in match[1] and match[2] != "g"):
         raise OptionError(
-            f"--bag: {size!r} is no number of beads, as in 1000, nor grams, as in 60g"
+            f"{size_from}: {size!r} is no number of beads, as in 1000, nor grams, as in 60g"
         )
-    paid = _parse_price(price)
+    paid = _parse_price(price, price_from)
     if match[2] == "g":
         return Bag(grams=float(match[1]), price=paid)
     return Bag(beads=int(match[1]), price=paid)
 
 
-def _parse_price(text: str) -> Decimal | None:
+def _parse_price(text: str, price_from: str) -> Decimal | None:
     """Read a price; None when there is none."""
     if not text:
         return None
@@ -59,5 +120,5 @@ def _parse_price(text: str) -> Decimal | None:
     except InvalidOperation:
         price = Decimal(-1)
     if not price.is_finite() or price < 0:
-        raise OptionError(f"--bag-price: {text!r} is no price; give a number, as in 2.40")
+        raise OptionError(f"{price_from}: {text!r} is no price; give a number, as in 2.40")
     return price

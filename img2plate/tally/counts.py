@@ -14,7 +14,7 @@ from img2plate.base.errors import OptionError
 from img2plate.colour.palette import Bead
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split
-from img2plate.tally.bags import Bag
+from img2plate.tally.bags import Bag, Bags
 
 SECONDS_PER_BEAD = 4.0
 """Placing by hand with tweezers or fingers; common practice, no source. An option."""
@@ -34,6 +34,8 @@ class ColourCount:
     """Weight of `with_spares` beads."""
     per_tile: tuple[int, ...]
     """In the order of the split's tiles; in a sum over plates, of the plates."""
+    bag: Bag | None = None
+    """What it is sold in, when that was stated."""
     bags: int = 0
     """Bags that hold `with_spares` beads; 0 when no bag was stated."""
     price: Decimal | None = None
@@ -49,7 +51,8 @@ class Counts:
     """Names of the tiles, in the split's order; in a sum over plates, of the plates."""
     spare_percent: float
     seconds_per_bead: float
-    bag: Bag | None = None
+    sold: Bags | None = None
+    """What colours are sold in, when that was stated."""
 
     @property
     def beads(self) -> int:
@@ -73,10 +76,15 @@ class Counts:
 
     @property
     def price(self) -> Decimal | None:
-        """Of all bags; None when no price was stated."""
-        if self.bag is None or self.bag.price is None:
+        """Of all bags that have one; None when no price was stated."""
+        if self.sold is None or not self.sold.priced:
             return None
-        return self.bag.price * self.bags
+        return sum((c.price for c in self.colours if c.price is not None), Decimal(0))
+
+    @property
+    def unpriced(self) -> int:
+        """How many colours the price leaves out."""
+        return 0 if self.price is None else sum(c.price is None for c in self.colours)
 
     @property
     def hours(self) -> float:
@@ -90,7 +98,7 @@ def count(
     *,
     spare_percent: float = 0.0,
     seconds_per_bead: float = SECONDS_PER_BEAD,
-    bag: Bag | None = None,
+    sold: Bags | None = None,
 ) -> Counts:
     """Count a plate's beads over its tiles.
 
@@ -100,9 +108,9 @@ def count(
     table = tile_table(plate, split)
     beads = plate.palette.beads
     each = [plate.palette.bead_size.grams] * len(beads)
-    lines = _lines(beads, each, table, spare_percent, bag)
+    lines = _lines(beads, each, table, spare_percent, sold)
     names = tuple(tile.name for tile in split.tiles)
-    return Counts(lines, names, spare_percent, seconds_per_bead, bag)
+    return Counts(lines, names, spare_percent, seconds_per_bead, sold)
 
 
 def count_plates(
@@ -111,7 +119,7 @@ def count_plates(
     *,
     spare_percent: float = 0.0,
     seconds_per_bead: float = SECONDS_PER_BEAD,
-    bag: Bag | None = None,
+    sold: Bags | None = None,
 ) -> Counts:
     """Add up several plates; one name each. The spare is taken on the sum.
 
@@ -128,8 +136,8 @@ def count_plates(
             beads.setdefault(key, bead)
             totals.setdefault(key, [0] * len(plates))[number] += amount
     table = np.array(list(totals.values()), dtype=np.int64).reshape(len(totals), len(plates)).T
-    lines = _lines(list(beads.values()), [key[2] for key in totals], table, spare_percent, bag)
-    return Counts(lines, tuple(names), spare_percent, seconds_per_bead, bag)
+    lines = _lines(list(beads.values()), [key[2] for key in totals], table, spare_percent, sold)
+    return Counts(lines, tuple(names), spare_percent, seconds_per_bead, sold)
 
 
 def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
@@ -151,13 +159,13 @@ def _lines(
     grams: Sequence[float],
     table: NDArray[np.int64],
     spare_percent: float,
-    bag: Bag | None,
+    sold: Bags | None,
 ) -> tuple[ColourCount, ...]:
     """One line for each colour of a (places, colours) table that is used, most used first."""
     totals = table.sum(axis=0)
     order = sorted(np.flatnonzero(totals).tolist(), key=lambda i: (-int(totals[i]), i))
     return tuple(
-        _line(beads[i], i, grams[i], table[:, i].tolist(), spare_percent, bag) for i in order
+        _line(beads[i], i, grams[i], table[:, i].tolist(), spare_percent, sold) for i in order
     )
 
 
@@ -167,13 +175,14 @@ def _line(
     grams_each: float,
     per_tile: list[int],
     spare_percent: float,
-    bag: Bag | None,
+    sold: Bags | None,
 ) -> ColourCount:
     """One colour's line. The spare is taken on the whole, not tile by tile."""
     beads = sum(per_tile)
     # Rounded first: 10 % of 110 is 11.000000000000002 in floats, and would be rounded up to 12.
     with_spares = beads + ceil(round(beads * spare_percent / 100, 6))
     grams = with_spares * grams_each
+    bag = sold.of(bead.code) if sold else None
     bags = bag.needed(with_spares, grams) if bag else 0
     price = bag.price * bags if bag and bag.price is not None else None
-    return ColourCount(bead, index, beads, with_spares, grams, tuple(per_tile), bags, price)
+    return ColourCount(bead, index, beads, with_spares, grams, tuple(per_tile), bag, bags, price)

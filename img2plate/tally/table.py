@@ -46,8 +46,8 @@ def table_rows(counts: Counts, symbols: dict[int, str] | None = None) -> Iterabl
 def _head(counts: Counts, symbols: dict[int, str] | None) -> list[str]:
     """Names of the columns before the tiles."""
     head = ["code", "name", "hex", "finish", "beads", "with_spares", "grams"]
-    if counts.bag:
-        head += ["bags"] + (["price"] if counts.bag.price is not None else [])
+    if counts.sold:
+        head += ["bags"] + (["price"] if counts.sold.priced else [])
     return head + (["symbol"] if symbols is not None else [])
 
 
@@ -62,9 +62,9 @@ def _columns(counts: Counts, line: ColourCount, symbols: dict[int, str] | None) 
 
 def _bag_columns(counts: Counts, bags: int, price: Decimal | None) -> list[str | int]:
     """Bags and price, where they were asked for."""
-    if not counts.bag:
+    if not counts.sold:
         return []
-    return [bags] if price is None else [bags, f"{price:.2f}"]
+    return [bags, "" if price is None else f"{price:.2f}"] if counts.sold.priced else [bags]
 
 
 def _blank(symbols: dict[int, str] | None) -> list[str | int]:
@@ -96,9 +96,8 @@ def _workbook_head(counts: Counts) -> list[str]:
     """Names of the columns before the tiles."""
     head = ["symbol", "swatch", "code", "name", "beads", f"with {counts.spare_percent:g} % spare"]
     head.append("grams")
-    if counts.bag:
-        head.append(f"bags of {counts.bag.words}")
-        head += ["price"] if counts.bag.price is not None else []
+    if counts.sold:
+        head += [counts.sold.words] + (["price"] if counts.sold.priced else [])
     return head
 
 
@@ -117,13 +116,13 @@ def _workbook_line(
     each = line.grams / line.with_spares
     sheet.write_formula(row, 6, f"=ROUND(F{at}*{each:.6f},2)", None, round(line.grams, 2))
     column = 7
-    if bag := counts.bag:
-        held = f"F{at}/{bag.beads}" if bag.beads else f"G{at}/{bag.grams:g}"
-        sheet.write_formula(row, 7, f"=ROUNDUP(ROUND({held},6),0)", None, line.bags)
-        column += 1
-        if bag.price is not None:
-            sheet.write_formula(row, 8, f"=H{at}*{bag.price}", None, float(line.price or 0))
-            column += 1
+    if counts.sold:
+        if bag := line.bag:
+            held = f"F{at}/{bag.beads}" if bag.beads else f"G{at}/{bag.grams:g}"
+            sheet.write_formula(row, 7, f"=ROUNDUP(ROUND({held},6),0)", None, line.bags)
+            if bag.price is not None:
+                sheet.write_formula(row, 8, f"=H{at}*{bag.price}", None, float(line.price or 0))
+        column += 2 if counts.sold.priced else 1
     sheet.write_row(row, column, line.per_tile[: _MOST_COLUMNS - column])
 
 
@@ -133,7 +132,7 @@ def _workbook_totals(sheet: Any, bold: Any, counts: Counts, columns: int) -> Non
 
     last = len(counts.colours)
     values: list[float] = [counts.beads, counts.with_spares, round(counts.grams, 2)]
-    if counts.bag:
+    if counts.sold:
         values.append(counts.bags)
         values += [float(counts.price)] if counts.price is not None else []
     values += [sum(column) for column in zip(*(c.per_tile for c in counts.colours), strict=True)]

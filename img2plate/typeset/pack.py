@@ -16,7 +16,7 @@ from img2plate.plate.plate import Plate
 from img2plate.split.cuts import LEAST
 from img2plate.split.rounds import Round, plan_rounds
 from img2plate.split.tiles import Split, split
-from img2plate.tally.bags import Bag, parse_bag
+from img2plate.tally.bags import Bags, parse_bags
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.follow import write_follow_page
@@ -57,7 +57,7 @@ class Plan:
     rounds: tuple[Round, ...]
     """Empty when all boards are at hand."""
     printing: Printing
-    bag: Bag | None
+    sold: Bags | None
     notes: tuple[str, ...]
     """For people."""
 
@@ -71,12 +71,12 @@ def plan_pack(plate: Plate, board: tuple[int, int], paper: Paper, options: Sheet
         is_mirrored(options.front),
         options.runs,
     )
-    bag = parse_bag(options.bag, options.bag_price)
+    sold = parse_bags(options.bag, options.bag_price)
     cut = split(plate, board, seams=options.seams, least=options.least)
     owned = options.boards_owned
     rounds = () if owned is None else plan_rounds(plate, cut, owned)
     rounds = rounds if len(rounds) > 1 else ()
-    return Plan(cut, rounds, printing, bag, tuple(_notes(plate, cut, rounds, options)))
+    return Plan(cut, rounds, printing, sold, tuple(_notes(plate, cut, rounds, options)))
 
 
 def _notes(plate: Plate, cut: Split, rounds: tuple[Round, ...], options: SheetOptions) -> list[str]:

@@ -31,7 +31,9 @@ def test_the_gain_is_what_buying_brings(seed: int) -> None:
     grid = Grid(rng.random((10, 12, 3)).astype(np.float32), np.ones((10, 12), np.float32))
     counts = {f"c{i}": 18 for i in range(8)}
     stock = Stock(Path("s"), (), ("code", "count"), ",", counts, dict.fromkeys(counts, 2))
-    found = advise(grid, PALETTE, stock, ChoiceOptions(), difference="hyab", beads=15)
+    found = advise(
+        grid, PALETTE, stock, ChoiceOptions(), difference="hyab", bags=np.full(len(PALETTE), 15)
+    )
     assert found
     assert found[0].before == pytest.approx(mean_difference(grid, stock))
     for purchase in found:

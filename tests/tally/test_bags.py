@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import itertools
 import zipfile
 from decimal import Decimal
@@ -14,10 +15,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support import make_palette, make_plate
 
-from img2plate.base.errors import OptionError, OutputError
+from img2plate.base.errors import OptionError, OutputError, StockError
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import split
-from img2plate.tally.bags import Bag, parse_bag
+from img2plate.tally.bags import Bag, parse_bags
 from img2plate.tally.counts import count, count_plates
 from img2plate.tally.runs import row_runs, runs_text
 from img2plate.tally.table import write_as_named, write_counts, write_workbook
@@ -25,7 +26,7 @@ from img2plate.tally.table import write_as_named, write_counts, write_workbook
 
 def test_bags_hold_what_is_needed_and_no_more() -> None:
     plate = make_plate(40, 40, colours=4)
-    counts = count(plate, split(plate, (29, 29)), spare_percent=5, bag=parse_bag("100", "2.40"))
+    counts = count(plate, split(plate, (29, 29)), spare_percent=5, sold=parse_bags("100", "2.40"))
     for line in counts.colours:
         assert (line.bags - 1) * 100 < line.with_spares <= line.bags * 100
         assert line.price == Decimal("2.40") * line.bags
@@ -48,11 +49,56 @@ def test_bags_by_weight(beads: int, held: float) -> None:
 )  # fmt: skip
 def test_bags_that_make_no_sense(size: str, price: str) -> None:
     with pytest.raises(OptionError, match="--bag"):
-        parse_bag(size, price)
+        parse_bags(size, price)
+
+
+def bags_file(path: Path, text: str) -> str:
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def test_each_colour_in_a_bag_of_its_own(tmp_path: Path) -> None:
+    file = bags_file(
+        tmp_path / "bags.csv", "# invented\ncode,bag,price\nc0,100,2.40\nc1,6.58g,\n*,50,1\n"
+    )
+    plate = make_plate(40, 40, colours=4)
+    counts = count(plate, split(plate, (29, 29)), spare_percent=5, sold=parse_bags(file, ""))
+    held = {"c0": 100, "c1": 100, "c2": 50, "c3": 50}  # 6.58 g are 100 beads of 0.0658 g
+    for line in counts.colours:
+        size = held[line.bead.code]
+        assert (line.bags - 1) * size <= line.with_spares <= line.bags * size
+        each = {"c0": Decimal("2.40"), "c1": None}.get(line.bead.code, Decimal(1))
+        assert line.price == (None if each is None else each * line.bags)
+    assert counts.price == sum(line.price for line in counts.colours if line.price is not None)
+    assert counts.unpriced == 1
+    write_counts(tmp_path / "c.csv", counts)
+    rows = list(csv.DictReader((tmp_path / "c.csv").open()))
+    assert [row["price"] for row in rows if row["code"] == "c1"] == [""]
+    write_workbook(tmp_path / "c.xlsx", counts)
+    head, *lines, _ = workbook_values(tmp_path / "c.xlsx")
+    assert head[7:9] == ["bags", "price"]
+    assert [float(row[7]) for row in lines] == [line.bags for line in counts.colours]
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [("code,price\nc0,1\n", "no column 'bag'"), ("code,bag\nc0,0\n", "row 2, column bag"),
+     ("code,bag\nc0,10\nc0,20\n", "on row 2 too"), ("code,bag,price\nc0,10,dear\n", "price"),
+     ("code,bag\n,10\n", "row 2, column code"), ("", "nothing in it")],
+)  # fmt: skip
+def test_a_wrong_file_of_bags_names_its_row(tmp_path: Path, text: str, word: str) -> None:
+    with pytest.raises(StockError, match=word):
+        parse_bags(bags_file(tmp_path / "bags.csv", text), "")
+
+
+def test_prices_are_said_once(tmp_path: Path) -> None:
+    file = bags_file(tmp_path / "bags.csv", "code,bag,price\n*,50,1\n")
+    with pytest.raises(OptionError, match="--bag-price"):
+        parse_bags(file, "2")
 
 
 def test_no_bag_no_columns(tmp_path: Path) -> None:
-    assert parse_bag("", "") is None
+    assert parse_bags("", "") is None
     plate = make_plate(9, 9, colours=3)
     counts = count(plate, split(plate, (29, 29)))
     write_counts(tmp_path / "c.csv", counts)
@@ -115,8 +161,8 @@ def workbook_values(path: Path) -> list[list[str]]:
 
 def test_the_workbook_says_what_the_counts_say(tmp_path: Path) -> None:
     plate = make_plate(40, 30, colours=5)
-    bag = parse_bag("100", "2.40")
-    counts = count(plate, split(plate, (29, 29)), spare_percent=5, bag=bag)
+    bag = parse_bags("100", "2.40")
+    counts = count(plate, split(plate, (29, 29)), spare_percent=5, sold=bag)
     write_workbook(tmp_path / "c.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
     head, *lines, total = workbook_values(tmp_path / "c.xlsx")
     assert head[-4:] == ["A1", "B1", "A2", "B2"]

@@ -19,7 +19,7 @@ from img2plate.plate.plate import Plate
 from img2plate.split.marks import seam_pegs
 from img2plate.split.rounds import plan_rounds
 from img2plate.split.tiles import Split, Tile, split
-from img2plate.tally.bags import parse_bag
+from img2plate.tally.bags import parse_bags
 from img2plate.tally.counts import count
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.sheets import write_sheets
@@ -41,7 +41,7 @@ def write(
 ) -> Split:
     cut = split(plate, board, seams=seams, least=1)
     rounds = plan_rounds(plate, cut, owned) if owned else ()
-    counts = count(plate, cut, spare_percent=5, bag=parse_bag("1000", "2.40"))
+    counts = count(plate, cut, spare_percent=5, sold=parse_bags("1000", "2.40"))
     write_sheets(path, plate, cut, counts, Printing(PAPERS[paper], **printing), rounds=rounds)
     return cut
 

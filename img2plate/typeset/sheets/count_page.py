@@ -51,17 +51,18 @@ def _said(counts: Counts) -> str:
     """The sums in words."""
     spare = f"with {counts.spare_percent:g} % to spare"
     words = f"{counts.beads:,} beads; {spare} {counts.with_spares:,}, {counts.grams:,.0f} g"
-    if counts.bag:
-        words += f"; {counts.bags} bags of {counts.bag.words}"
+    if counts.sold:
+        words += f"; {counts.bags} {counts.sold.words}"
         words += f" for {counts.price:,.2f}" if counts.price is not None else ""
+        words += f" without {counts.unpriced} colours" if counts.unpriced else ""
     return words
 
 
 def _figures(counts: Counts) -> list[str]:
     """Names of the number columns."""
     names = ["beads", "with spare", "grams"]
-    if counts.bag:
-        names += ["bags"] + (["price"] if counts.bag.price is not None else [])
+    if counts.sold:
+        names += ["bags"] + (["price"] if counts.sold.priced else [])
     return names
 
 
@@ -117,9 +118,10 @@ def _draw_line(
 def _line_figures(counts: Counts, line: ColourCount | Counts) -> list[str]:
     """Numbers of a colour, or of the sum."""
     figures = [f"{line.beads:,}", f"{line.with_spares:,}", f"{line.grams:,.1f}"]
-    if counts.bag:
-        figures.append(f"{line.bags:,}")
-        figures += [f"{line.price:,.2f}"] if line.price is not None else []
+    if counts.sold:
+        figures.append(f"{line.bags:,}" if line.bags else "–")
+        if counts.sold.priced:
+            figures.append("–" if line.price is None else f"{line.price:,.2f}")
     return figures
 
 

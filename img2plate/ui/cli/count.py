@@ -53,7 +53,7 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
     from img2plate.inventory.stock import read_stock
     from img2plate.pipeline import count_documents
     from img2plate.stock_pack import shortfall
-    from img2plate.tally.bags import parse_bag
+    from img2plate.tally.bags import parse_bags
     from img2plate.tally.table import write_as_named
 
     stock = read_stock(values["stock"]) if values["stock"] else None
@@ -61,7 +61,7 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
         plates,
         palette=values["palette"],
         spare_percent=values["spare"],
-        bag=parse_bag(values["bag"], values["bag_price"]),
+        sold=parse_bags(values["bag"], values["bag_price"]),
     )
     if values["out"]:
         write_as_named(values["out"], counts)
@@ -76,7 +76,7 @@ def _as_json(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
 
     report = _plain(counts)
     if short is not None:
-        report["to_buy"] = shortfall_json(short, counts.bag)
+        report["to_buy"] = shortfall_json(short)
     return json.dumps(report, ensure_ascii=False)
 
 
@@ -118,15 +118,16 @@ def _to_buy(counts: Counts, short: tuple[Shortfall, ...]) -> str:
     """What the stock lacks, the most first."""
     if not short:
         return "the stock has all of these beads, spares included"
-    rows = [["to buy", "", "wanted", "owned", "missing", "bags"]]
-    rows += [[s.bead.code, s.bead.name, *map(str, (s.wanted, s.owned, s.missing, s.bags))]
-             for s in short]  # fmt: skip
-    bags = sum(s.bags for s in short)
-    rows.append(["in all", "", "", "", str(sum(s.missing for s in short)), str(bags)])
-    if counts.bag is None:
-        rows = [row[:-1] for row in rows]
-    price = counts.bag.price if counts.bag else None
-    return _columns(rows, words=2) + (f"\nprice {price * bags}" if price is not None else "")
+    from img2plate.stock_pack import price_of
+
+    rows = [["to buy", "", "wanted", "owned", "missing", "bags", "price"]]
+    for s in short:
+        figures = s.wanted, s.owned, s.missing, s.bags or "-", "-" if s.price is None else s.price
+        rows.append([s.bead.code, s.bead.name, *map(str, figures)])
+    missing, bags = sum(s.missing for s in short), sum(s.bags for s in short)
+    rows.append(["in all", "", "", "", str(missing), str(bags), str(price_of(short))])
+    columns = 5 if counts.sold is None else 7 if counts.sold.priced else 6
+    return _columns([row[:columns] for row in rows], words=2)
 
 
 def _columns(rows: list[list[str]], words: int) -> str:

@@ -14,7 +14,10 @@ if TYPE_CHECKING:
 
 BAG_OPTIONS = [
     click.option(
-        "--bag", default="", metavar="N|Ng", help="Beads, or grams, in a bag: counts bags to buy."
+        "--bag",
+        default="",
+        metavar="N|Ng|FILE",
+        help="Beads, or grams, in a bag, or a CSV code,bag,price of them: counts bags to buy.",
     ),
     click.option("--bag-price", default="", metavar="P", help="Of one bag: adds up the price."),
 ]

@@ -18,6 +18,7 @@ HEAD = "# invented, for the demo: the beads of a museum shop that does not exist
 
 
 def main() -> None:
+    """Write both files."""
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER
     palette = find_palette("harbour-48")
     stock, bags = ["code,count"], ["code,bag,price"]

@@ -72,7 +72,7 @@ def test_each_colour_in_a_bag_of_its_own(tmp_path: Path) -> None:
     assert counts.price == sum(line.price for line in counts.colours if line.price is not None)
     assert counts.unpriced == 1
     write_counts(tmp_path / "c.csv", counts)
-    rows = list(csv.DictReader((tmp_path / "c.csv").open()))
+    rows = list(csv.DictReader((tmp_path / "c.csv").read_text().splitlines()))
     assert [row["price"] for row in rows if row["code"] == "c1"] == [""]
     write_workbook(tmp_path / "c.xlsx", counts)
     head, *lines, _ = workbook_values(tmp_path / "c.xlsx")

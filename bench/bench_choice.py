@@ -12,10 +12,13 @@ from __future__ import annotations
 import resource
 import tempfile
 import time
+from dataclasses import replace
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
 
+from img2plate.colour.look_error import View, measure_looks
 from img2plate.colour.palette_file import find_palette
 from img2plate.compare import CompareOptions, compare, make_variant
 from img2plate.image.sizing import SizeWish
@@ -23,6 +26,7 @@ from img2plate.image.target import SourceOptions, read_target
 from img2plate.options import MakeOptions, PackOptions, SizeOptions
 from img2plate.plate.choice import wanted_colours
 from img2plate.plate.distinct import Distinct, differences
+from img2plate.plate.shading import ShadingOptions, colours_for_search, shade
 from img2plate.plate.subset import choose_columns, greedy, summed
 from img2plate.plate.transport import transport
 
@@ -44,6 +48,30 @@ def few_colours() -> None:
     seconds = time.perf_counter() - start
     ratio = summed(off, chosen) / summed(off, greedy(off, 16))
     print(f"16 of {len(palette)} colours, 116x116: {seconds:.2f} s, {ratio:.4f} of greedy's sum")
+
+
+def few_for_search() -> None:
+    """The same for the search, and what it gains over the colours that lie nearest."""
+    palette, view = find_palette("css-named"), View(2.0, 5.0)
+    target = read_target(PHOTO, SizeWish(116, 116, "cover"), SourceOptions())
+    options, picture = ShadingOptions("search", specks="few"), cache(target.fine)
+    choose = partial(colours_for_search, target.grid, palette, 16, options)
+    choose(view=view, picture=picture)
+    start = time.perf_counter()
+    chosen = choose(view=view, picture=picture)
+    seconds = time.perf_counter() - start
+    wanted = wanted_at(116)
+    off = differences(wanted.linear, palette, "hyab") * wanted.counts[:, None]
+    errors = []
+    for kept in (chosen, choose_columns(off, 16)):
+        few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
+        cells = shade(target.grid, few, options, view=view, picture=picture).cells
+        shown = few.linear.astype(np.float32)[cells]
+        errors.append(measure_looks(picture(view.per_cell).rgb, shown, cells, view).error)
+    print(
+        f"16 of {len(palette)} colours for search, 116x116: {seconds:.2f} s, look error"
+        f" {errors[0]:.2f}, with the nearest ones {errors[1]:.2f}"
+    )
 
 
 def stock_limits(wanted: Distinct, colours: int, share: float) -> np.ndarray:
@@ -117,5 +145,6 @@ def proof_sheet() -> None:
 
 if __name__ == "__main__":
     few_colours()
+    few_for_search()
     within_a_stock()
     proof_sheet()

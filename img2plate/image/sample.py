@@ -58,6 +58,23 @@ def finer(grid: Grid, per_cell: int) -> Grid:
     return Grid(rgb, cover, grid.source, grid.is_sprite, per_cell)
 
 
+def coarser(grid: Grid, factor: int) -> Grid:
+    """Average `factor` x `factor` samples: the same picture on fewer cells, `per_cell` as it was.
+
+    Rows and columns at the end that do not fill a cell are left out.
+    """
+    height, width = (side // factor // grid.per_cell * grid.per_cell for side in grid.cover.shape)
+    whole = (
+        grid.rgb[: height * factor, : width * factor],
+        grid.cover[: height * factor, : width * factor],
+    )
+    rgb, cover = (
+        plane.reshape(height, factor, width, factor, -1).mean(axis=(1, 3), dtype=np.float32)
+        for plane in whole
+    )
+    return Grid(rgb, cover[..., 0], grid.source, grid.is_sprite, grid.per_cell)
+
+
 def _both_axes(
     rows: csr_array, plane: NDArray[np.float32], columns: csr_array
 ) -> NDArray[np.float32]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
 from img2plate.plate.distinct import Distinct, differences, distinct_colours
 from img2plate.plate.plate import EMPTY
-from img2plate.plate.shading import Shaded, ShadingOptions, Watch, shade
+from img2plate.plate.shading import Shaded, ShadingOptions, Watch, colours_for_search, shade
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,9 @@ def shade_chosen(
     Cells index the whole palette. Raises OptionError for a choice that leaves nothing, StockError
     when there are not enough beads.
     """
-    options, choice = options or ShadingOptions(), choice or ChoiceOptions()
+    options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
+    choice = choice or ChoiceOptions()
+    view = view or default_view(grid.cover.shape, palette.pitch_mm)
     kept = choice.allowed(palette)
     if len(kept) == len(palette) and choice.colours is None and stock is None:
         return shade(grid, palette, options, view=view, picture=picture, watch=watch)
@@ -91,18 +94,29 @@ def shade_chosen(
         kept = kept[limits[kept] > 0]
         enough(grid, int(limits[kept].sum()))
     if choice.colours is not None and choice.colours < len(kept):
-        kept = kept[_few(grid, _part(palette, kept), choice.colours, options, _of(limits, kept))]
+        first, watch = _halves(watch)
+        choose = partial(_few, grid, _part(palette, kept), choice.colours, options)
+        kept = kept[choose(_of(limits, kept), view, picture, first)]
     few, own = _part(palette, kept), _of(limits, kept)
     shaded = shade(grid, few, options, view=view, picture=picture, watch=watch)
     if own is not None:
         from img2plate.plate.limits import keep_to
 
-        view = view or default_view(grid.cover.shape, few.pitch_mm)
         difference = options.difference
         cells, more = keep_to(shaded.cells, grid, few, own, shaded.shading, difference, view)
         shaded = replace(shaded, cells=cells, notes=(*shaded.notes, *more))
     table = np.append(kept, EMPTY).astype(np.int16)  # -1 finds the last
     return replace(shaded, cells=table[shaded.cells])
+
+
+def _halves(watch: Watch | None) -> tuple[Watch | None, Watch | None]:
+    """What watches the first half of the work, and the second."""
+    if watch is None:
+        return None, None
+    return (
+        lambda done, cells: watch(done / 2, cells),
+        lambda done, cells: watch(0.5 + done / 2, cells),
+    )
 
 
 def enough(grid: Grid, owned: int) -> None:
@@ -135,10 +149,21 @@ def _few(
     most: int,
     options: ShadingOptions,
     limits: NDArray[np.int64] | None,
+    view: View,
+    picture: Callable[[int], Grid] | None,
+    watch: Watch | None,
 ) -> NDArray[np.int64]:
-    """Indices of the few colours that suit the picture best, and that have enough beads."""
+    """Indices of the few colours that suit the picture best, and that have enough beads.
+
+    Beads that stand for themselves are to lie near the picture's colours, which is so in a sprite
+    and without shading; beads that mix are chosen by the search.
+    """
     from img2plate.plate.subset import choose_columns
 
+    if options.shading == "search" and limits is None and not grid.is_sprite:
+        return colours_for_search(
+            grid, palette, most, options, view=view, picture=picture, watch=watch
+        )
     wanted = wanted_colours(grid)
     off = differences(wanted.linear, palette, options.difference) * wanted.counts[:, None]
     chosen = choose_columns(off, most, seed=options.seed)

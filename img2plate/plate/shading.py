@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +32,8 @@ DEFAULT_DIFFERENCE = "hyab"
 """What measures best of all four on photos (bench/bench_shading.py)."""
 FEW_SPECKS = 0.05
 """Share of specks that `few` leaves after shadings that do not know a price on them."""
+_MOST_TRIED = 2500
+"""Cells on which few colours are chosen, about."""
 Watch = Callable[[float, Cells], bool]
 """Told the share of the work that is done and the plate so far; True stops the search."""
 
@@ -161,10 +164,9 @@ def _search(
     watch: Watch | None,
 ) -> Cells:
     """Search from the nearest beads, with the price on specks that the options ask for."""
-    from img2plate.image.sample import finer
     from img2plate.plate.search import FEW_PRICE, Effort, search, search_with_specks
 
-    fine = picture(view.per_cell) if picture else finer(grid, view.per_cell)
+    fine = _fine(grid, view, picture)
     effort = Effort(seed=options.seed)
     if options.specks in ("free", "few"):
         price = FEW_PRICE if options.specks == "few" else 0.0
@@ -176,3 +178,36 @@ def _search(
         fine, start, palette, view, most, free=free, effort=effort, watch=watch
     )
     return tidy(cells, grid.rgb, palette, most, free=free)
+
+
+def _fine(grid: Grid, view: View, picture: Callable[[int], Grid] | None) -> Grid:
+    """The full picture on the grid's cells, or what the grid says of it."""
+    from img2plate.image.sample import finer
+
+    return picture(view.per_cell) if picture else finer(grid, view.per_cell)
+
+
+def colours_for_search(
+    grid: Grid,
+    palette: Palette,
+    most: int,
+    options: ShadingOptions,
+    *,
+    view: View,
+    picture: Callable[[int], Grid] | None = None,
+    watch: Watch | None = None,
+) -> NDArray[np.int64]:
+    """Palette indices of at most `most` colours with which `search` can do best.
+
+    Arguments as for `shade`. Beads mix under the search, so these are others than the colours that
+    lie nearest to the picture's. A large plate is tried on fewer cells: its colours are the same.
+    """
+    from img2plate.image.sample import coarser
+    from img2plate.plate.search import FEW_PRICE, choose_colours
+
+    wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
+    factor = max(1, min(wanted, *grid.cover.shape))
+    fine, grid = coarser(_fine(grid, view, picture), factor), coarser(grid, factor)
+    start, _ = _flat(grid, palette, options)
+    price = 0.0 if options.specks == "free" else FEW_PRICE
+    return choose_colours(fine, start, palette, view, most, price=price, watch=watch)

@@ -6,15 +6,18 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import skimage.data
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import make_palette
 
 from img2plate.base.errors import OptionError, StockError
+from img2plate.colour.look_error import View, look_error
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
 from img2plate.plate.choice import ChoiceOptions, shade_chosen
+from img2plate.plate.distinct import differences
 from img2plate.plate.shading import SHADINGS, ShadingOptions, shade
 
 PALETTE = make_palette(9, seed=3)
@@ -90,3 +93,31 @@ def test_codes_and_finishes_narrow_the_palette() -> None:
 def test_a_choice_that_makes_no_sense(choice: ChoiceOptions, word: str) -> None:
     with pytest.raises(OptionError, match=word):
         choice.allowed(PALETTE)
+
+
+def test_colours_chosen_by_the_search_look_more_like_the_picture_than_the_nearest_ones() -> None:
+    """On a photo (scikit-image's) whose sky no bead matches: mixing wants other colours."""
+    from img2plate.image.sample import sample
+    from img2plate.image.sizing import SizeWish, frame
+    from img2plate.plate.subset import choose_columns
+
+    pixels = skimage.data.rocket()
+    rgba = np.dstack([pixels, np.full(pixels.shape[:2], 255, np.uint8)])
+    framing = frame((rgba.shape[1], rgba.shape[0]), SizeWish(40, 30, "cover"))
+    grid, palette, view = sample(rgba, framing), find_palette("css-named"), View(2.0, 5.0)
+    options = ShadingOptions("search", specks="few")
+
+    def looks(cells: np.ndarray, of: np.ndarray) -> float:
+        fine = sample(rgba, framing, per_cell=view.per_cell)
+        return look_error(fine.rgb, of[cells].astype(np.float32), view)
+
+    off = differences(grid.rgb.reshape(-1, 3), palette, "hyab")
+    nearest = choose_columns(off, 12)
+    codes = tuple(palette.beads[i].code for i in nearest)
+    picture = lambda per_cell: sample(rgba, framing, per_cell=per_cell)  # noqa: E731
+    errors = []
+    for choice in (ChoiceOptions(colours=12), ChoiceOptions(only=codes)):
+        shaded = shade_chosen(grid, palette, options, choice, view=view, picture=picture)
+        assert len(np.unique(shaded.cells)) <= 12
+        errors.append(looks(shaded.cells, palette.linear))
+    assert errors[0] < 0.97 * errors[1]

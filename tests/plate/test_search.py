@@ -14,7 +14,7 @@ from img2plate.image.grid import Grid
 from img2plate.image.sample import finer, sample
 from img2plate.image.sizing import SizeWish, frame
 from img2plate.plate.match import nearest
-from img2plate.plate.search import Effort, search, search_with_specks
+from img2plate.plate.search import Effort, choose_colours, search, search_with_specks
 from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.filters import cell_filters
 from img2plate.plate.search.judge import Rules
@@ -165,3 +165,24 @@ def test_plates_smaller_than_any_filter(shape: tuple[int, int]) -> None:
     found = search(finer(grid, 3), start, palette, VIEW)
     picture = finer(grid, 6)
     assert error(found, picture, palette) <= error(start, picture, palette) * 1.05
+
+
+def test_fewer_colours_are_chosen_and_the_same_ones_each_time() -> None:
+    palette = make_palette(30, seed=4)
+    start, picture = start_for(24, palette), photo(24)
+    before = start.copy()
+    chosen = choose_colours(picture, start, palette, VIEW, 7)
+    assert len(chosen) == len(set(chosen.tolist())) == 7
+    np.testing.assert_array_equal(chosen, choose_colours(picture, start, palette, VIEW, 7))
+    np.testing.assert_array_equal(start, before)
+    all_used = choose_colours(picture, start, palette, VIEW, 30)
+    assert set(chosen.tolist()) <= set(range(30)) and len(all_used) > 7
+
+
+def test_colours_that_fixed_cells_need_are_kept() -> None:
+    palette = make_palette(12, seed=4)
+    start = start_for(20, palette)
+    start[:2] = 11
+    free = np.ones((20, 20), bool)
+    free[:2] = False
+    assert 11 in choose_colours(photo(20), start, palette, VIEW, 4, free=free)

@@ -9,7 +9,10 @@ warm (chance may prefer a slightly worse bead), which gets out of poor corners; 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Mask
 from img2plate.colour.look_error import View
@@ -32,6 +35,10 @@ FEW_PRICE = 5.5
 ODD_PRICE = 1.0
 """For each dE that a bead is odd (see `Rules`), whenever specks have a price: without it the search
 puts a pink bead into a grey sea to tint it, which the figures like more than the eye does."""
+_AT_ONCE = 3
+"""Of so many colours too many one is left out before the others take over."""
+_TRIES_WITHOUT = 3
+"""True tests to find out how much a colour would be missed."""
 _PRICE_ROUNDS = 7
 _DEAREST = 64.0
 
@@ -45,6 +52,10 @@ class Effort:
     tries: int = 12
     """Beads put to the true test at each visit."""
     seed: int = 0
+
+
+ROUGH = Effort(warm_sweeps=2, cold_sweeps=2, tries=6)
+"""Enough to tell which colours are needed."""
 
 
 def search(
@@ -102,6 +113,53 @@ def search_with_specks(
         _run(engine, [0.0] * 3, price, effort, _ignore)
         stopped = watch(0.5 + (number + 1) / (2 * _PRICE_ROUNDS), engine.cells)
     return kept if speck_share(kept) <= speck_share(engine.cells) else engine.cells
+
+
+def choose_colours(
+    picture: Grid,
+    start: Cells,
+    palette: Palette,
+    view: View,
+    most: int,
+    *,
+    price: float = FEW_PRICE,
+    free: Mask | None = None,
+    effort: Effort | None = None,
+    watch: Watch | None = None,
+) -> NDArray[np.int64]:
+    """Choose at most `most` colours that together can look most like the picture.
+
+    Searches with all, then leaves out those that would be missed least, a few at a time, while the
+    others take over. Arguments as for `search`; returns sorted palette indices.
+    """
+    effort, watch = effort or ROUGH, watch or _ignore
+    engine = Engine(picture, start, palette, view, free)
+    stopped = _anneal(engine, price, effort, lambda done, cells: watch(done / 2, cells))
+    # What is not used by now is not looked at again.
+    known, cells = _used(engine), engine.cells
+    part = replace(palette, beads=tuple(palette.beads[i] for i in known))
+    again = (np.searchsorted(known, cells) - (cells < 0)).astype(np.int16)
+    engine = Engine(picture, again, part, view, free)
+    rules = Rules(price, ODD_PRICE, 0.0, _TRIES_WITHOUT, effort.seed)
+    used = np.arange(len(known))
+    first = excess = len(used) - most
+    while excess > 0:
+        missed = engine.missed(rules)[used]
+        order = np.argsort(missed, kind="stable")[: max(1, excess // _AT_ONCE)]
+        order = order[np.isfinite(missed[order])]
+        if not len(order):
+            break  # the others are in cells that may not change
+        engine.forbid(used[order])
+        _run(engine, [0.0] * (1 if stopped else 2), price, effort, _ignore)
+        used = _used(engine)
+        excess = len(used) - most
+        stopped = stopped or watch(1 - max(excess, 0) / (2 * first), engine.cells)
+    return known[used]
+
+
+def _used(engine: Engine) -> NDArray[np.int64]:
+    """Colours of the plate so far."""
+    return np.unique(engine.cells[engine.cells >= 0]).astype(np.int64)
 
 
 def _anneal(engine: Engine, price: float, effort: Effort, watch: Watch) -> bool:

@@ -13,11 +13,13 @@ from img2plate.image.grid import Grid
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import SAMPLES, SIDE, cell_filters, far_layer
 from img2plate.plate.search.judge import Rules
-from img2plate.plate.search.loops import sweep
+from img2plate.plate.search.loops import missed, sweep
 from img2plate.plate.search.spread import refresh_near, refresh_pulls
 
 _PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 _LEAST_BLOCK = 16
+_FORBIDDEN = 1000.0
+"""dE a bead; much more would drown all else in single precision."""
 _SETTLED = 0.02
 """When so few cells changed in a cold sweep, what is kept up is as good as worked out anew."""
 
@@ -42,7 +44,7 @@ class Engine:
             rows=_mirrored(start.shape[0], self._filters.reach),
             columns=_mirrored(start.shape[1], self._filters.reach),
         )
-        self._state = _blank_state(start, self._filters.reach)
+        self._state = _blank_state(start, len(palette), self._filters.reach)
         self._stale = True
 
     @property
@@ -64,6 +66,22 @@ class Engine:
         changes = int(sweep(self._scene, self._state, block, rules))
         self._stale = rules.warmth > 0 or changes > _SETTLED * self.cells.size
         return changes
+
+    def missed(self, rules: Rules) -> NDArray[np.float64]:
+        """(n,) dE over cells that the plate would lose if it had to do without each colour.
+
+        A colour in a cell that may not change is missed without end.
+        """
+        self._refresh()
+        sums = missed(self._scene, self._state, rules)
+        fixed = self._scene.filled & ~self._scene.free
+        sums[self.cells[fixed]] = np.inf
+        return sums
+
+    def forbid(self, colours: NDArray[np.int64]) -> None:
+        """Price colours so high that no bead of them stays where it may change."""
+        self._state.price[colours] = _FORBIDDEN
+        self._state.active[np.isin(self.cells, colours)] = True
 
     def _refresh(self) -> None:
         """Work out everything from the beads, without what rounding and the model left."""
@@ -104,13 +122,14 @@ def _mirrored(count: int, margin: int) -> NDArray[np.int64]:
     return np.asarray(round_trip[np.arange(-margin, count + margin) % (2 * count)], np.int64)
 
 
-def _blank_state(start: Cells, margin: int) -> State:
+def _blank_state(start: Cells, colours: int, margin: int) -> State:
     """A state that is still to be worked out."""
     height, width = start.shape
     wide = (3, height + 2 * margin, width + 2 * margin)
     return State(
         cells=np.array(start, dtype=np.int16),
         active=np.ones((height, width), np.bool_),
+        price=np.zeros(colours, np.float32),
         seen=np.zeros((height, width, 3, SAMPLES), np.float32),
         far=np.zeros(wide, np.float32),
         pull=np.zeros(wide, np.float32),

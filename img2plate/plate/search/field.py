@@ -43,6 +43,8 @@ class State(NamedTuple):
     """(h, w) index into the beads; -1 where there is none."""
     active: NDArray[np.bool_]
     """(h, w) cells that are worth a visit."""
+    price: NDArray[np.float32]
+    """(n,) what a bead of each colour costs, in dE over its cell."""
     seen: NDArray[np.float32]
     """(h, w, 3, 9) opponent channels that the beads near by add up to."""
     far: NDArray[np.float32]
@@ -64,7 +66,7 @@ class Room(NamedTuple):
     each: NDArray[np.float32]
     bends: NDArray[np.float32]
     score: NDArray[np.float32]
-    odd: NDArray[np.float32]
+    price: NDArray[np.float32]
 
 
 @compiled

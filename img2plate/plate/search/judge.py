@@ -29,6 +29,7 @@ ODD_FROM_DE = 15.0
 """How much further than the nearest bead one may be from its cell's colour without a price."""
 _ODD_FROM = np.float32(ODD_FROM_DE)
 _HALF = np.float32(1 / 2)
+_NEVER = np.float32(1e30)
 
 
 class Rules(NamedTuple):
@@ -67,12 +68,12 @@ class Around(NamedTuple):
 def look_around(scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules) -> Around:
     """Gather what a visit needs to judge beads in one cell."""
     count, own = gather(scene, state, room, near_of(scene, y, x), y, x)
-    price_odd_beads(scene, room, own, F32(rules.odd_price))
+    price_beads(scene, state, room, own, F32(rules.odd_price))
     still = (F32(0), F32(0), F32(0))
     to_xyz = to_xyz_by_value(scene.to_xyz)
     pull = ring_pull(scene, state, room.each, y, x)
     now = total_difference(room.seen, room.wanted, to_xyz, still, room.share, room.each, count)
-    now += room.odd[state.cells[y, x]]
+    now += room.price[state.cells[y, x]]
     specks = specks_around(state.cells, y, x)
     return Around(count, own, pull, _six(state.ring_bend, y, x), now, specks)
 
@@ -93,7 +94,7 @@ def cost_of(
     current = state.cells[y, x]
     change = change_of(scene.beads, current, k)
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    cost = far_cost(change, around.pull, around.bend) + room.odd[k] - around.now
+    cost = far_cost(change, around.pull, around.bend) + room.price[k] - around.now
     cost += total_difference(
         room.seen, room.wanted, to_xyz, change, room.share, room.each, around.samples
     )
@@ -133,20 +134,24 @@ def _six(planes: NDArray[np.float32], y: int, x: int) -> Six:
 
 
 @compiled
-def price_odd_beads(scene: Scene, room: Room, own: int, price: Real) -> None:
-    """What each bead costs for being far from the colour of its own cell."""
-    odd = room.odd
+def price_beads(scene: Scene, state: State, room: Room, own: int, price: Real) -> None:
+    """What each bead costs for its colour, and for being far from the colour of its own cell."""
+    odd = room.price
     if price <= 0:
-        odd[:] = 0
+        odd[:] = F32(SAMPLES) * state.price
         return
     wanted_x, wanted_y, wanted_z = means(room.wanted[:, own : own + SAMPLES])
     ones, twos, threes = scene.beads[0], scene.beads[1], scene.beads[2]
     to_xyz = to_xyz_by_value(scene.to_xyz)
     for k in range(len(odd)):
         odd[k] = difference(ones[k], twos[k], threes[k], wanted_x, wanted_y, wanted_z, to_xyz)
-    least = odd.min() + _ODD_FROM
+    least = _NEVER
     for k in range(len(odd)):
-        odd[k] = F32(SAMPLES) * price * max(odd[k] - least, F32(0))
+        if state.price[k] == 0:
+            least = min(least, odd[k])
+    least += _ODD_FROM
+    for k in range(len(odd)):
+        odd[k] = F32(SAMPLES) * (state.price[k] + price * max(odd[k] - least, F32(0)))
 
 
 @compiled
@@ -161,7 +166,7 @@ def rank(scene: Scene, state: State, room: Room, around: Around, y: int, x: int)
     share_1, share_2, share_3 = means(room.share[:, inside])
     to_xyz = to_xyz_by_value(scene.to_xyz)
     ones, twos, threes, score = scene.beads[0], scene.beads[1], scene.beads[2], room.score
-    odd = room.odd
+    odd = room.price
     old_1, old_2, old_3 = ones[current], twos[current], threes[current]
     for k in range(len(score)):
         d1, d2, d3 = ones[k] - old_1, twos[k] - old_2, threes[k] - old_3

@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import compiled, compiled_parallel, prange
+from img2plate.base.compiled import Real, compiled, compiled_parallel, prange
 from img2plate.plate.search.chance import luck, scramble
 from img2plate.plate.search.field import F32, SAMPLES, Room, Scene, State, make_room
 from img2plate.plate.search.judge import Rules, cost_of, look_around, put, rank
@@ -40,6 +40,33 @@ def sweep(scene: Scene, state: State, block: int, rules: Rules) -> int:
                 changed[i] = _search_block(scene, state, y * block, x * block, block, rules)
             changes += changed.sum()
     return changes
+
+
+@compiled_parallel
+def missed(scene: Scene, state: State, rules: Rules) -> NDArray[np.float64]:
+    """(n,) for each colour, how much worse the next best beads would be, summed over its cells."""
+    height, width = scene.filled.shape
+    sums = np.zeros((height, scene.beads.shape[1]))
+    for y in prange(height):
+        room = make_room(scene.beads.shape[1])
+        for x in range(width):
+            if scene.free[y, x]:
+                sums[y, state.cells[y, x]] += _next_best(scene, state, room, y, x, rules)
+    return np.asarray(sums.sum(axis=0) / SAMPLES)
+
+
+@compiled
+def _next_best(scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules) -> Real:
+    """How much worse the next best bead would be in a cell, at least 0."""
+    around = look_around(scene, state, room, y, x, rules)
+    rank(scene, state, room, around, y, x)
+    room.score[state.cells[y, x]] = _NEVER
+    least = _NEVER
+    for _ in range(min(rules.tries, len(room.score) - 1)):
+        k = _least(room.score)
+        room.score[k] = _NEVER
+        least = min(least, cost_of(scene, state, room, around, y, x, k, rules))
+    return max(least, F32(0))
 
 
 @compiled

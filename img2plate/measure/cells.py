@@ -81,7 +81,7 @@ def grey_error(card: Straight) -> float:
 
 def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     """Measure one cell, or say why not."""
-    from scipy import ndimage
+    import cv2
 
     if not card.seen[card.part(box, _RING[1])].all():
         return Cell(number, None, trouble="outside the photo")
@@ -96,7 +96,7 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     paper = np.array([100.0, 0.0, 0.0])
     if np.mean(np.linalg.norm(lab - paper, axis=2) < 6) > _EMPTY_SHARE:
         return Cell(number, None, trouble="empty")
-    used = _bead_pixels(linear2lab(ndimage.gaussian_filter(light, (0.6, 0.6, 0))))
+    used = _bead_pixels(linear2lab(cv2.GaussianBlur(light, (0, 0), 0.6)))
     colour = np.median(light[used], axis=0)
     spread = float(np.mean(delta_E_CIE2000(lab[used], linear2lab(colour))))
     return Cell(number, np.clip(colour, 0, 1), spread, used=used)
@@ -165,16 +165,17 @@ def _bead_pixels(lab: Floats) -> Mask:
 
 def _rings(fit: NDArray[np.float32], shape: tuple[int, ...]) -> Mask:
     """(h, w) the middle of the ring of each bead, from how well a bead fits, at half the size."""
-    from scipy import ndimage
+    import cv2
 
     # Gaps between beads look a little like holes: of two places under 3 mm apart the better one.
-    highest = ndimage.maximum_filter(fit, size=2 * round(1.5 * PX_PER_MM) + 1)
+    reach = 2 * round(1.5 * PX_PER_MM) + 1
+    highest = cv2.dilate(fit, np.ones((reach, reach), np.uint8))
     peak = (fit == highest) & (fit > 0.5 * fit.max())
-    weight = np.maximum(fit - 0.6 * highest, 0) + 1e-6
-    total = ndimage.uniform_filter(weight, 3)
+    weight = np.maximum(fit - 0.6 * highest, 0).astype(np.float64) + 1e-6
+    total = cv2.blur(weight, (3, 3))
     rows, columns = np.mgrid[: fit.shape[0], : fit.shape[1]]
-    y = (ndimage.uniform_filter(weight * rows, 3) / total)[peak] * 2 + 0.5
-    x = (ndimage.uniform_filter(weight * columns, 3) / total)[peak] * 2 + 0.5
+    y = (cv2.blur(weight * rows, (3, 3)) / total)[peak] * 2 + 0.5
+    x = (cv2.blur(weight * columns, (3, 3)) / total)[peak] * 2 + 0.5
     v, u = np.mgrid[: shape[0], : shape[1]]
     away = np.hypot(v[..., None] - y, u[..., None] - x).min(axis=2) / PX_PER_MM
     return np.asarray((away > _MIDDLE_MM[0]) & (away < _MIDDLE_MM[1]))
@@ -182,9 +183,9 @@ def _rings(fit: NDArray[np.float32], shape: tuple[int, ...]) -> Mask:
 
 def _innermost(patch: Mask) -> Mask:
     """(h, w) the inner part of patches: blur mixes their edges with what is beside them."""
-    from scipy import ndimage
+    import cv2
 
-    depth = ndimage.distance_transform_edt(patch)
+    depth = cv2.distanceTransform(patch.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
     return np.asarray(patch & (depth >= np.quantile(depth[patch], 1 - _CORE)))
 
 
@@ -230,12 +231,11 @@ def _bead_kernels() -> tuple[NDArray[np.float32], ...]:
 
 def _fullest_place(lab: Floats) -> NDArray[np.float64]:
     """(3,) the CIELAB place with the most of the colours (n, 3) round it."""
-    from scipy import ndimage
-
     size, low, shape = 5.0, np.array([-10.0, -130.0, -130.0]), (24, 52, 52)
     bins = np.clip((lab - low) / size, 0, np.array(shape) - 1).astype(np.intp)
     flat = np.ravel_multi_index((bins[:, 0], bins[:, 1], bins[:, 2]), shape)
-    counts = np.bincount(flat, minlength=int(np.prod(shape))).reshape(shape).astype(np.float32)
-    full = ndimage.uniform_filter(counts, 3, mode="constant")
+    full = np.bincount(flat, minlength=int(np.prod(shape))).reshape(shape)
+    for axis in range(3):  # with the bins beside it
+        full = full + np.roll(full, 1, axis) + np.roll(full, -1, axis)
     place = np.array(np.unravel_index(int(full.argmax()), shape))
     return np.asarray((place + 0.5) * size + low)

@@ -112,3 +112,19 @@ def test_measuring_a_picture_without_a_card_is_refused(tmp_path: Path) -> None:
     assert isinstance(done.exception, PlateError)
     assert "corner markers are seen" in str(done.exception)
     assert not (tmp_path / "p.csv").exists()
+
+
+def test_colourways_say_whether_the_stock_covers_them(document: Path, tmp_path: Path) -> None:
+    stock, out = tmp_path / "stock.csv", tmp_path / "packs"
+    stock.write_text("code,count\nstb,200\nstb-,100\ntar,100\nhbr,120\nxyz,5\n", "utf-8")
+    done = good("recolour", document, "stb,hbr", "--stock", stock, "--keep", "--json", "--out", out)
+    stb, hbr = json.loads(done.output.splitlines()[0])["colourways"]
+    assert (stb["covered"], stb["missing"]) == (True, {})
+    assert (hbr["covered"], hbr["missing"]) == (False, {"hbr-": 100, "hbr": 80})
+    assert "2 colourways, the stock covers 1" in done.output
+    assert "stb: the stock covers it" in done.output
+    assert "hbr: lacks 100 hbr-, 80 hbr" in done.output
+    stock.write_text("code\nstb\n", "utf-8")
+    done = run("recolour", document, "stb", "--stock", stock, "--out", out)
+    assert isinstance(done.exception, PlateError)
+    assert done.exception.exit_code == ExitCode.STOCK

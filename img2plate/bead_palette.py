@@ -16,8 +16,8 @@ from img2plate.colour.health import Gap, suggest
 from img2plate.colour.palette_file import find_palette, write_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.image.read import read_picture
+from img2plate.measure.card import CARDS
 from img2plate.measure.measured import CardPhoto, Measured, combine, read_card, read_names
-from img2plate.typeset.card import write_card as draw_card
 from img2plate.typeset.measured import write_measured
 
 TONES = 2000
@@ -33,10 +33,19 @@ class BeadPalette:
     seconds: float
 
 
-def write_card(out: Path, paper: str = "A4") -> Path:
-    """Write the card as PDF, true to scale."""
+def write_card(out: Path, paper: str = "A4", pitch_mm: float = 5.0) -> Path:
+    """Write the card for beads of a pitch as PDF, true to scale.
+
+    Raises OptionError when there is no card for such beads.
+    """
+    from img2plate.typeset.card import write_card as draw_card
+
+    card = next((card for card in CARDS if card.pitch_mm == pitch_mm), None)
+    if card is None:
+        sizes = " and ".join(f"{card.pitch_mm:g}" for card in CARDS)
+        raise OptionError(f"--pitch: there are cards for beads of {sizes} mm, not {pitch_mm:g}")
     with safe_file(out) as temporary:
-        draw_card(temporary, paper=PAPERS[paper])
+        draw_card(temporary, paper=PAPERS[paper], card=card)
     return out
 
 

@@ -71,8 +71,11 @@ def combine(
 ) -> Measured:
     """Combine photos of one card: the median of each cell. `names` gives code and name by cell.
 
-    Raises PictureError when no cell could be measured.
+    Raises PictureError when no cell could be measured, or the photos show cards of two sizes.
     """
+    kinds = {photo.card.kind.pitch_mm for photo in photos}
+    if len(kinds) > 1:
+        raise PictureError("these photos show cards of two bead sizes; measure them apart")
     notes = [note for photo in photos for note in photo.notes]
     found: list[tuple[int, NDArray[np.float64], float]] = []
     empty = []
@@ -93,7 +96,8 @@ def combine(
         notes.append(f"empty cells: {', '.join(map(str, empty))}")
     srgb = linear2bytes(np.array([colour for _, colour, _ in found]).astype(np.float32))
     numbers = [number for number, _, _ in found]
-    palette = Palette(title, _beads(numbers, srgb, names or {}), note="measured from real beads")
+    beads, note = _beads(numbers, srgb, names or {}), "measured from real beads"
+    palette = Palette(title, beads, note=note).with_pitch(kinds.pop())
     return Measured(palette, tuple(numbers), tuple(s for *_, s in found), tuple(notes))
 
 

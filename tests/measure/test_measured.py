@@ -19,7 +19,7 @@ from img2plate.bead_palette import measure_photos
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette_file import read_palette
 from img2plate.colour.spaces import linear2lab
-from img2plate.measure.card import CELLS, MARKERS, marker_bits
+from img2plate.measure.card import CARDS, CELLS, MARKERS, marker_bits
 from img2plate.measure.measured import CardPhoto, combine, nearest_keywords, read_card, read_names
 
 
@@ -87,10 +87,10 @@ def test_nearest_keywords_are_those_of_css() -> None:
 
 def test_the_markers_differ_in_every_turn() -> None:
     seen = set()
-    for number in range(len(MARKERS)):
+    for number in range(len(MARKERS) * len(CARDS)):
         for turn in range(4):
             seen.add(np.rot90(marker_bits(number), turn).tobytes())
-    assert len(seen) == 4 * len(MARKERS)
+    assert len(seen) == 4 * len(MARKERS) * len(CARDS)
 
 
 def test_files_are_written_with_names_given(tmp_path: Path) -> None:

@@ -136,6 +136,14 @@ def check(files: tuple[str, ...], gaps: bool) -> None:
     help="What the card is printed on.",
 )
 @click.option(
+    "--pitch",
+    type=float,
+    default=5.0,
+    show_default=True,
+    metavar="5|2.6",
+    help="Size of the beads, mm; the card for 2.6 mm has other markers, so measure knows it.",
+)
+@click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     default="bead-card.pdf",
@@ -143,15 +151,16 @@ def check(files: tuple[str, ...], gaps: bool) -> None:
     metavar="FILE.pdf",
     help="Where the card goes.",
 )
-def card(paper: str, out: Path) -> None:
+def card(paper: str, pitch: float, out: Path) -> None:
     """Print a card to lay your own beads on, to be photographed and measured.
 
     \b
     img2plate palette card --paper Letter
+    img2plate palette card --pitch 2.6 --out small-card.pdf
     """
     from img2plate.bead_palette import write_card
 
-    click.echo(f"{write_card(out, paper)}: print at 100 % on plain white paper", err=True)
+    click.echo(f"{write_card(out, paper, pitch)}: print at 100 % on plain white paper", err=True)
 
 
 @palette.command()

@@ -13,15 +13,20 @@ from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.health import Gap, suggest
+from img2plate.colour.missed import PictureGaps, picture_gaps
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette, write_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.image.read import read_picture
 from img2plate.measure.card import CARDS
 from img2plate.measure.measured import CardPhoto, Measured, combine, read_card, read_names
 from img2plate.typeset.measured import write_measured
+from img2plate.typeset.picture_gaps import write_picture_gaps
 
 TONES = 2000
 """Pixels looked at in each picture when colours are suggested."""
+MOST_SIDE = 420
+"""Long side, in pixels, at which a picture is looked at for tones out of reach."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,6 +84,20 @@ def suggest_for(images: Sequence[Path], palette: str, count: int) -> list[Gap]:
         chosen = np.random.default_rng(0).integers(0, len(seen), TONES)
         tones.append(linear2lab(bytes2linear(seen[chosen]).astype(np.float64)))
     return suggest(np.concatenate(tones), find_palette(palette), count)
+
+
+def gaps_in(image: Path, palette: Palette, picture: Path) -> PictureGaps:
+    """Find which tones of a picture file a palette cannot reach, and draw them as PNG."""
+    import cv2
+
+    pixels = read_picture(image).pixels
+    shrink = MOST_SIDE / max(pixels.shape[:2])
+    if shrink < 1:
+        pixels = cv2.resize(pixels, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
+    gaps = picture_gaps(pixels, palette)
+    with safe_file(picture) as temporary:
+        write_picture_gaps(temporary, palette, image.stem, pixels, gaps)
+    return gaps
 
 
 def _read(path: Path) -> CardPhoto:

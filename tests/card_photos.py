@@ -107,11 +107,14 @@ def _bead(
 
 def photo(seed: int, *, size: tuple[int, int] = (1800, 2400), hide: tuple[int, ...] = (),
           blur: float | None = None, exposure: float | None = None, card: Card = CARDS[0],
-          fill: float = 0.86) -> Photo:  # fmt: skip
+          fill: float = 0.86, greys: tuple[float, float] | None = None) -> Photo:  # fmt: skip
     """One photo (w, h) from a seed; `hide` covers markers by number, the page takes about `fill`
-    of its width and height."""
+    of its width and height; with `greys` the beads are grey, from and to sRGB 0..1."""
     rng = np.random.default_rng(seed)
     truth = truth_colours(rng)
+    if greys:
+        values = srgb2linear(np.linspace(*greys, len(truth)))
+        truth = {number: np.full(3, v) for number, v in zip(truth, values, strict=True)}
     flat = scene(truth, rng, card)
     _cover(flat, hide)
     height, width = flat.shape[:2]

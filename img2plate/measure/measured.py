@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 
 from img2plate.base.errors import PaletteError, PictureError
 from img2plate.colour.difference import delta_E_CIE2000
+from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette import Bead, Palette
-from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import linear2bytes, linear2lab
 from img2plate.measure.card import CELLS
 from img2plate.measure.cells import Cell, grey_error, read_cells
 from img2plate.measure.find import Straight, straighten
 
-KEYWORDS = "css-named"
-"""The bundled palette of CSS colour keywords, for plain names."""
 _GREY_TROUBLE = 6.0
 """Mean CIEDE2000 of the grey steps over which print or camera is to be doubted; a guess."""
 
@@ -119,15 +117,6 @@ def read_names(path: Path) -> dict[int, tuple[str, str]]:
             )
         names[int(cell)] = (row.get("code") or "").strip(), (row.get("name") or "").strip()
     return names
-
-
-def nearest_keywords(srgb: NDArray[np.uint8]) -> list[str]:
-    """The CSS colour keyword nearest to each colour (n, 3) uint8 by CIEDE2000."""
-    keywords, colours = find_palette(KEYWORDS), Palette("", tuple(
-        Bead(str(n), "", (int(r), int(g), int(b))) for n, (r, g, b) in enumerate(srgb)
-    ))  # fmt: skip
-    nearest = delta_E_CIE2000(colours.lab[:, None], keywords.lab[None]).argmin(axis=1)
-    return [keywords.beads[int(index)].name for index in nearest]
 
 
 def _beads(

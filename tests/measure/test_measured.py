@@ -6,6 +6,7 @@ measures many more photos.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -17,10 +18,12 @@ from PIL import Image
 from img2plate.base.errors import PaletteError, PictureError
 from img2plate.bead_palette import measure_photos
 from img2plate.colour.difference import delta_E_CIE2000
+from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette_file import read_palette
-from img2plate.colour.spaces import linear2lab
+from img2plate.colour.spaces import linear2lab, linear2srgb, srgb2linear
 from img2plate.measure.card import CARDS, CELLS, MARKERS, marker_bits
-from img2plate.measure.measured import CardPhoto, combine, nearest_keywords, read_card, read_names
+from img2plate.measure.dark import restore_chroma
+from img2plate.measure.measured import CardPhoto, combine, read_card, read_names
 
 
 @cache
@@ -113,3 +116,47 @@ def test_a_wrong_names_file_is_refused(tmp_path: Path) -> None:
     names.write_text("cell,code\n99,x\n", encoding="utf-8")
     with pytest.raises(PaletteError, match="row 2, column cell: '99' is no cell from 1 to 35"):
         read_names(names)
+
+
+@pytest.mark.parametrize(("seed", "fill"), [(20, 0.86), (21, 0.7)])
+def test_the_card_for_small_beads_is_known_by_its_markers(seed: int, fill: float) -> None:
+    made = photo(seed, card=CARDS[1], fill=fill)
+    read = read_card(made.srgb, "small")
+    palette = combine([read], title="x").palette
+    assert (palette.pitch_mm, palette.bead_size.outer_mm) == (2.6, 2.6)
+    off = errors(made, read)
+    assert len(off) == len(CELLS) - len(EMPTY_CELLS)
+    assert off.mean() <= 2
+    assert off.max() <= 5
+
+
+def test_photos_of_cards_of_two_sizes_are_refused() -> None:
+    _, large = taken(0)
+    small = CardPhoto("small", replace(large.card, kind=CARDS[1]), large.cells, ())
+    with pytest.raises(PictureError, match="cards of two bead sizes"):
+        combine([large, small], title="x")
+
+
+def test_holes_that_look_like_the_beads_do_not_hide_them() -> None:
+    # A grey of L* 44 is just what the renderer's holes look like in beads of that grey.
+    made = photo(3, greys=(0.40, 0.46))
+    assert errors(made, read_card(made.srgb, "grey")).max() <= 2.5
+
+
+def test_near_black_beads_get_their_chroma_back() -> None:
+    bead, paper = srgb2linear(np.array([0.13, 0.03, 0.12])), np.full(3, 0.14)
+    y, x = np.mgrid[:102, :102] / 6.0
+    away = np.hypot((x % 4.9) - 2.45, (y % 4.9) - 2.45)
+    is_bead = (away > 1.3) & (away < 2.45)
+    srgb = linear2srgb(np.where(is_bead[..., None], bead, paper))
+    luma = srgb @ np.array([0.299, 0.587, 0.114])
+    flat = luma[..., None] + (srgb - luma[..., None]).mean(axis=(0, 1))  # as a coarse JPEG has it
+    got = restore_chroma(srgb2linear(flat[is_bead][0]), srgb2linear(flat), away)
+    before, after = (
+        float(delta_E_CIE2000(linear2lab(colour), linear2lab(bead)))
+        for colour in (srgb2linear(flat[is_bead][0]), got)
+    )
+    assert before > 5
+    assert after < 1.5
+    dull = np.full((102, 102, 3), 0.02)  # no paper is seen: left as it is
+    assert (restore_chroma(dull[0, 0], dull, away) == dull[0, 0]).all()

@@ -128,3 +128,21 @@ def test_colourways_say_whether_the_stock_covers_them(document: Path, tmp_path: 
     done = run("recolour", document, "stb", "--stock", stock, "--out", out)
     assert isinstance(done.exception, PlateError)
     assert done.exception.exit_code == ExitCode.STOCK
+
+
+def test_check_tells_and_draws_what_of_a_picture_is_out_of_reach(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = good("palette", "check", "quay-24", "--picture", SAMPLES / "lighthouse.png")
+    assert "of lighthouse.png is over 10 from any bead" in done.output
+    assert "nearest is" in done.output
+    assert (tmp_path / "quay-24-gaps-lighthouse.png").is_file()
+    assert "no file" in str(run("palette", "check", "quay-24", "--picture", "no.png").exception)
+
+
+def test_a_card_is_for_beads_of_5_or_2_6_mm(tmp_path: Path) -> None:
+    good("palette", "card", "--pitch", "2.6", "--out", tmp_path / "small.pdf")
+    done = run("palette", "card", "--pitch", "3", "--out", tmp_path / "other.pdf")
+    assert "cards for beads of 5 and 2.6 mm, not 3" in str(done.exception)
+    assert not (tmp_path / "other.pdf").exists()

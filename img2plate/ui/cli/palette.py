@@ -85,6 +85,27 @@ def _tell_health(found: Palette, gaps: bool) -> None:
         click.echo(f"  {far:.0%} of sRGB is over {GAP:g} (CIEDE2000) from any bead: {out}")
 
 
+def _tell_picture(found: Palette, image: Path) -> None:
+    """Say which tones of a picture cannot be reached."""
+    import numpy as np
+
+    from img2plate.bead_palette import gaps_in
+    from img2plate.colour.health import GAP
+    from img2plate.colour.names import nearest_keywords
+    from img2plate.colour.spaces import srgb2hex
+
+    out = Path(f"{found.name.replace('/', '-')}-gaps-{image.stem}.png")
+    gaps = gaps_in(image, found, out)
+    click.echo(f"  {gaps.share:.0%} of {image.name} is over {GAP:g} from any bead: {out}")
+    names = nearest_keywords(np.array([tone.srgb for tone in gaps.tones], np.uint8).reshape(-1, 3))
+    for tone, name in zip(gaps.tones, names, strict=True):
+        code = found.beads[tone.nearest].code
+        click.echo(
+            f"    {srgb2hex(tone.srgb)} {name}, {tone.share:.1%} of it:"
+            f" nearest is {code}, {tone.distance:.0f} off"
+        )
+
+
 def _companion_words(found: Palette) -> list[str]:
     """What goes with each colour, by code."""
     from img2plate.colour.companions import find_companions
@@ -106,8 +127,21 @@ def _companion_words(found: Palette) -> list[str]:
     is_flag=True,
     help="Also draw which tones of sRGB it cannot reach, as NAME-gaps.png.",
 )
-def check(files: tuple[str, ...], gaps: bool) -> None:
-    """Check palette files: what is wrong and where, and colours too alike to tell apart."""
+@click.option(
+    "--picture",
+    "pictures",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="IMAGE",
+    help="Also tell and draw which tones of a picture it cannot reach, as NAME-gaps-IMAGE.png.",
+)
+def check(files: tuple[str, ...], gaps: bool, pictures: tuple[Path, ...]) -> None:
+    """Check palette files: what is wrong and where, and colours too alike to tell apart.
+
+    \b
+    img2plate palette check mine.csv --gaps
+    img2plate palette check mine.csv --picture harbour.jpg
+    """
     from img2plate.base.errors import PaletteError
     from img2plate.colour.palette_file import find_palette
 
@@ -123,6 +157,8 @@ def check(files: tuple[str, ...], gaps: bool) -> None:
         also = f", {doubles} of them with the colour of an earlier code (the first wins)"
         click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
         _tell_health(found, gaps)
+        for picture in pictures:
+            _tell_picture(found, picture)
     if failed:
         raise click.exceptions.Exit(int(failed))
 

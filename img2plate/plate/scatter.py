@@ -71,8 +71,7 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)
         count = _strew(cells, flat, wish, options)
-        code = plate.palette.beads[wish.base].code
-        notes.append(f"{code}: {count:,} beads strewn over {np.count_nonzero(flat):,} flat cells")
+        notes.append(_note(plate, wish.base, count, np.count_nonzero(flat)))
     if not wishes:
         return Scattered(plate, ())
     made: dict[str, str | int | float] = dict(plate.made)
@@ -80,6 +79,16 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
     if options.light is not None:
         made["light"] = options.light
     return Scattered(replace(plate, cells=cells, made=made), tuple(notes))
+
+
+def _note(plate: Plate, base: int, count: int, flat: int) -> str:
+    """Say how much was strewn over one colour, or why nothing was."""
+    code = plate.palette.beads[base].code
+    if not plate.counts()[base]:
+        return f"{code}: nothing strewn; the plate has no bead of it"
+    if not flat:
+        return f"{code}: nothing strewn; it has no area, only lines and details"
+    return f"{code}: {count:,} beads strewn over {flat:,} flat cells"
 
 
 def flat_cells(area: Mask) -> Mask:

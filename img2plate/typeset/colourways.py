@@ -51,7 +51,7 @@ def draw_colourways(
     across, down = wide + _GAP, picture[1] + caption + _GAP
     number = len(ways) + 1
     about = max(3, round(sqrt(number * down / across * 1.3)))
-    columns = min(range(about - 1, about + 2), key=lambda columns: -number % columns)
+    columns = min(range(about + 1, about - 2, -1), key=lambda columns: -number % columns)
     columns = min(number, columns)  # such that the last row is full, or nearly
     rows = ceil(number / columns)
     size = columns * across - _GAP + 2 * _MARGIN, rows * down - _GAP + 2 * _MARGIN + _HEAD

@@ -24,8 +24,13 @@ _RING = (0.9, 1.9)
 _INSET = 2.0
 """Beads are looked at so far inside the line, mm."""
 _CLIPPED = 253
-_LEAST_CONTRAST = 0.7
-"""How dark a cell's line must be against paper; blur spreads it."""
+_LEAST_CONTRAST = 0.75
+"""How dark a cell's line must be against paper, on all four sides; blur spreads it. Sharp rendered
+photos have 0.94 and more."""
+_UNEVEN = 0.05
+"""How far the paper round a cell may be from a plane, as a part of its light; rendered photos under
+smooth light have up to 0.02, a shadow's edge 0.2 and more."""
+_PARTS = 12
 _EMPTY_SHARE = 0.9
 
 
@@ -40,7 +45,7 @@ class Cell:
     spread: float = 0.0
     """Mean CIEDE2000 of the beads' pixels to their colour."""
     trouble: str = ""
-    """Why it could not be measured: empty, blurred, clipped, outside the photo, shaded."""
+    """Why it could not be measured: empty, blurred, clipped, outside the photo, unevenly lit."""
     used: Mask | None = None
     """(h, w) which pixels of the cell counted as beads."""
 
@@ -54,8 +59,8 @@ def grey_error(card: Straight) -> float:
     """Mean CIEDE2000 of the printed grey steps to what they should be: printer and camera."""
     off = []
     for box, grey in zip(STEPS, STEP_GREYS, strict=True):
-        white = _paper(card, box)
-        if white is None:
+        white = _paper(card, box) if card.seen[card.part(box, _RING[1])].all() else None
+        if white is None or isinstance(white, str):
             continue
         inner = card.srgb[card.part(box, -2.0)]
         got = np.median(bytes2linear(inner).reshape(-1, 3), axis=0) / white.mean(axis=(0, 1))
@@ -71,10 +76,10 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     if not card.seen[card.part(box, _RING[1])].all():
         return Cell(number, None, trouble="outside the photo")
     white = _paper(card, box)
-    if white is None:
-        return Cell(number, None, trouble="clipped: too bright")
+    if isinstance(white, str):
+        return Cell(number, None, trouble=white)
     if _line_contrast(card, box) < _LEAST_CONTRAST:
-        return Cell(number, None, trouble="blurred")
+        return Cell(number, None, trouble="blurred, or something lies on the line")
     inner = card.srgb[card.part(box, -_INSET)]
     light: Floats = np.asarray(bytes2linear(inner) / white, dtype=np.float32)
     lab = linear2lab(light)
@@ -90,9 +95,9 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     return Cell(number, np.clip(colour, 0, 1), spread, used=used)
 
 
-def _paper(card: Straight, box: Box) -> NDArray[np.float64] | None:
+def _paper(card: Straight, box: Box) -> NDArray[np.float64] | str:
     """(h, w, 3) linear light of paper over the inside of a box, as a plane through what is seen
-    of it all round; None when it is clipped."""
+    of it all round; in words why not, when it is clipped or no plane."""
     rows, columns = card.part(box, _RING[1])
     around = card.srgb[rows, columns]
     width = round((_RING[1] - _RING[0]) * PX_PER_MM)
@@ -102,10 +107,16 @@ def _paper(card: Straight, box: Box) -> NDArray[np.float64] | None:
     bright = np.median(grey[ring])
     ring &= grey >= bright * 0.85  # not the printed number
     if np.median(around[ring].max(axis=1)) >= _CLIPPED:
-        return None
+        return "clipped: too bright"
     y, x = np.nonzero(ring)
     plane = np.stack([np.ones(len(x)), x - around.shape[1] / 2, y - around.shape[0] / 2], axis=1)
-    fit, *_ = np.linalg.lstsq(plane, bytes2linear(around[ring]).astype(np.float64), rcond=None)
+    light = bytes2linear(around[ring]).astype(np.float64)
+    fit, *_ = np.linalg.lstsq(plane, light, rcond=None)
+    off = (light / np.maximum(plane @ fit, 1e-3) - 1).mean(axis=1)
+    turn = np.arctan2(plane[:, 2], plane[:, 1]) / (2 * np.pi) + 0.5
+    part = np.minimum((turn * _PARTS).astype(np.intp), _PARTS - 1)
+    if np.abs(np.bincount(part, off) / np.maximum(np.bincount(part), 20)).max() > _UNEVEN:
+        return "in glare or at the edge of a shadow"
     side = round((box.side - 2 * _INSET) * PX_PER_MM)
     at = np.arange(side) - side / 2
     white = fit[0] + at[None, :, None] * fit[1] + at[:, None, None] * fit[2]
@@ -113,7 +124,7 @@ def _paper(card: Straight, box: Box) -> NDArray[np.float64] | None:
 
 
 def _line_contrast(card: Straight, box: Box) -> float:
-    """How dark the line round a cell is against the paper, 0..1: the median over its length."""
+    """How dark the line round a cell is against the paper, 0..1, on the side where it is least."""
     grey = bytes2linear(card.srgb[card.part(box, _RING[1])]).mean(axis=2)
     reach = round((_RING[1] + LINE) * PX_PER_MM)
     middle = slice(2 * reach, -2 * reach)
@@ -123,5 +134,4 @@ def _line_contrast(card: Straight, box: Box) -> float:
         grey[middle, :reach].T,
         grey[middle, -reach:].T,
     ]
-    profile = np.concatenate([1 - band.min(axis=0) / band.max(axis=0) for band in bands])
-    return float(np.median(profile))
+    return min(float(np.median(1 - band.min(axis=0) / band.max(axis=0))) for band in bands)

@@ -12,6 +12,7 @@ from img2plate.measure.card import (
     CARDS,
     CORNER_NAMES,
     HEIGHT,
+    MARKER,
     MARKERS,
     WIDTH,
     Box,
@@ -38,6 +39,8 @@ class Straight:
     """Markers that were not found, by their place."""
     kind: Card
     """Which card it is."""
+    pixels_a_bead: float
+    """How large the photo shows a bead, in its own pixels."""
 
     def part(self, box: Box, margin: float = 0.0) -> tuple[slice, slice]:
         """Rows and columns of a box, mm, made larger by a margin."""
@@ -74,7 +77,9 @@ def straighten(srgb: NDArray[np.uint8], name: str) -> Straight:
     inside = np.full(srgb.shape[:2], 255, np.uint8)
     seen = cv2.warpPerspective(inside, matrix, size, flags=cv2.INTER_NEAREST) > 0
     hidden = tuple(place for n, place in enumerate(CORNER_NAMES) if n not in found)
-    return Straight(straight, seen, hidden, kind)
+    edges = [np.linalg.norm(c - np.roll(c, 1, axis=0), axis=1).mean() for c in found.values()]
+    pixels_a_bead = float(np.mean(edges)) / MARKER * CARDS[0].pitch_mm
+    return Straight(straight, seen, hidden, kind, pixels_a_bead)
 
 
 def _find_markers(srgb: NDArray[np.uint8]) -> dict[int, NDArray[np.float32]]:

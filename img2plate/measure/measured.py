@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,6 +21,8 @@ from img2plate.measure.find import Straight, straighten
 
 _GREY_TROUBLE = 6.0
 """Mean CIEDE2000 of the grey steps over which print or camera is to be doubted; a guess."""
+_LEAST_PIXELS = 25.0
+"""Pixels of a bead under which the mean error of rendered photos goes over 2 (CIEDE2000)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,16 +54,30 @@ def read_card(srgb: NDArray[np.uint8], name: str) -> CardPhoto:
     """
     card = straighten(srgb, name)
     cells = read_cells(card)
-    notes = [f"{name}: cell {cell.number} is {cell.trouble}" for cell in cells
-             if cell.trouble and cell.trouble != "empty"]  # fmt: skip
+    notes = [*_troubles(cells)]
     if card.hidden:
-        notes.append(f"{name}: marker hidden: {', '.join(card.hidden)}")
+        notes.append(f"marker hidden: {', '.join(card.hidden)}")
+    if card.pixels_a_bead < _LEAST_PIXELS:
+        notes.append(
+            f"a bead is only {card.pixels_a_bead:.0f} pixels large, so colours may be some units"
+            " off; go nearer, or take the photo at its full size"
+        )
     if (off := grey_error(card)) > _GREY_TROUBLE:
         notes.append(
-            f"{name}: the grey steps are off by {off:.0f} (CIEDE2000); print the card in normal"
-            " quality, and turn off filters and HDR"
+            f"the grey steps are off by {off:.0f} (CIEDE2000); print the card in normal quality,"
+            " and turn off filters and HDR"
         )
-    return CardPhoto(name, card, cells, tuple(notes))
+    return CardPhoto(name, card, cells, tuple(f"{name}: {note}" for note in notes))
+
+
+def _troubles(cells: Sequence[Cell]) -> Iterator[str]:
+    """A sentence for each kind of trouble; empty cells are told when all photos are read."""
+    for trouble in sorted({cell.trouble for cell in cells} - {"", "empty"}):
+        numbers = [str(cell.number) for cell in cells if cell.trouble == trouble]
+        cells_are = (
+            f"cell {numbers[0]} is" if len(numbers) == 1 else f"cells {', '.join(numbers)} are"
+        )
+        yield f"{cells_are} {trouble}"
 
 
 def combine(

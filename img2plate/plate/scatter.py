@@ -71,7 +71,7 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)
         count = _strew(cells, flat, wish, options)
-        notes.append(_note(plate, wish.base, count, np.count_nonzero(flat)))
+        notes.append(_note(plate, wish.base, count, int(flat.sum())))
     if not wishes:
         return Scattered(plate, ())
     made: dict[str, str | int | float] = dict(plate.made)

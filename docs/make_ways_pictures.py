@@ -21,26 +21,18 @@ from img2plate.typeset.beads import loose, stamp
 
 sys.path.insert(0, str(ROOT / "tests"))
 
-STOCK = {
-    "tar": 400, "gul": 300, "mst": 100, "slt-": 100, "slt+": 100, "prt": 120, "prt-": 100,
-    "prt+": 20, "buo": 60, "buo-": 60, "lmp": 40, "lmp+": 80, "oak-": 40, "hbr": 200, "hbr-": 200,
-    "hbr+": 200, "stb": 140, "stb-": 140, "stb+": 60, "klp+": 80,
-}  # fmt: skip
-"""Beads of an invented box."""
 TOWER = (slice(118, 152), slice(36, 80))
 """A part of the lighthouse at 128 beads, near by."""
 RED, WHITE = ("prt", "prt-", "prt+"), ("gul", "slt+", "mst")
 
 
 def draw_colourways(packs: Path) -> None:
-    """The trawler in eight colours, and which of them a box of beads covers."""
-    stock = packs / "stock.csv"
-    rows = "".join(f"{code},{count}\n" for code, count in STOCK.items())
-    stock.write_text("code,count\n" + rows, encoding="utf-8")
+    """The trawler with other reds, and which of them the demo shop's beads cover."""
     make(packs, "sample_inputs/trawler.png")
-    targets = ("hbr", "stb", "lmp", "dsk", "ane", "slt", "oak")
-    plate = str(packs / "trawler" / "plate.png")
-    run("recolour", plate, *targets, "--stock", str(stock), "--out", str(packs))
+    plate, stock = str(packs / "trawler" / "plate.png"), "sample_inputs/shop/stock.csv"
+    targets = ("prt", "stb", "hbr", "ane", "dsk", "slt", "oak")
+    red = ("--base", "prt", "--stay", "buo,buo-,oak-")
+    run("recolour", plate, *targets, *red, "--stock", stock, "--out", str(packs))
     save(Image.open(packs / "trawler-colourways.png"), "colourways.png", 1100, 256)
 
 

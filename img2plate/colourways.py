@@ -30,6 +30,8 @@ class RecolourOptions:
     """Every colour of the palette is a target."""
     base: str = ""
     """Code; else the middle shade of the most used hue."""
+    stay: tuple[str, ...] = ()
+    """Codes that are left as they are, though of the base's hue."""
     keep: bool = False
     stock: Path | None = None
     """Tell whether the beads of this file suffice for each way, spares left aside."""
@@ -87,10 +89,11 @@ def write_recoloured(
     plate = read_plate(document, find_palette(options.palette) if options.palette else None)
     base = find_codes(plate.palette, [options.base], "--base")[0] if options.base else None
     targets = find_codes(plate.palette, options.targets, "TARGET")
+    stay = find_codes(plate.palette, options.stay, "--stay")
     if options.every == bool(targets):
         raise OptionError("name the codes to recolour to, or give --every for all of the palette")
     progress("recolouring", 0.1)
-    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base)
+    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base, stay=stay)
     lacks = None if stock is None else tuple(_lacking(stock, way) for way in ways)
     progress("drawing", 0.2)
     proof = pack.out / f"{options.name or plate.name}-colourways.png"

@@ -41,18 +41,24 @@ class Colourway:
     """What could not be kept, a sentence each."""
 
 
-def recolour(plate: Plate, targets: Sequence[int], *, base: int | None = None) -> list[Colourway]:
+def recolour(
+    plate: Plate, targets: Sequence[int], *, base: int | None = None, stay: Sequence[int] = ()
+) -> list[Colourway]:
     """Make one colourway for each target, a palette index; `base` is found when it is not given.
 
-    Raises OptionError when the plate does not use the base.
+    Colours of the base's family in `stay` are left as they are. Raises OptionError when the plate
+    does not use the base, or the base is to stay.
     """
     base = main_colour(plate) if base is None else base
+    if base in stay:
+        code = plate.palette.beads[base].code
+        raise OptionError(f"--stay {code}: it is what is recoloured; name another --base")
     counts = plate.counts()
     if not counts[base]:
         code = plate.palette.beads[base].code
         raise OptionError(f"--base {code}: the plate has no bead of it; name a colour it has")
     members = family(plate.palette, base)
-    sources = members[counts[members] > 0]
+    sources = members[(counts[members] > 0) & ~np.isin(members, stay)]
     sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
     touching = touching_colours(plate.cells, len(plate.palette))
     return [_colourway(plate, base, sources, target, touching) for target in targets]

@@ -76,6 +76,7 @@ def test_recolour_draws_one_sheet_and_keeps_packs(document: Path, tmp_path: Path
         (("recolour", "PLATE", "stb", "--every"), "--every"),
         (("recolour", "PLATE", "zzz"), "TARGET: palette harbour-48 has no colour with code 'zzz'"),
         (("recolour", "PLATE", "stb", "--base", "lmp"), "no bead of it"),
+        (("recolour", "PLATE", "stb", "--stay", "zz"), "--stay: palette harbour-48 has no colour"),
         (("scatter", "PLATE"), "--scatter CODE"),
         (("make", "PLATE", "--light", "3"), "--light needs --scatter"),
     ],

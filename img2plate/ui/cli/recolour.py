@@ -24,6 +24,9 @@ from img2plate.ui.cli.shared import FILES, with_options
     metavar="CODE",
     help="What is recoloured, with its shades; else the middle shade of the most used hue.",
 )
+@click.option(
+    "--stay", multiple=True, metavar="CODE", help="Leave this colour as it is, though of that hue."
+)
 @click.option("--keep", is_flag=True, help="Also write a pack of each, NAME-CODE.")
 @click.option(
     "--stock",
@@ -42,13 +45,14 @@ def recolour(plate: Path, targets: tuple[str, ...], **values: Any) -> None:
     \b
     img2plate recolour packs/trawler/plate.png stb lmp dsk
     img2plate recolour packs/trawler/plate.png --every --stock my-beads.csv
-    img2plate recolour packs/trawler/plate.png stb --base prt --keep
+    img2plate recolour packs/trawler/plate.png stb --base prt --stay buo,buo-,oak- --keep
     """
     from img2plate.colourways import RecolourOptions, write_recoloured
 
     options = RecolourOptions(
         split_codes(targets),
-        *(values[k] for k in ("every", "base", "keep", "stock", "palette", "name")),
+        stay=split_codes(values["stay"]),
+        **{k: values[k] for k in ("every", "base", "keep", "stock", "palette", "name")},
     )
     with Bar(plate.name) as bar:
         done = write_recoloured(plate, options, gather_pack(values), progress=bar)

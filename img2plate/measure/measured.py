@@ -124,14 +124,21 @@ def read_names(path: Path) -> dict[int, tuple[str, str]]:
         rows = list(csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError) as error:
         raise PaletteError(f"cannot read --names {path}: {error}") from error
-    names = {}
+    if rows and "cell" not in rows[0]:
+        raise PaletteError(f"{path}: no column 'cell'; the header is cell,code,name")
+    names: dict[int, tuple[str, str]] = {}
+    codes: dict[str, int] = {}
     for number, row in enumerate(rows, 2):
-        cell = str(row.get("cell") or "").strip()
-        if not cell.isdigit() or not 1 <= int(cell) <= len(CELLS):
-            raise PaletteError(
-                f"{path}, row {number}, column cell: {cell!r} is no cell from 1 to {len(CELLS)}"
-            )
-        names[int(cell)] = (row.get("code") or "").strip(), (row.get("name") or "").strip()
+        at, cell = f"{path}, row {number}, column", str(row.get("cell") or "").strip()
+        if not cell.isdecimal() or not 1 <= int(cell) <= len(CELLS):
+            raise PaletteError(f"{at} cell: {cell!r} is no cell from 1 to {len(CELLS)}")
+        code = (row.get("code") or "").strip()
+        if int(cell) in names:
+            raise PaletteError(f"{at} cell: cell {cell} is there twice")
+        if code and code in codes:
+            raise PaletteError(f"{at} code: {code!r} is on row {codes[code]} too")
+        codes[code] = number
+        names[int(cell)] = code, (row.get("name") or "").strip()
     return names
 
 
@@ -140,10 +147,14 @@ def _beads(
 ) -> tuple[Bead, ...]:
     """Beads with the codes and names given, else numbered codes and proposed names."""
     beads, proposed, taken = [], nearest_keywords(srgb), dict[str, int]()
+    given = {code for code, _ in names.values()}
     for number, (red, green, blue), keyword in zip(numbers, srgb, proposed, strict=True):
         taken[keyword] = taken.get(keyword, 0) + 1
         plain = keyword if taken[keyword] == 1 else f"{keyword} {taken[keyword]}"
         code, name = names.get(number, ("", ""))
         colour = int(red), int(green), int(blue)
-        beads.append(Bead(code or f"m{number:02d}", name or plain, colour))
+        own = f"m{number:02d}"
+        beads.append(
+            Bead(code or (own if own not in given else f"card-{own}"), name or plain, colour)
+        )
     return tuple(beads)

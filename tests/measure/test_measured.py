@@ -112,11 +112,26 @@ def test_files_are_written_with_names_given(tmp_path: Path) -> None:
     assert len(done.files) == 2
 
 
-def test_a_wrong_names_file_is_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("cell,code\n99,x\n", "row 2, column cell: '99' is no cell from 1 to 35"),
+        ("code,name\nx,y\n", "no column 'cell'; the header is cell,code,name"),
+        ("cell,code\n1,x\n2,x\n", "row 3, column code: 'x' is on row 2 too"),
+        ("cell,code\n1,x\n1,y\n", "row 3, column cell: cell 1 is there twice"),
+    ],
+)
+def test_a_wrong_names_file_is_refused(tmp_path: Path, text: str, said: str) -> None:
     names = tmp_path / "names.csv"
-    names.write_text("cell,code\n99,x\n", encoding="utf-8")
-    with pytest.raises(PaletteError, match="row 2, column cell: '99' is no cell from 1 to 35"):
+    names.write_text(text, encoding="utf-8")
+    with pytest.raises(PaletteError, match=said):
         read_names(names)
+
+
+def test_codes_stay_unique_when_a_name_takes_the_code_of_another_cell() -> None:
+    _, read = taken(0)
+    palette = combine([read], title="x", names={1: ("m02", "")}).palette
+    assert len(palette.by_code) == len(palette)
 
 
 @pytest.mark.parametrize(("seed", "fill"), [(20, 0.86), (21, 0.7)])

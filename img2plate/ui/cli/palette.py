@@ -272,11 +272,18 @@ def suggest(images: tuple[Path, ...], add: int, name: str) -> None:
     \b
     img2plate palette suggest harbour.jpg gulls.jpg --palette my-beads.csv --add 4
     """
+    import numpy as np
+
     from img2plate.bead_palette import suggest_for
+    from img2plate.colour.names import nearest_keywords
     from img2plate.colour.spaces import srgb2hex
 
-    for gap in suggest_for(images, name, add):
+    gaps = suggest_for(images, name, add)
+    names = nearest_keywords(np.array([gap.srgb for gap in gaps], np.uint8).reshape(-1, 3))
+    for gap, plain in zip(gaps, names, strict=True):
         click.echo(
-            f"{srgb2hex(gap.srgb)}  nearest for {gap.share:.0%} of the tones,"
+            f"{srgb2hex(gap.srgb)}  {plain}: nearest for {gap.share:.0%} of the tones,"
             f" which are {gap.distance:.1f} (CIEDE2000) from a bead now"
         )
+    if not gaps:
+        click.echo("nothing to suggest: every tone is a bead's own")

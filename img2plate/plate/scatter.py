@@ -3,7 +3,8 @@
 Beads are taken in the order of a void-and-cluster mask (R. Ulichney, Proc. SPIE 1913, 332-343,
 1993), whose spacing is evenly irregular: such that none touch, not even at corners; when that gives
 too few, such that none have an edge in common; when that does, on every other cell, as on a
-chequerboard; only what is left after that is forced beside another.
+chequerboard; only what is left after that is forced beside another. Beads that have a companion's
+colour already are kept away from in the same way, as long as that leaves enough.
 """
 
 from __future__ import annotations
@@ -171,7 +172,8 @@ def _strew(cells: Cells, flat: Mask, wish: Strewn, options: ScatterOptions) -> i
         # A cell that is to be strewn twice as densely passes its threshold twice as early.
         key = key / np.maximum(_density(towards.ravel()[places], wish), 1e-3)
     order = places[np.argsort(key, kind="stable")]
-    taken = _take(order, flat, wanted)
+    own = np.isin(cells, [index for index in (wish.lighter, wish.darker) if index is not None])
+    taken = _take(order, flat, own, wanted)
     chosen = order[taken.ravel()[order]]
     only = next(index for index in (wish.lighter, wish.darker) if index is not None)
     if wish.lighter is None or wish.darker is None:
@@ -208,14 +210,17 @@ def towards_light(flat: Mask, degrees: float) -> NDArray[np.float64]:
     return np.asarray(np.clip((along - middle[labels]) / reach[labels], -1, 1))
 
 
-def _take(order: NDArray[np.int64], flat: Mask, wanted: int) -> Mask:
-    """(h, w) which cells are taken: `wanted` of them, as far apart as that allows."""
+def _take(order: NDArray[np.int64], flat: Mask, own: Mask, wanted: int) -> Mask:
+    """(h, w) which cells are taken: `wanted` of them, as far apart as that allows, and from beads
+    that have the companions' colours already (`own`), as beside those they would be a ragged edge.
+    """
     from img2plate.plate.scatter_loops import take_apart
 
-    for corners in (True, False):
-        taken = np.zeros(flat.shape, np.bool_)
-        if take_apart(order, taken, wanted, corners) >= wanted:
-            return taken
+    for there, corners in ((own, True), (own, False), (np.zeros_like(own), False)):
+        taken = there.copy()
+        already = int(np.count_nonzero(there))
+        if take_apart(order, taken, wanted + already, corners) >= wanted + already:
+            return taken & ~there
     return _chequered(order, flat, wanted)
 
 

@@ -1,9 +1,9 @@
 """The chroma of near-black beads, which a JPEG spreads over their holes and gaps.
 
-JPEG keeps chroma at half the resolution (usually) and drops its fine detail, and on a near-black
-bead all detail is fine: what is left is one mean over beads, holes and gaps. Where holes and gaps
-are far brighter than the bead, it is the paper that is seen in them, which is neutral. Then all the
-chroma there belongs to the beads, and is their share's.
+JPEG keeps chroma at half the resolution (usually) and drops its fine detail. On near-black beads no
+more than one mean over beads, holes and gaps is left of it. Where holes and gaps are far brighter,
+it is the paper that is seen in them, which is neutral. Then all the chroma there comes from the
+beads, and their share of the area says how strong it is on them.
 """
 
 from __future__ import annotations

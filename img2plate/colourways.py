@@ -20,6 +20,9 @@ from img2plate.plate.document import read_plate
 from img2plate.plate.recolour import Colourway, find_codes, recolour
 from img2plate.typeset.colourways import stock_words, write_colourways
 
+_MOST_TOLD = 8
+"""Colours of which it is told how many are lacking; `--json` has them all."""
+
 
 @dataclass(frozen=True)
 class RecolourOptions:
@@ -124,7 +127,7 @@ def _way_notes(way: Colourway, lacks: dict[str, int] | None) -> tuple[str, ...]:
     if lacks is None:
         return way.notes
     code = way.plate.palette.beads[way.target].code
-    return (*way.notes, f"{code}: {stock_words(lacks, most=len(lacks))}")
+    return (*way.notes, f"{code}: {stock_words(lacks, most=_MOST_TOLD)}")
 
 
 def _way_json(way: Colourway, lacks: dict[str, int] | None) -> dict[str, Any]:

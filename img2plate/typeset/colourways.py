@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 _MARGIN, _GAP, _CAPTION, _LINE, _HEAD = 36, 28, 74, 26, 76
 _SIDE = 320
 """Pixels of a picture's long side, about."""
+_CLOSED = 2.0
+"""A thickness at which cells are full, mm."""
 _DOT = 20
 _MOST_DOTS = 10
 
@@ -58,7 +60,10 @@ def draw_colourways(
     sheet = Image.new("RGB", size, GROUND)
     draw = ImageDraw.Draw(sheet)
     _headline(draw, plate, lacks, len(ways), size[0] - 2 * _MARGIN)
-    stamps, beads = pressed(plate.palette, pixels, 4.0), plate.palette.beads
+    thickness = (
+        4.0 if pixels > 4 else _CLOSED
+    )  # holes of a pixel or two would only pale the picture
+    stamps, beads = pressed(plate.palette, pixels, thickness), plate.palette.beads
     for place, way in enumerate((None, *ways)):
         left, top = _MARGIN + place % columns * across, _MARGIN + _HEAD + place // columns * down
         shown = Image.fromarray(stamp((way.plate if way else plate).cells, stamps))

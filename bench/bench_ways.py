@@ -110,13 +110,14 @@ def measured() -> None:
 def accuracy(count: int) -> None:
     off: list[float] = []
     for seed in range(100, 100 + count):
+        print(f"\r{seed - 100} of {count} photos", end="", file=sys.stderr, flush=True)
         made = photo(seed)
         for cell in read_card(made.srgb, str(seed)).cells:
             if cell.linear is not None:
                 truth = linear2lab(made.truth[cell.number])
                 off.append(float(delta_E_CIE2000(linear2lab(cell.linear), truth)))
     print(
-        f"{count} photos, {len(off)} colours: CIEDE2000 mean {np.mean(off):.2f},"
+        f"\r{count} photos, {len(off)} colours: CIEDE2000 mean {np.mean(off):.2f},"
         f" 99 % under {np.quantile(off, 0.99):.2f}, worst {max(off):.2f}"
     )
 

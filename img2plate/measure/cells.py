@@ -1,7 +1,6 @@
 """The colour of the beads in each cell of a straightened card.
 
-The white paper round a cell says what light falls on it: dividing by it evens the light out and
-takes the cast away, so colours are relative to the paper. `beads` says which pixels count.
+`paper` says what light falls on a cell, `beads` which pixels of it count.
 """
 
 from __future__ import annotations
@@ -18,19 +17,11 @@ from img2plate.measure.beads import find_beads
 from img2plate.measure.card import CELLS, LINE, STEP_GREYS, STEPS, Box
 from img2plate.measure.dark import restore_chroma
 from img2plate.measure.find import PX_PER_MM, Straight
+from img2plate.measure.paper import INSET, OUTSIDE, paper_light
 
-_RING = (0.9, 1.9)
-"""Where paper is looked at outside a cell's line, mm."""
-_INSET = 2.0
-"""Beads are looked at so far inside the line, mm."""
-_CLIPPED = 253
 _LEAST_CONTRAST = 0.75
 """How dark a cell's line must be against paper, on all four sides; blur spreads it. Sharp rendered
 photos have 0.90 and more."""
-_UNEVEN = 0.05
-"""How far the paper round a cell may be from a plane, as a part of its light; rendered photos under
-smooth light have up to 0.02, a shadow's edge 0.2 and more."""
-_PARTS = 12
 _EMPTY_SHARE = 0.9
 
 
@@ -59,7 +50,7 @@ def grey_error(card: Straight) -> float:
     """Mean CIEDE2000 of the printed grey steps to what they should be: printer and camera."""
     off = []
     for box, grey in zip(STEPS, STEP_GREYS, strict=True):
-        white = _paper(card, box) if card.seen[card.part(box, _RING[1])].all() else None
+        white = paper_light(card, box) if card.seen[card.part(box, OUTSIDE)].all() else None
         if white is None or isinstance(white, str):
             continue
         inner = card.srgb[card.part(box, -2.0)]
@@ -73,14 +64,14 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     """Measure one cell, or say why not."""
     import cv2
 
-    if not card.seen[card.part(box, _RING[1])].all():
+    if not card.seen[card.part(box, OUTSIDE)].all():
         return Cell(number, None, trouble="outside the photo")
-    white = _paper(card, box)
+    white = paper_light(card, box)
     if isinstance(white, str):
         return Cell(number, None, trouble=white)
     if _line_contrast(card, box) < _LEAST_CONTRAST:
         return Cell(number, None, trouble="blurred, or something lies on the line")
-    inner = card.srgb[card.part(box, -_INSET)]
+    inner = card.srgb[card.part(box, -INSET)]
     light: Floats = np.asarray(bytes2linear(inner) / white, dtype=np.float32)
     lab = linear2lab(light)
     paper = np.array([100.0, 0.0, 0.0])
@@ -95,39 +86,11 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     return Cell(number, np.clip(colour, 0, 1), spread, used=used)
 
 
-def _paper(card: Straight, box: Box) -> NDArray[np.float64] | str:
-    """(h, w, 3) linear light of paper over the inside of a box, as a plane through what is seen
-    of it all round; in words why not, when it is clipped or no plane."""
-    rows, columns = card.part(box, _RING[1])
-    around = card.srgb[rows, columns]
-    width = round((_RING[1] - _RING[0]) * PX_PER_MM)
-    ring = np.ones(around.shape[:2], np.bool_)
-    ring[width:-width, width:-width] = False
-    grey = around.min(axis=2)
-    bright = np.median(grey[ring])
-    ring &= grey >= bright * 0.85  # not the printed number
-    if np.median(around[ring].max(axis=1)) >= _CLIPPED:
-        return "clipped: too bright"
-    y, x = np.nonzero(ring)
-    plane = np.stack([np.ones(len(x)), x - around.shape[1] / 2, y - around.shape[0] / 2], axis=1)
-    light = bytes2linear(around[ring]).astype(np.float64)
-    fit, *_ = np.linalg.lstsq(plane, light, rcond=None)
-    off = (light / np.maximum(plane @ fit, 1e-3) - 1).mean(axis=1)
-    turn = np.arctan2(plane[:, 2], plane[:, 1]) / (2 * np.pi) + 0.5
-    part = np.minimum((turn * _PARTS).astype(np.intp), _PARTS - 1)
-    if np.abs(np.bincount(part, off) / np.maximum(np.bincount(part), 20)).max() > _UNEVEN:
-        return "in glare or at the edge of a shadow"
-    side = round((box.side - 2 * _INSET) * PX_PER_MM)
-    at = np.arange(side) - side / 2
-    white = fit[0] + at[None, :, None] * fit[1] + at[:, None, None] * fit[2]
-    return np.asarray(np.maximum(white, 1e-3))
-
-
 def _line_contrast(card: Straight, box: Box) -> float:
     """How dark the line round a cell is against the paper, 0..1, where it is least: a fifth of the
     way up from the least of a side, so that a bead may touch the line."""
-    grey = bytes2linear(card.srgb[card.part(box, _RING[1])]).mean(axis=2)
-    reach = round((_RING[1] + LINE) * PX_PER_MM)
+    grey = bytes2linear(card.srgb[card.part(box, OUTSIDE)]).mean(axis=2)
+    reach = round((OUTSIDE + LINE) * PX_PER_MM)
     middle = slice(2 * reach, -2 * reach)
     bands = [
         grey[:reach, middle],

@@ -197,12 +197,19 @@ def shade(photo: np.ndarray) -> np.ndarray:
     return (photo * np.where(np.arange(photo.shape[1]) < 900, 0.7, 1.0)[:, None]).astype(np.uint8)
 
 
+def shade_corners(photo: np.ndarray) -> np.ndarray:
+    """A shadow that covers corners of cells."""
+    y, x = np.ogrid[: photo.shape[0], : photo.shape[1]]
+    return (photo * np.where((x + y) % 900 < 450, 0.75, 1.0)[..., None]).astype(np.uint8)
+
+
 @pytest.mark.parametrize(
     ("spoil", "said"),
     [
         (smear, "are blurred, or something lies on the line"),
         (glare, "are in glare or at the edge of a shadow"),
         (shade, "are in glare or at the edge of a shadow"),
+        (shade_corners, "are in glare or at the edge of a shadow"),
     ],
 )
 def test_spoilt_cells_are_named_and_all_others_come_out(
@@ -212,7 +219,7 @@ def test_spoilt_cells_are_named_and_all_others_come_out(
     read = read_card(spoil(made.srgb), "spoilt")
     assert any(said in note for note in read.notes)
     off = errors(made, read)
-    assert 15 < len(off) < len(CELLS) - len(EMPTY_CELLS)
+    assert 5 < len(off) < len(CELLS) - len(EMPTY_CELLS)
     assert off.mean() <= 2
     assert off.max() <= 5
 

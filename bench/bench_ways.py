@@ -4,13 +4,16 @@
 
 48 colourways of a 58 x 58 plate with their proof sheet (to reach: under 5 s); scatter on 1,000,000
 cells (under 2 s; beside it, as a peer, scikit-image's random noise on as many cells); measuring a
-12-megapixel photo of the card (under 3 s; beside it, only finding the markers by OpenCV). With
+12-megapixel photo of the card, in memory and as a command with all its start-up (under 3 s; beside
+it, only finding the markers by OpenCV). With
 `--photos N` also CIEDE2000 of the measured colours in N rendered photos (mean at most 2, worst
 at most 5); rendering takes some seconds each.
 """
 
 from __future__ import annotations
 
+import os
+import subprocess
 import sys
 import tempfile
 import time
@@ -18,6 +21,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
@@ -85,21 +89,35 @@ def measured() -> None:
     seconds = fastest(lambda: read_card(made, "photo"))
     spent = processor(lambda: read_card(made, "photo"))
     print(
-        f"measuring 12 megapixels: {seconds:.2f} s, {spent:.2f} s of processor"
+        f"measuring 12 megapixels in memory: {seconds:.2f} s, {spent:.2f} s of processor"
         f" ({seconds / finding:.1f} x finding the card)"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "card.jpg"
+        Image.fromarray(made).save(file, quality=92)
+        words = ["palette", "measure", str(file), "--out", str(Path(folder) / "mine.csv")]
+        command, before = [sys.executable, "-m", "img2plate", *words], os.times()
+        seconds = fastest(lambda: subprocess.run(command, check=True, capture_output=True))
+        spent = (os.times().children_user + os.times().children_system) - (
+            before.children_user + before.children_system
+        )
+    print(
+        f"img2plate palette measure, 12 megapixels, whole process: {seconds:.2f} s,"
+        f" {spent / 4:.2f} s of processor"
     )
 
 
 def accuracy(count: int) -> None:
     off: list[float] = []
     for seed in range(100, 100 + count):
+        print(f"\r{seed - 100} of {count} photos", end="", file=sys.stderr, flush=True)
         made = photo(seed)
         for cell in read_card(made.srgb, str(seed)).cells:
             if cell.linear is not None:
                 truth = linear2lab(made.truth[cell.number])
                 off.append(float(delta_E_CIE2000(linear2lab(cell.linear), truth)))
     print(
-        f"{count} photos, {len(off)} colours: CIEDE2000 mean {np.mean(off):.2f},"
+        f"\r{count} photos, {len(off)} colours: CIEDE2000 mean {np.mean(off):.2f},"
         f" 99 % under {np.quantile(off, 0.99):.2f}, worst {max(off):.2f}"
     )
 

@@ -33,11 +33,12 @@ def make(folder: Path, *arguments: str) -> None:
     run("make", *arguments, "--out", str(folder))
 
 
-def save(image: Image.Image, name: str, width: int) -> None:
+def save(image: Image.Image, name: str, width: int, colours: int = 128) -> None:
     """Shrink to a width and keep the file small."""
     height = round(image.height * width / image.width)
     small = image.convert("RGB").resize((width, height), Image.Resampling.LANCZOS)
-    small.quantize(128, method=Image.Quantize.MEDIANCUT).save(PICTURES / name, optimize=True)
+    few = small.quantize(colours, method=Image.Quantize.MEDIANCUT, kmeans=1 if colours > 128 else 0)
+    few.save(PICTURES / name, optimize=True)
 
 
 def page(pdf: Path, number: int) -> Image.Image:

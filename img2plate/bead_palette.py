@@ -13,15 +13,20 @@ from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.health import Gap, suggest
+from img2plate.colour.missed import PictureGaps, picture_gaps
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette, write_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.image.read import read_picture
+from img2plate.measure.card import CARDS
 from img2plate.measure.measured import CardPhoto, Measured, combine, read_card, read_names
-from img2plate.typeset.card import write_card as draw_card
 from img2plate.typeset.measured import write_measured
+from img2plate.typeset.picture_gaps import write_picture_gaps
 
 TONES = 2000
 """Pixels looked at in each picture when colours are suggested."""
+MOST_SIDE = 420
+"""Long side, in pixels, at which a picture is looked at for tones out of reach."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,10 +38,19 @@ class BeadPalette:
     seconds: float
 
 
-def write_card(out: Path, paper: str = "A4") -> Path:
-    """Write the card as PDF, true to scale."""
+def write_card(out: Path, paper: str = "A4", pitch_mm: float = 5.0) -> Path:
+    """Write the card for beads of a pitch as PDF, true to scale.
+
+    Raises OptionError when there is no card for such beads.
+    """
+    from img2plate.typeset.card import write_card as draw_card
+
+    card = next((card for card in CARDS if card.pitch_mm == pitch_mm), None)
+    if card is None:
+        sizes = " and ".join(f"{card.pitch_mm:g}" for card in CARDS)
+        raise OptionError(f"--pitch: there are cards for beads of {sizes} mm, not {pitch_mm:g}")
     with safe_file(out) as temporary:
-        draw_card(temporary, paper=PAPERS[paper])
+        draw_card(temporary, paper=PAPERS[paper], card=card)
     return out
 
 
@@ -72,7 +86,23 @@ def suggest_for(images: Sequence[Path], palette: str, count: int) -> list[Gap]:
     return suggest(np.concatenate(tones), find_palette(palette), count)
 
 
+def gaps_in(image: Path, palette: Palette, picture: Path) -> PictureGaps:
+    """Find which tones of a picture file a palette cannot reach, and draw them as PNG."""
+    import cv2
+
+    pixels = read_picture(image).pixels
+    shrink = MOST_SIDE / max(pixels.shape[:2])
+    if shrink < 1:
+        pixels = cv2.resize(pixels, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
+    gaps = picture_gaps(pixels, palette)
+    with safe_file(picture) as temporary:
+        write_picture_gaps(temporary, palette, image.stem, pixels, gaps)
+    return gaps
+
+
 def _read(path: Path) -> CardPhoto:
     """Read one photo."""
+    import cv2
+
     pixels = read_picture(path).pixels
-    return read_card(np.ascontiguousarray(pixels[..., :3]), path.name)
+    return read_card(cv2.cvtColor(pixels, cv2.COLOR_RGBA2RGB), path.name)  # faster than a slice

@@ -157,8 +157,7 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
     )
     lacks = None
     if stock is not None:
-        limits = read_stock(stock).limits(plate.palette, strict=False)
-        lacks = int((plate.counts() - limits).clip(0).sum())
+        lacks = sum(read_stock(stock).missing(plate.palette, plate.counts()).values())
     return Variant(
         number=number,
         palette=plate.palette.name,

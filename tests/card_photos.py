@@ -21,12 +21,14 @@ from skimage.transform import ProjectiveTransform, warp
 
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.spaces import linear2srgb, srgb2linear
-from img2plate.measure.card import CELLS
+from img2plate.measure.card import CARDS, CELLS, Card
 from img2plate.typeset.card import corner_mm, write_card
 
 PX = 8
-"""Pixels a mm of the flat scene."""
+"""Pixels of the flat scene for each mm of the 5 mm card, and for as much of a smaller one."""
 EMPTY_CELLS = (5, 17)
+A4 = PAPERS["A4"]
+LEFT, TOP = corner_mm(A4, CARDS[0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,15 +39,18 @@ class Photo:
 
 
 @cache
-def printed() -> NDArray[np.float64]:
-    """Linear light of the printed card, paper = 1."""
+def printed(card: Card = CARDS[0]) -> NDArray[np.float64]:
+    """Linear light of the printed card, paper = 1; of a smaller card as much paper round it as its
+    scale says."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "card.pdf"
-        write_card(path, paper=PAPERS["A4"])
+        write_card(path, paper=A4, card=card)
         document = pypdfium2.PdfDocument(path)
-        page = document[0].render(scale=PX * 25.4 / 72).to_numpy()[..., :3]
+        page = document[0].render(scale=PX * 25.4 / 72 / card.scale).to_numpy()[..., :3]
         document.close()
-    return np.asarray(srgb2linear(page[..., ::-1] / 255.0))
+    high, wide = round(A4.height_mm * PX), round(A4.width_mm * PX)
+    top, left = (page.shape[0] - high) // 2, (page.shape[1] - wide) // 2
+    return np.asarray(srgb2linear(page[top : top + high, left : left + wide, ::-1] / 255.0))
 
 
 def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:
@@ -59,16 +64,17 @@ def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:
     return truth
 
 
-def scene(truth: dict[int, NDArray[np.float64]], rng: np.random.Generator) -> NDArray[np.float64]:
+def scene(
+    truth: dict[int, NDArray[np.float64]], rng: np.random.Generator, card: Card
+) -> NDArray[np.float64]:
     """The card with its beads, as light relative to the paper."""
-    flat = printed().copy()
-    left, top = corner_mm(PAPERS["A4"])
+    flat = printed(card).copy()
     for number, colour in truth.items():
         box = CELLS[number - 1]
         for row in range(4):
             for column in range(4):
-                x = left + box.left + 0.7 + 2.45 + column * 4.9 + rng.normal(0, 0.06)
-                y = top + box.top + 0.7 + 2.45 + row * 4.9 + rng.normal(0, 0.06)
+                x = LEFT + box.left + 0.7 + 2.45 + column * 4.9 + rng.normal(0, 0.06)
+                y = TOP + box.top + 0.7 + 2.45 + row * 4.9 + rng.normal(0, 0.06)
                 _bead(flat, x * PX, y * PX, colour, rng)
     return flat
 
@@ -100,11 +106,16 @@ def _bead(
 
 
 def photo(seed: int, *, size: tuple[int, int] = (1800, 2400), hide: tuple[int, ...] = (),
-          blur: float | None = None, exposure: float | None = None) -> Photo:  # fmt: skip
-    """One photo (w, h) from a seed; `hide` covers markers by number."""
+          blur: float | None = None, exposure: float | None = None, card: Card = CARDS[0],
+          fill: float = 0.86, greys: tuple[float, float] | None = None) -> Photo:  # fmt: skip
+    """One photo (w, h) from a seed; `hide` covers markers by number, the page takes about `fill`
+    of its width and height; with `greys` the beads are grey, from and to sRGB 0..1."""
     rng = np.random.default_rng(seed)
     truth = truth_colours(rng)
-    flat = scene(truth, rng)
+    if greys:
+        values = srgb2linear(np.linspace(*greys, len(truth)))
+        truth = {number: np.full(3, v) for number, v in zip(truth, values, strict=True)}
+    flat = scene(truth, rng, card)
     _cover(flat, hide)
     height, width = flat.shape[:2]
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
@@ -114,7 +125,7 @@ def photo(seed: int, *, size: tuple[int, int] = (1800, 2400), hide: tuple[int, .
     warm = rng.uniform(-0.16, 0.16)
     cast = np.array([1 + warm, 1.0, 1 - warm])
     flat *= light[..., None] * cast / cast.max() * (exposure or rng.uniform(0.6, 0.85))
-    seen = _project(flat.astype(np.float32), size, rng)
+    seen = _project(flat.astype(np.float32), size, fill, rng)
     seen = ndimage.gaussian_filter(seen, (*[blur or rng.uniform(0.3, 0.9)] * 2, 0))
     noise = rng.standard_normal(seen.shape, np.float32)
     seen += noise * np.sqrt(0.004**2 + 0.012**2 * np.maximum(seen, 0))
@@ -128,21 +139,22 @@ def _cover(flat: NDArray[np.float64], hide: tuple[int, ...]) -> None:
     """Lay something grey over markers."""
     from img2plate.measure.card import MARKERS
 
-    left, top = corner_mm(PAPERS["A4"])
     for number in hide:
         box = MARKERS[number]
-        y, x = round((top + box.top + 6) * PX), round((left + box.left + 6) * PX)
+        y, x = round((TOP + box.top + 6) * PX), round((LEFT + box.left + 6) * PX)
         flat[y : y + 10 * PX, x : x + 10 * PX] = 0.3
 
 
 def _project(
-    flat: NDArray[np.float64], size: tuple[int, int], rng: np.random.Generator
+    flat: NDArray[np.float64], size: tuple[int, int], fill: float, rng: np.random.Generator
 ) -> NDArray[np.float64]:
     """See the page in perspective on a grey table."""
     height, width = flat.shape[:2]
     wide, high = size
     page = np.array([(0, 0), (width, 0), (width, height), (0, height)], float)
-    unit = np.array([(0.07, 0.06), (0.93, 0.06), (0.93, 0.94), (0.07, 0.94)])
+    near, far = 0.5 - fill / 2, 0.5 + fill / 2
+    unit = np.array([(near, near), (far, near), (far, far), (near, far)])
+    unit[:, 1] += np.sign(unit[:, 1] - 0.5) * 0.01
     there = (unit + rng.uniform(-0.05, 0.05, (4, 2))) * (wide, high)
     transform = ProjectiveTransform.from_estimate(there, page)
     seen = warp(flat, transform, output_shape=(high, wide), order=1, cval=np.nan)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from img2plate import __version__
 from img2plate.base.errors import ExitCode
@@ -65,3 +66,13 @@ def test_every_room_is_in_the_developers_map() -> None:
     for room in (ROOT / "img2plate").iterdir():
         if room.is_dir() and (room / "__init__.py").is_file():
             assert f"img2plate/{room.name}/" in text
+
+
+def test_the_python_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    make = ["make", str(ROOT / "sample_inputs" / "trawler.png"), "--out", str(tmp_path / "packs")]
+    assert CliRunner().invoke(cli, make).exit_code == 0
+    monkeypatch.chdir(tmp_path)
+    section = README.split("### From Python")[1].split("\n## ")[0]
+    code = "\n".join(re.findall(r"^(?:    (.*))?$", section, re.M))
+    exec(compile(code, "README.md", "exec"), {})
+    assert {"colourways.png", "strewn.png"} <= {path.name for path in tmp_path.iterdir()}

@@ -2,8 +2,9 @@
 
 The rule, in OKLab (B. Ottosson, 2020), whose hue stays where it is when a colour gets lighter:
 of the colours with the same finish and the same hue (within 30 degrees, greys with greys) that are
-0.04 to 0.3 of lightness away, the one nearest to the base moved by one step of 0.12, where a turn
-of hue counts double and a change of chroma half. The figures are our own choice, by eye.
+0.03 to 0.34 of lightness away, the one nearest to the base moved by one step of 0.12, where a turn
+of hue counts double and a change of chroma half; among greys, any tint counts double. The figures
+are our own choice, by eye.
 What a palette file names itself comes first.
 """
 
@@ -19,7 +20,7 @@ from img2plate.colour.palette import Palette
 
 STEP = 0.12
 """One step of OKLab lightness (black 0, white 1)."""
-NEAREST, FARTHEST = 0.04, 0.30
+NEAREST, FARTHEST = 0.03, 0.34
 """How far in lightness a companion may be."""
 SAME_HUE_DEGREES = 30.0
 GREY_CHROMA = 0.035
@@ -84,7 +85,9 @@ def _by_rule(palette: Palette, sign: int) -> list[int | None]:
     # What is left of a distance in the a, b plane once chroma is taken out is the turn of hue.
     plane2 = np.sum((colours[:, None, 1:] - colours[:, 1:]) ** 2, axis=2)
     turn2 = np.maximum(plane2 - duller**2, 0)
-    away = np.sqrt((rise - STEP) ** 2 + (duller / 2) ** 2 + 4 * turn2)
+    grey = chroma < GREY_CHROMA
+    tint2 = np.where(grey[:, None] & grey, 4 * plane2, duller**2 / 4 + 4 * turn2)
+    away = np.sqrt((rise - STEP) ** 2 + tint2)
     away[~allowed] = np.inf
     best = away.argmin(axis=1)
     return [int(b) if np.isfinite(away[i, b]) else None for i, b in enumerate(best)]

@@ -60,10 +60,19 @@ def srgb_solid() -> NDArray[np.float64]:
 
 def reach(lab: NDArray[np.float64], palette: Palette) -> NDArray[np.float64]:
     """(n,) CIEDE2000 of each colour (n, 3) CIELAB to the nearest bead."""
-    nearest = np.full(len(lab), np.inf)
-    for colour in palette.lab:
-        np.minimum(nearest, delta_E_CIE2000(lab, colour), out=nearest)
-    return nearest
+    return nearest_beads(lab, palette)[1]
+
+
+def nearest_beads(
+    lab: NDArray[np.float64], palette: Palette
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """(n,) the nearest bead of each colour (n, 3) CIELAB, and (n,) its CIEDE2000."""
+    nearest, distance = np.zeros(len(lab), np.intp), np.full(len(lab), np.inf)
+    for index, colour in enumerate(palette.lab):
+        away = delta_E_CIE2000(lab, colour)
+        nearest[away < distance] = index
+        np.minimum(distance, away, out=distance)
+    return nearest, distance
 
 
 def suggest(lab: NDArray[np.float64], palette: Palette, count: int, *, seed: int = 0) -> list[Gap]:

@@ -52,6 +52,13 @@ class Stock:
                 )
         return np.array([self.counts.get(bead.code, 0) for bead in palette.beads], dtype=np.int64)
 
+    def missing(self, palette: Palette, counts: NDArray[np.int64]) -> dict[str, int]:
+        """How many beads are too few for these counts (n,) of a palette's colours, by code; the
+        most first. A colour without a row is not owned."""
+        short = np.maximum(counts - self.limits(palette, strict=False), 0)
+        most_first = np.argsort(-short, kind="stable")[: np.count_nonzero(short)]
+        return {palette.beads[index].code: int(short[index]) for index in most_first}
+
     def without(self, used: Mapping[str, int]) -> Stock:
         """Return what is left when beads are taken. Raises StockError when there are too few."""
         short = {c: n - self.counts.get(c, 0) for c, n in used.items() if n > self.counts.get(c, 0)}

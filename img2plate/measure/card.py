@@ -1,6 +1,7 @@
 """The card that beads are laid on to be measured: where its markers, cells and grey steps are.
 
-All lengths are mm from the card's upper left corner; the card is centred on its paper. The
+There is a card for beads of 5 mm and one for beads of 2.6 mm, which is the same made smaller, with
+other markers. All lengths here are those of the 5 mm card: mm from its upper left corner. The
 markers are ArUco markers of OpenCV's dictionary DICT_4X4_50 (S. Garrido-Jurado, R. Munoz-Salinas,
 F. J. Madrid-Cuevas, M. J. Marin-Jimenez, Pattern Recognition 47(6), 2280-2292, 2014), an open
 family.
@@ -8,6 +9,7 @@ family.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -44,7 +46,7 @@ MARKERS = (
     Box(0, (HEIGHT - MARKER) / 2, MARKER),
     Box(WIDTH - MARKER, (HEIGHT - MARKER) / 2, MARKER),
 )
-"""The place of each marker by its number: the corners clockwise, then left and right middle."""
+"""The place of each marker: the corners clockwise, then left and right middle."""
 CORNER_NAMES = (
     "top left", "top right", "bottom right", "bottom left", "middle left", "middle right",
 )  # fmt: skip
@@ -55,6 +57,29 @@ CELLS = tuple(
 )
 """Cell 1 is the first of these."""
 STEPS = tuple(Box(36.0 + number * 18.0, STEPS_TOP, STEP) for number in range(len(STEP_GREYS)))
+
+
+@dataclass(frozen=True)
+class Card:
+    """One size of the card."""
+
+    pitch_mm: float
+    """Of the beads that it is for."""
+    first_marker: int
+    """Its markers have the numbers from here on, in the order of `MARKERS`."""
+
+    @property
+    def scale(self) -> float:
+        """Its lengths, as a part of those of the 5 mm card."""
+        return self.pitch_mm / CARDS[0].pitch_mm
+
+    @property
+    def markers(self) -> range:
+        """Numbers of its markers."""
+        return range(self.first_marker, self.first_marker + len(MARKERS))
+
+
+CARDS = (Card(5.0, 0), Card(2.6, len(MARKERS)))
 
 
 def marker_bits(number: int) -> NDArray[np.bool_]:

@@ -8,10 +8,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import PictureError
-from img2plate.measure.card import CORNER_NAMES, HEIGHT, MARKERS, WIDTH, Box, dictionary
+from img2plate.measure.card import (
+    CARDS,
+    CORNER_NAMES,
+    HEIGHT,
+    MARKER,
+    MARKERS,
+    WIDTH,
+    Box,
+    Card,
+    dictionary,
+)
 
 PX_PER_MM = 6
-"""Resolution of the straightened card."""
+"""Resolution of the straightened card, by the lengths of the 5 mm card."""
 _FIND_SIDE = 2000
 """Markers are looked for at this size: large enough for a card that fills half the photo."""
 _LEAST_MARKERS = 2
@@ -27,6 +37,10 @@ class Straight:
     """(h, w) bool: where the photo reaches."""
     hidden: tuple[str, ...]
     """Markers that were not found, by their place."""
+    kind: Card
+    """Which card it is."""
+    pixels_a_bead: float
+    """How large the photo shows a bead, in its own pixels."""
 
     def part(self, box: Box, margin: float = 0.0) -> tuple[slice, slice]:
         """Rows and columns of a box, mm, made larger by a margin."""
@@ -45,14 +59,16 @@ def straighten(srgb: NDArray[np.uint8], name: str) -> Straight:
     """
     import cv2
 
-    found = _find_markers(srgb)
+    seen_markers = _find_markers(srgb)
+    kind = max(CARDS, key=lambda card: len(seen_markers.keys() & set(card.markers)))
+    found = {n: seen_markers[m] for n, m in enumerate(kind.markers) if m in seen_markers}
     if len(found) < _LEAST_MARKERS:
         raise PictureError(
             f"{name}: {len(found)} of the card's {len(MARKERS)} corner markers are seen, 2 are"
             " needed; take the photo from above with all of the card in it"
         )
-    there = np.concatenate([found[number] for number in sorted(found)])
-    here = np.concatenate([_corners(MARKERS[number]) for number in sorted(found)]) * PX_PER_MM
+    there = np.concatenate(list(found.values()))
+    here = np.concatenate([_corners(MARKERS[number]) for number in found]) * PX_PER_MM
     matrix, _ = cv2.findHomography(there, here, cv2.RANSAC, PX_PER_MM * 1.0)
     if matrix is None:
         raise PictureError(f"{name}: the card's markers lie in no plane; lay it flat")
@@ -61,11 +77,13 @@ def straighten(srgb: NDArray[np.uint8], name: str) -> Straight:
     inside = np.full(srgb.shape[:2], 255, np.uint8)
     seen = cv2.warpPerspective(inside, matrix, size, flags=cv2.INTER_NEAREST) > 0
     hidden = tuple(place for n, place in enumerate(CORNER_NAMES) if n not in found)
-    return Straight(straight, seen, hidden)
+    edges = [np.linalg.norm(c - np.roll(c, 1, axis=0), axis=1).mean() for c in found.values()]
+    pixels_a_bead = float(np.mean(edges)) / MARKER * CARDS[0].pitch_mm
+    return Straight(straight, seen, hidden, kind, pixels_a_bead)
 
 
 def _find_markers(srgb: NDArray[np.uint8]) -> dict[int, NDArray[np.float32]]:
-    """Corners (4, 2) of each marker of the card, in pixels of the photo, by its number."""
+    """Corners (4, 2) of each marker of a card, in pixels of the photo, by its number."""
     import cv2
 
     grey = cv2.cvtColor(srgb, cv2.COLOR_RGB2GRAY)
@@ -82,7 +100,6 @@ def _find_markers(srgb: NDArray[np.uint8]) -> dict[int, NDArray[np.float32]]:
     return {
         int(number): ((places[0] + 0.5) / shrink - 0.5).astype(np.float32)
         for number, places in zip(numbers.ravel(), corners, strict=True)
-        if number < len(MARKERS)
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,17 +12,17 @@ from numpy.typing import NDArray
 
 from img2plate.base.errors import PaletteError, PictureError
 from img2plate.colour.difference import delta_E_CIE2000
+from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette import Bead, Palette
-from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import linear2bytes, linear2lab
 from img2plate.measure.card import CELLS
 from img2plate.measure.cells import Cell, grey_error, read_cells
 from img2plate.measure.find import Straight, straighten
 
-KEYWORDS = "css-named"
-"""The bundled palette of CSS colour keywords, for plain names."""
 _GREY_TROUBLE = 6.0
 """Mean CIEDE2000 of the grey steps over which print or camera is to be doubted; a guess."""
+_LEAST_PIXELS = 25.0
+"""Pixels of a bead under which the mean error of rendered photos goes over 2 (CIEDE2000)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,16 +54,30 @@ def read_card(srgb: NDArray[np.uint8], name: str) -> CardPhoto:
     """
     card = straighten(srgb, name)
     cells = read_cells(card)
-    notes = [f"{name}: cell {cell.number} is {cell.trouble}" for cell in cells
-             if cell.trouble and cell.trouble != "empty"]  # fmt: skip
+    notes = [*_troubles(cells)]
     if card.hidden:
-        notes.append(f"{name}: marker hidden: {', '.join(card.hidden)}")
+        notes.append(f"marker hidden: {', '.join(card.hidden)}")
+    if card.pixels_a_bead < _LEAST_PIXELS:
+        notes.append(
+            f"a bead is only {card.pixels_a_bead:.0f} pixels large, so colours may be some units"
+            " off; go nearer, or take the photo at its full size"
+        )
     if (off := grey_error(card)) > _GREY_TROUBLE:
         notes.append(
-            f"{name}: the grey steps are off by {off:.0f} (CIEDE2000); print the card in normal"
-            " quality, and turn off filters and HDR"
+            f"the grey steps are off by {off:.0f} (CIEDE2000); print the card in normal quality,"
+            " and turn off filters and HDR"
         )
-    return CardPhoto(name, card, cells, tuple(notes))
+    return CardPhoto(name, card, cells, tuple(f"{name}: {note}" for note in notes))
+
+
+def _troubles(cells: Sequence[Cell]) -> Iterator[str]:
+    """A sentence for each kind of trouble; empty cells are told when all photos are read."""
+    for trouble in sorted({cell.trouble for cell in cells} - {"", "empty"}):
+        numbers = [str(cell.number) for cell in cells if cell.trouble == trouble]
+        cells_are = (
+            f"cell {numbers[0]} is" if len(numbers) == 1 else f"cells {', '.join(numbers)} are"
+        )
+        yield f"{cells_are} {trouble}"
 
 
 def combine(
@@ -71,8 +85,11 @@ def combine(
 ) -> Measured:
     """Combine photos of one card: the median of each cell. `names` gives code and name by cell.
 
-    Raises PictureError when no cell could be measured.
+    Raises PictureError when no cell could be measured, or the photos show cards of two sizes.
     """
+    kinds = {photo.card.kind.pitch_mm for photo in photos}
+    if len(kinds) > 1:
+        raise PictureError("these photos show cards of two bead sizes; measure them apart")
     notes = [note for photo in photos for note in photo.notes]
     found: list[tuple[int, NDArray[np.float64], float]] = []
     empty = []
@@ -93,7 +110,8 @@ def combine(
         notes.append(f"empty cells: {', '.join(map(str, empty))}")
     srgb = linear2bytes(np.array([colour for _, colour, _ in found]).astype(np.float32))
     numbers = [number for number, _, _ in found]
-    palette = Palette(title, _beads(numbers, srgb, names or {}), note="measured from real beads")
+    beads, note = _beads(numbers, srgb, names or {}), "measured from real beads"
+    palette = Palette(title, beads, note=note).with_pitch(kinds.pop())
     return Measured(palette, tuple(numbers), tuple(s for *_, s in found), tuple(notes))
 
 
@@ -106,24 +124,22 @@ def read_names(path: Path) -> dict[int, tuple[str, str]]:
         rows = list(csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError) as error:
         raise PaletteError(f"cannot read --names {path}: {error}") from error
-    names = {}
+    if rows and "cell" not in rows[0]:
+        raise PaletteError(f"{path}: no column 'cell'; the header is cell,code,name")
+    names: dict[int, tuple[str, str]] = {}
+    codes: dict[str, int] = {}
     for number, row in enumerate(rows, 2):
-        cell = str(row.get("cell") or "").strip()
-        if not cell.isdigit() or not 1 <= int(cell) <= len(CELLS):
-            raise PaletteError(
-                f"{path}, row {number}, column cell: {cell!r} is no cell from 1 to {len(CELLS)}"
-            )
-        names[int(cell)] = (row.get("code") or "").strip(), (row.get("name") or "").strip()
+        at, cell = f"{path}, row {number}, column", str(row.get("cell") or "").strip()
+        if not cell.isdecimal() or not 1 <= int(cell) <= len(CELLS):
+            raise PaletteError(f"{at} cell: {cell!r} is no cell from 1 to {len(CELLS)}")
+        code = (row.get("code") or "").strip()
+        if int(cell) in names:
+            raise PaletteError(f"{at} cell: cell {cell} is there twice")
+        if code and code in codes:
+            raise PaletteError(f"{at} code: {code!r} is on row {codes[code]} too")
+        codes[code] = number
+        names[int(cell)] = code, (row.get("name") or "").strip()
     return names
-
-
-def nearest_keywords(srgb: NDArray[np.uint8]) -> list[str]:
-    """The CSS colour keyword nearest to each colour (n, 3) uint8 by CIEDE2000."""
-    keywords, colours = find_palette(KEYWORDS), Palette("", tuple(
-        Bead(str(n), "", (int(r), int(g), int(b))) for n, (r, g, b) in enumerate(srgb)
-    ))  # fmt: skip
-    nearest = delta_E_CIE2000(colours.lab[:, None], keywords.lab[None]).argmin(axis=1)
-    return [keywords.beads[int(index)].name for index in nearest]
 
 
 def _beads(
@@ -131,10 +147,14 @@ def _beads(
 ) -> tuple[Bead, ...]:
     """Beads with the codes and names given, else numbered codes and proposed names."""
     beads, proposed, taken = [], nearest_keywords(srgb), dict[str, int]()
+    given = {code for code, _ in names.values()}
     for number, (red, green, blue), keyword in zip(numbers, srgb, proposed, strict=True):
         taken[keyword] = taken.get(keyword, 0) + 1
         plain = keyword if taken[keyword] == 1 else f"{keyword} {taken[keyword]}"
         code, name = names.get(number, ("", ""))
         colour = int(red), int(green), int(blue)
-        beads.append(Bead(code or f"m{number:02d}", name or plain, colour))
+        own = f"m{number:02d}"
+        beads.append(
+            Bead(code or (own if own not in given else f"card-{own}"), name or plain, colour)
+        )
     return tuple(beads)

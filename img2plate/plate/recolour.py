@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,29 +41,43 @@ class Colourway:
     """What could not be kept, a sentence each."""
 
 
-def recolour(plate: Plate, targets: Sequence[int], *, base: int | None = None) -> list[Colourway]:
+def recolour(
+    plate: Plate, targets: Sequence[int], *, base: int | None = None, stay: Sequence[int] = ()
+) -> list[Colourway]:
     """Make one colourway for each target, a palette index; `base` is found when it is not given.
 
-    Raises OptionError when the plate does not use the base.
+    Colours of the base's family in `stay` are left as they are. Raises OptionError when the plate
+    does not use the base, or the base is to stay.
     """
     base = main_colour(plate) if base is None else base
+    if base in stay:
+        code = plate.palette.beads[base].code
+        raise OptionError(f"--stay {code}: it is what is recoloured; name another --base")
     counts = plate.counts()
     if not counts[base]:
         code = plate.palette.beads[base].code
         raise OptionError(f"--base {code}: the plate has no bead of it; name a colour it has")
     members = family(plate.palette, base)
-    sources = members[counts[members] > 0]
+    sources = members[(counts[members] > 0) & ~np.isin(members, stay)]
     sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
     touching = touching_colours(plate.cells, len(plate.palette))
     return [_colourway(plate, base, sources, target, touching) for target in targets]
 
 
 def main_colour(plate: Plate) -> int:
-    """Palette index of the most used colour that is no grey; of a grey plate the most used."""
-    counts = plate.counts()
-    chroma = np.hypot(plate.palette.oklab[:, 1], plate.palette.oklab[:, 2])
+    """Palette index of the middle shade of what the plate is mostly of.
+
+    That is the family of the most used colour that is no grey (of a grey plate the most used), and
+    the shade with as many beads of it darker as lighter: so a target gets shades on both sides.
+    """
+    counts, palette = plate.counts(), plate.palette
+    chroma = np.hypot(palette.oklab[:, 1], palette.oklab[:, 2])
     coloured = np.where(chroma >= GREY_CHROMA, counts, 0)
-    return int((coloured if coloured.any() else counts).argmax())
+    coloured = coloured if coloured.any() else counts
+    shades = family(palette, int(coloured.argmax()))
+    shades = shades[np.argsort(palette.oklab[shades, 0], kind="stable")]
+    beads = np.cumsum(coloured[shades])
+    return int(shades[np.searchsorted(beads, beads[-1] / 2)])
 
 
 def find_codes(palette: Palette, codes: Sequence[str], option: str) -> list[int]:
@@ -86,10 +101,10 @@ def _colourway(
 ) -> Colourway:
     """Recolour the sources (palette indices, dark to light) towards one target."""
     palette = plate.palette
-    by_light = np.argsort(palette.oklab[:, 0], kind="stable")
     price = _prices(palette, base, sources, target)
     price += MERGES * _merging(plate, sources, touching)
-    chosen = by_light[_keep_order(price[:, by_light])]
+    choice = _on_offer(palette, price)
+    chosen = choice[_keep_order(price[:, choice])]
     table = np.arange(-1, len(palette), dtype=np.int16)[1:]
     table = np.append(table, np.int16(-1))  # the last place is reached by -1, an empty cell
     table[sources] = chosen
@@ -97,7 +112,8 @@ def _colourway(
     code = palette.beads[target].code
     made = {**plate.made, "recoloured": f"{palette.beads[base].code} to {code}"}
     new = replace(plate, cells=table[plate.cells], name=f"{plate.name}-{code}", made=made)
-    return Colourway(target, new, changed, _notes(palette, sources, chosen, target, price))
+    notes = (*_notes(palette, sources, chosen, target, price), *_twins(palette, changed, touching))
+    return Colourway(target, new, changed, notes)
 
 
 def _prices(
@@ -124,9 +140,22 @@ def _merging(plate: Plate, sources: NDArray[np.intp], touching: Mask) -> Mask:
     untouched = plate.counts() > 0
     untouched[sources] = False
     beside = touching[sources] & untouched
-    _, look = np.unique(plate.palette.srgb, axis=0, return_inverse=True)
-    alike = look.reshape(-1, 1) == look.reshape(1, -1)  # two codes may be of one colour
+    look = _looks(plate.palette)
+    alike = look[:, None] == look
     return np.asarray(beside.astype(np.float32) @ alike > 0)
+
+
+def _looks(palette: Palette) -> NDArray[np.intp]:
+    """(n,) a number for each colour, the same for two codes of one colour."""
+    return np.unique(palette.srgb, axis=0, return_inverse=True)[1].reshape(-1)
+
+
+def _on_offer(palette: Palette, price: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Palette indices, dark to light: of codes of one colour the cheapest if that is enough."""
+    cheapest = np.argsort(price.sum(axis=0), kind="stable")
+    _, first = np.unique(_looks(palette)[cheapest], return_index=True)
+    offer = cheapest[first] if len(first) >= len(price) else np.arange(len(palette))
+    return np.asarray(offer[np.lexsort((offer, palette.oklab[offer, 0]))])
 
 
 def _keep_order(price: NDArray[np.float64]) -> NDArray[np.intp]:
@@ -162,3 +191,15 @@ def _notes(
             old, became = palette.beads[source].code, palette.beads[new].code
             notes.append(f"{code}: {old} becomes {became} like a neighbour; nothing else is left")
     return tuple(notes)
+
+
+def _twins(palette: Palette, changed: dict[int, int], touching: Mask) -> list[str]:
+    """Say which recoloured colours that touch became two codes of one colour."""
+    look, code = _looks(palette), [bead.code for bead in palette.beads]
+    return [
+        f"{code[one]} and {code[two]}, which touch, become of one colour; nothing else is left"
+        for one, two in combinations(changed, 2)
+        if touching[one, two]
+        and look[one] != look[two]
+        and look[changed[one]] == look[changed[two]]
+    ]

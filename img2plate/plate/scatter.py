@@ -3,7 +3,8 @@
 Beads are taken in the order of a void-and-cluster mask (R. Ulichney, Proc. SPIE 1913, 332-343,
 1993), whose spacing is evenly irregular: such that none touch, not even at corners; when that gives
 too few, such that none have an edge in common; when that does, on every other cell, as on a
-chequerboard; only what is left after that is forced beside another.
+chequerboard; only what is left after that is forced beside another. Beads that have a companion's
+colour already are kept away from in the same way, as long as that leaves enough.
 """
 
 from __future__ import annotations
@@ -71,8 +72,7 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)
         count = _strew(cells, flat, wish, options)
-        code = plate.palette.beads[wish.base].code
-        notes.append(f"{code}: {count:,} beads strewn over {np.count_nonzero(flat):,} flat cells")
+        notes.append(_note(plate, wish.base, count, int(flat.sum())))
     if not wishes:
         return Scattered(plate, ())
     made: dict[str, str | int | float] = dict(plate.made)
@@ -80,6 +80,16 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
     if options.light is not None:
         made["light"] = options.light
     return Scattered(replace(plate, cells=cells, made=made), tuple(notes))
+
+
+def _note(plate: Plate, base: int, count: int, flat: int) -> str:
+    """Say how much was strewn over one colour, or why nothing was."""
+    code = plate.palette.beads[base].code
+    if not plate.counts()[base]:
+        return f"{code}: nothing strewn; the plate has no bead of it"
+    if not flat:
+        return f"{code}: nothing strewn; it has no area, only lines and details"
+    return f"{code}: {count:,} beads strewn over {flat:,} flat cells"
 
 
 def flat_cells(area: Mask) -> Mask:
@@ -162,7 +172,8 @@ def _strew(cells: Cells, flat: Mask, wish: Strewn, options: ScatterOptions) -> i
         # A cell that is to be strewn twice as densely passes its threshold twice as early.
         key = key / np.maximum(_density(towards.ravel()[places], wish), 1e-3)
     order = places[np.argsort(key, kind="stable")]
-    taken = _take(order, flat, wanted)
+    own = np.isin(cells, [index for index in (wish.lighter, wish.darker) if index is not None])
+    taken = _take(order, flat, own, wanted)
     chosen = order[taken.ravel()[order]]
     only = next(index for index in (wish.lighter, wish.darker) if index is not None)
     if wish.lighter is None or wish.darker is None:
@@ -199,14 +210,17 @@ def towards_light(flat: Mask, degrees: float) -> NDArray[np.float64]:
     return np.asarray(np.clip((along - middle[labels]) / reach[labels], -1, 1))
 
 
-def _take(order: NDArray[np.int64], flat: Mask, wanted: int) -> Mask:
-    """(h, w) which cells are taken: `wanted` of them, as far apart as that allows."""
+def _take(order: NDArray[np.int64], flat: Mask, own: Mask, wanted: int) -> Mask:
+    """(h, w) which cells are taken: `wanted` of them, as far apart as that allows, and from beads
+    that have the companions' colours already (`own`), as beside those they would be a ragged edge.
+    """
     from img2plate.plate.scatter_loops import take_apart
 
-    for corners in (True, False):
-        taken = np.zeros(flat.shape, np.bool_)
-        if take_apart(order, taken, wanted, corners) >= wanted:
-            return taken
+    for there, corners in ((own, True), (own, False), (np.zeros_like(own), False)):
+        taken = there.copy()
+        already = int(np.count_nonzero(there))
+        if take_apart(order, taken, wanted + already, corners) >= wanted + already:
+            return taken & ~there
     return _chequered(order, flat, wanted)
 
 

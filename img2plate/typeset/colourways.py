@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 from math import ceil, sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,70 +13,114 @@ import numpy as np
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import Colourway
 from img2plate.typeset.beads import pressed, stamp
-from img2plate.typeset.look import GROUND, INK, QUIET, font_file
+from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, font_file
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw
+    from PIL import Image, ImageDraw, ImageFont
 
-_MARGIN, _GAP, _CAPTION, _HEAD = 36, 28, 74, 76
+_MARGIN, _GAP, _CAPTION, _LINE, _HEAD = 36, 28, 74, 26, 76
 _SIDE = 320
 """Pixels of a picture's long side, about."""
+_CLOSED = 2.0
+"""A thickness at which cells are full, mm."""
 _DOT = 20
 _MOST_DOTS = 10
 
 
-def write_colourways(path: Path, plate: Plate, ways: Sequence[Colourway]) -> None:
+def write_colourways(
+    path: Path,
+    plate: Plate,
+    ways: Sequence[Colourway],
+    lacks: Sequence[Mapping[str, int]] | None = None,
+) -> None:
     """Write the plate as it is and all its colourways as one PNG."""
-    draw_colourways(plate, ways).save(path, format="PNG", compress_level=3)
+    draw_colourways(plate, ways, lacks).save(path, format="PNG", compress_level=3)
 
 
-def draw_colourways(plate: Plate, ways: Sequence[Colourway]) -> Image.Image:
-    """Draw the plate as it is, then each colourway with its target, name and new colours."""
-    from PIL import Image, ImageDraw, ImageFont
+def draw_colourways(
+    plate: Plate, ways: Sequence[Colourway], lacks: Sequence[Mapping[str, int]] | None = None
+) -> Image.Image:
+    """Draw the plate as it is, then each colourway with its target, name and new colours.
+
+    `lacks` says for each way how many beads of which code the stock lacks: written below it.
+    """
+    from PIL import Image, ImageDraw
 
     pixels = max(2, _SIDE // max(plate.size))
-    wide = max(plate.size[0] * pixels, 220)
-    step = (wide + _GAP, plate.size[1] * pixels + _CAPTION + _GAP)
+    shrink = ceil(pixels * max(plate.size) / (2 * _SIDE))
+    picture = [ceil(side * pixels / shrink) for side in plate.size]
+    wide, caption = max(picture[0], 220), _CAPTION + (0 if lacks is None else _LINE)
+    across, down = wide + _GAP, picture[1] + caption + _GAP
     number = len(ways) + 1
-    columns = min(number, max(2, round(sqrt(number * step[1] / step[0] * 1.3))))
+    about = max(3, round(sqrt(number * down / across * 1.3)))
+    columns = min(range(about + 1, about - 2, -1), key=lambda columns: -number % columns)
+    columns = min(number, columns)  # such that the last row is full, or nearly
     rows = ceil(number / columns)
-    size = columns * step[0] - _GAP + 2 * _MARGIN, rows * step[1] - _GAP + 2 * _MARGIN + _HEAD
+    size = columns * across - _GAP + 2 * _MARGIN, rows * down - _GAP + 2 * _MARGIN + _HEAD
     sheet = Image.new("RGB", size, GROUND)
     draw = ImageDraw.Draw(sheet)
-    bold = ImageFont.truetype(str(font_file(bold=True)), 32)
-    draw.text((_MARGIN, _MARGIN), f"{plate.name}: {len(ways)} colourways", font=bold, fill=INK)
-    stamps = pressed(plate.palette, pixels, 4.0)
-    beads = plate.palette.beads
-    for place in range(number):
-        corner = (
-            _MARGIN + place % columns * step[0],
-            _MARGIN + _HEAD + place // columns * step[1],
-        )
-        way = ways[place - 1] if place else None
-        shown = way.plate if way else plate
-        sheet.paste(Image.fromarray(stamp(shown.cells, stamps)), corner)
-        title = beads[way.target].code if way else "as it is"
-        rest = beads[way.target].name if way else ""
-        below = corner[0], corner[1] + plate.size[1] * pixels + 8
-        _caption(draw, below, title, rest, wide)
-        used = list(way.changed.values()) if way else np.flatnonzero(plate.counts()).tolist()
-        _dots(draw, (below[0], below[1] + 32), [beads[index].hex for index in used])
+    _headline(draw, plate, lacks, len(ways), size[0] - 2 * _MARGIN)
+    thickness = (
+        4.0 if pixels > 4 else _CLOSED
+    )  # holes of a pixel or two would only pale the picture
+    stamps, beads = pressed(plate.palette, pixels, thickness), plate.palette.beads
+    for place, way in enumerate((None, *ways)):
+        left, top = _MARGIN + place % columns * across, _MARGIN + _HEAD + place // columns * down
+        shown = Image.fromarray(stamp((way.plate if way else plate).cells, stamps))
+        sheet.paste(shown.reduce(shrink) if shrink > 1 else shown, (left, top))
+        top += picture[1] + 8
+        title, rest = ("as it is", "")
+        used = np.flatnonzero(plate.counts()).tolist()
+        if way:
+            title, rest = beads[way.target].code, beads[way.target].name
+            used = list(way.changed.values())
+        _words(draw, (left, top), title, rest, wide)
+        _dots(draw, (left, top + 32), [beads[index].hex for index in used])
+        if way and lacks is not None:
+            lack = lacks[place - 1]
+            text, colour = stock_words(lack), ACCENT if lack else QUIET
+            draw.text((left, top + 60), text, font=_font(18), fill=colour)
     return sheet
 
 
-def _caption(
-    draw: ImageDraw.ImageDraw, corner: tuple[int, int], title: str, rest: str, wide: int
-) -> None:
-    """Code in bold, name beside it, cut to the width."""
-    from PIL import ImageFont
+def stock_words(lacks: Mapping[str, int], *, most: int = 2) -> str:
+    """Whether the stock covers a plate, else how many beads of which codes it lacks; names the
+    `most` codes of which it lacks the most."""
+    if not lacks:
+        return "the stock covers it"
+    named = ", ".join(f"{count:,} {code}" for code, count in list(lacks.items())[:most])
+    more = len(lacks) - most
+    return f"lacks {named}" + (f" and {more} more" if more > 0 else "")
 
-    bold = ImageFont.truetype(str(font_file(bold=True)), 20)
-    plain = ImageFont.truetype(str(font_file()), 20)
-    draw.text(corner, title, font=bold, fill=INK)
-    at = corner[0] + draw.textlength(title, font=bold) + 10
-    while rest and at + draw.textlength(rest, font=plain) > corner[0] + wide:
+
+def _headline(
+    draw: ImageDraw.ImageDraw,
+    plate: Plate,
+    lacks: Sequence[Mapping[str, int]] | None,
+    ways: int,
+    wide: int,
+) -> None:
+    """Whose colourways these are, and for how many of them the stock suffices."""
+    said = f"{ways} colourway{'' if ways == 1 else 's'}"
+    if lacks is not None:
+        said += f", the stock covers {list(lacks).count({})}"
+    _words(draw, (_MARGIN, _MARGIN), plate.name, said, wide, size=32)
+
+
+def _words(
+    draw: ImageDraw.ImageDraw,
+    corner: tuple[int, int],
+    title: str,
+    rest: str,
+    wide: int,
+    size: int = 20,
+) -> None:
+    """A title in bold, the rest beside it, cut to the width."""
+    draw.text(corner, title, font=_font(size, bold=True), fill=INK)
+    at = corner[0] + draw.textlength(title, font=_font(size, bold=True)) + size / 2
+    while rest and at + draw.textlength(rest, font=_font(size)) > corner[0] + wide:
         rest = rest.rstrip("…")[:-1].rstrip() + "…" if len(rest) > 1 else ""
-    draw.text((at, corner[1]), rest, font=plain, fill=QUIET)
+    draw.text((at, corner[1]), rest, font=_font(size), fill=QUIET)
 
 
 def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[str]) -> None:
@@ -88,3 +133,11 @@ def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[
         draw.ellipse(
             (middle[0] - hole, middle[1] - hole, middle[0] + hole, middle[1] + hole), fill=GROUND
         )
+
+
+@cache
+def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
+    """The typeface at a size in pixels."""
+    from PIL import ImageFont
+
+    return ImageFont.truetype(str(font_file(bold=bold)), size)

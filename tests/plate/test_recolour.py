@@ -97,3 +97,46 @@ def test_a_base_that_the_plate_lacks_is_refused() -> None:
     plate = Plate(np.zeros((2, 2), np.int16), find_palette("quay-24"))
     with pytest.raises(OptionError, match="no bead of it"):
         recolour(plate, [1], base=5)
+
+
+def test_two_codes_of_one_colour_do_not_make_two_shades_one() -> None:
+    beads = [Bead(code, code, srgb) for code, srgb in {
+        "r-": (120, 10, 10), "r": (200, 30, 30),
+        "b-": (10, 10, 120), "b": (30, 30, 200), "b2": (30, 30, 200),
+    }.items()]  # fmt: skip
+    palette = Palette("twins", tuple(beads))
+    (way,) = recolour(Plate(np.array([[0, 1]], np.int16), palette), [4], base=1)
+    assert way.changed == {0: 2, 1: 4}
+    few = Palette("few", (*beads[:2], beads[4], Bead("b3", "b3", (30, 30, 200))))
+    assert len(np.unique(few.srgb, axis=0)) == 3
+    (way,) = recolour(Plate(np.array([[0, 1]], np.int16), few), [2], base=1)
+    assert few.beads[way.changed[0]].srgb != few.beads[way.changed[1]].srgb
+
+
+def test_shades_that_become_of_one_colour_are_said_when_there_is_nothing_else() -> None:
+    dark, red = (120, 10, 10), (200, 30, 30)
+    palette = Palette("two", (
+        Bead("r-", "r-", dark), Bead("d", "d", dark), Bead("r", "r", red), Bead("r2", "r2", red),
+    ))  # fmt: skip
+    plate = Plate(np.array([[0, 2, 3]], np.int16), palette)
+    (way,) = recolour(plate, [1], base=2)
+    assert way.changed == {0: 0, 2: 1, 3: 2}
+    assert "r- and r, which touch, become of one colour; nothing else is left" in way.notes
+
+
+def test_the_base_is_the_middle_shade_of_the_most_used_hue() -> None:
+    palette = find_palette("harbour-48")
+    at = palette.by_code
+    cells = np.repeat([at["prt-"], at["prt"], at["prt+"], at["tar"]], [9, 8, 7, 90])
+    assert main_colour(Plate(cells[None].astype(np.int16), palette)) == at["prt"]
+
+
+def test_what_is_to_stay_stays_though_it_is_of_the_base_s_hue() -> None:
+    palette = find_palette("harbour-48")
+    at = palette.by_code
+    cells = np.array([[at["prt"], at["prt-"], at["buo"]]], np.int16)
+    (way,) = recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], stay=[at["buo"]])
+    assert way.changed == {at["prt-"]: at["stb-"], at["prt"]: at["stb"]}
+    assert way.plate.cells[0, 2] == at["buo"]
+    with pytest.raises(OptionError, match="--stay prt: it is what is recoloured"):
+        recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], stay=[at["prt"]])

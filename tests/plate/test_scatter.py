@@ -160,3 +160,23 @@ def test_light_alone_and_one_colour_twice_are_refused() -> None:
         scatter(flat(8, 8), ScatterOptions((), 45))
     with pytest.raises(OptionError, match="given twice"):
         strewn(flat(8, 8), "b:l", "b:d")
+
+
+def test_none_lie_beside_an_area_that_has_the_companion_s_colour_already() -> None:
+    cells = np.full((24, 24), BASE, np.int16)
+    cells[:, :8], cells[:, 20:] = LIGHT, DARK
+    got = strewn(Plate(cells, GREYS), "b::12")
+    changed = got != cells
+    assert changed.sum() == round(0.12 * 24 * 12)
+    assert not changed[:, 8].any() and not changed[:, 19].any()
+    forced = strewn(Plate(cells, GREYS), "b::48") != cells
+    assert forced.sum() == round(0.48 * 24 * 12)
+
+
+def test_nothing_strewn_is_said_with_the_reason() -> None:
+    cells = np.full((9, 9), INK, np.int16)
+    cells[4] = BASE
+    (note,) = scatter(Plate(cells, GREYS), ScatterOptions(("b:l:30",))).notes
+    assert note == "b: nothing strewn; it has no area, only lines and details"
+    (note,) = scatter(Plate(cells, GREYS), ScatterOptions(("l:d:30",))).notes
+    assert note == "l: nothing strewn; the plate has no bead of it"

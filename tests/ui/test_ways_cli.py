@@ -76,6 +76,7 @@ def test_recolour_draws_one_sheet_and_keeps_packs(document: Path, tmp_path: Path
         (("recolour", "PLATE", "stb", "--every"), "--every"),
         (("recolour", "PLATE", "zzz"), "TARGET: palette harbour-48 has no colour with code 'zzz'"),
         (("recolour", "PLATE", "stb", "--base", "lmp"), "no bead of it"),
+        (("recolour", "PLATE", "stb", "--stay", "zz"), "--stay: palette harbour-48 has no colour"),
         (("scatter", "PLATE"), "--scatter CODE"),
         (("make", "PLATE", "--light", "3"), "--light needs --scatter"),
     ],
@@ -112,3 +113,37 @@ def test_measuring_a_picture_without_a_card_is_refused(tmp_path: Path) -> None:
     assert isinstance(done.exception, PlateError)
     assert "corner markers are seen" in str(done.exception)
     assert not (tmp_path / "p.csv").exists()
+
+
+def test_colourways_say_whether_the_stock_covers_them(document: Path, tmp_path: Path) -> None:
+    stock, out = tmp_path / "stock.csv", tmp_path / "packs"
+    stock.write_text("code,count\nstb,200\nstb-,100\ntar,100\nhbr,120\nxyz,5\n", "utf-8")
+    done = good("recolour", document, "stb,hbr", "--stock", stock, "--keep", "--json", "--out", out)
+    stb, hbr = json.loads(done.output.splitlines()[0])["colourways"]
+    assert (stb["covered"], stb["missing"]) == (True, {})
+    assert (hbr["covered"], hbr["missing"]) == (False, {"hbr-": 100, "hbr": 80})
+    assert "2 colourways, the stock covers 1" in done.output
+    assert "stb: the stock covers it" in done.output
+    assert "hbr: lacks 100 hbr-, 80 hbr" in done.output
+    stock.write_text("code\nstb\n", "utf-8")
+    done = run("recolour", document, "stb", "--stock", stock, "--out", out)
+    assert isinstance(done.exception, PlateError)
+    assert done.exception.exit_code == ExitCode.STOCK
+
+
+def test_check_tells_and_draws_what_of_a_picture_is_out_of_reach(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = good("palette", "check", "quay-24", "--picture", SAMPLES / "lighthouse.png")
+    assert "of lighthouse.png is over 10 from any bead" in done.output
+    assert "nearest is" in done.output
+    assert (tmp_path / "quay-24-gaps-lighthouse.png").is_file()
+    assert "no file" in str(run("palette", "check", "quay-24", "--picture", "no.png").exception)
+
+
+def test_a_card_is_for_beads_of_5_or_2_6_mm(tmp_path: Path) -> None:
+    good("palette", "card", "--pitch", "2.6", "--out", tmp_path / "small.pdf")
+    done = run("palette", "card", "--pitch", "3", "--out", tmp_path / "other.pdf")
+    assert "cards for beads of 5 and 2.6 mm, not 3" in str(done.exception)
+    assert not (tmp_path / "other.pdf").exists()

@@ -44,10 +44,11 @@ def gather_choice(values: dict[str, Any]) -> ChoiceOptions:
     from img2plate.plate.choice import ChoiceOptions
 
     return ChoiceOptions(
-        values.get("colours"), *(_split(values[name]) for name in ("only", "without", "finish"))
+        values.get("colours"),
+        *(split_codes(values[name]) for name in ("only", "without", "finish")),
     )
 
 
-def _split(words: tuple[str, ...]) -> tuple[str, ...]:
+def split_codes(words: tuple[str, ...]) -> tuple[str, ...]:
     """Words that were repeated, or written with commas."""
     return tuple(part.strip() for word in words for part in word.split(",") if part.strip())

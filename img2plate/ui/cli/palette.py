@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from img2plate.ui.cli.own_beads import card, measure, suggest
 from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
@@ -85,6 +86,27 @@ def _tell_health(found: Palette, gaps: bool) -> None:
         click.echo(f"  {far:.0%} of sRGB is over {GAP:g} (CIEDE2000) from any bead: {out}")
 
 
+def _tell_picture(found: Palette, image: Path) -> None:
+    """Say which tones of a picture cannot be reached."""
+    import numpy as np
+
+    from img2plate.bead_palette import gaps_in
+    from img2plate.colour.health import GAP
+    from img2plate.colour.names import nearest_keywords
+    from img2plate.colour.spaces import srgb2hex
+
+    out = Path(f"{found.name.replace('/', '-')}-gaps-{image.stem}.png")
+    gaps = gaps_in(image, found, out)
+    click.echo(f"  {gaps.share:.0%} of {image.name} is over {GAP:g} from any bead: {out}")
+    names = nearest_keywords(np.array([tone.srgb for tone in gaps.tones], np.uint8).reshape(-1, 3))
+    for tone, name in zip(gaps.tones, names, strict=True):
+        code = found.beads[tone.nearest].code
+        click.echo(
+            f"    {srgb2hex(tone.srgb)} {name}, {tone.share:.1%} of it:"
+            f" nearest is {code}, {tone.distance:.0f} off"
+        )
+
+
 def _companion_words(found: Palette) -> list[str]:
     """What goes with each colour, by code."""
     from img2plate.colour.companions import find_companions
@@ -106,8 +128,21 @@ def _companion_words(found: Palette) -> list[str]:
     is_flag=True,
     help="Also draw which tones of sRGB it cannot reach, as NAME-gaps.png.",
 )
-def check(files: tuple[str, ...], gaps: bool) -> None:
-    """Check palette files: what is wrong and where, and colours too alike to tell apart."""
+@click.option(
+    "--picture",
+    "pictures",
+    multiple=True,
+    type=FILES,
+    metavar="IMAGE",
+    help="Also tell and draw which tones of a picture it cannot reach, as NAME-gaps-IMAGE.png.",
+)
+def check(files: tuple[str, ...], gaps: bool, pictures: tuple[Path, ...]) -> None:
+    """Check palette files: what is wrong and where, and colours too alike to tell apart.
+
+    \b
+    img2plate palette check mine.csv --gaps
+    img2plate palette check mine.csv --picture harbour.jpg
+    """
     from img2plate.base.errors import PaletteError
     from img2plate.colour.palette_file import find_palette
 
@@ -123,115 +158,11 @@ def check(files: tuple[str, ...], gaps: bool) -> None:
         also = f", {doubles} of them with the colour of an earlier code (the first wins)"
         click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
         _tell_health(found, gaps)
+        for picture in pictures:
+            _tell_picture(found, picture)
     if failed:
         raise click.exceptions.Exit(int(failed))
 
 
-@palette.command()
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "Letter"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="What the card is printed on.",
-)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
-    default="bead-card.pdf",
-    show_default=True,
-    metavar="FILE.pdf",
-    help="Where the card goes.",
-)
-def card(paper: str, out: Path) -> None:
-    """Print a card to lay your own beads on, to be photographed and measured.
-
-    \b
-    img2plate palette card --paper Letter
-    """
-    from img2plate.bead_palette import write_card
-
-    click.echo(f"{write_card(out, paper)}: print at 100 % on plain white paper", err=True)
-
-
-@palette.command()
-@click.argument(
-    "photos",
-    nargs=-1,
-    required=True,
-    type=FILES,
-    metavar="PHOTO...",
-)
-@click.option(
-    "--names",
-    type=FILES,
-    metavar="FILE.csv",
-    help="Codes and names of the cells, in columns cell, code, name.",
-)
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
-    default="my-beads.csv",
-    show_default=True,
-    metavar="FILE.csv",
-    help="Where the palette goes; pictures of what was looked at go beside it.",
-)
-def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
-    """Measure the colours of real beads on the card, from one or more photos of it.
-
-    \b
-    img2plate palette measure card.jpg
-    img2plate palette measure card-1.jpg card-2.jpg --names mine.csv --out mine-measured.csv
-    """
-    from img2plate.bead_palette import measure_photos
-
-    done = measure_photos(photos, out, names=names)
-    measured = done.measured
-    for bead, number, spread in zip(
-        measured.palette.beads, measured.cells, measured.spread, strict=True
-    ):
-        click.echo(f"{number:>3}  {bead.code:<6} {bead.hex}  {bead.name:<24} spread {spread:.1f}")
-    for note in measured.notes:
-        click.echo(f"  {note}", err=True)
-    files = ", ".join(str(path) for path in done.files)
-    click.echo(f"{len(measured.palette)} colours measured: {files}", err=True)
-
-
-@palette.command()
-@click.argument(
-    "images",
-    nargs=-1,
-    required=True,
-    type=FILES,
-    metavar="IMAGE...",
-)
-@click.option(
-    "--add",
-    type=click.IntRange(1, 50),
-    default=6,
-    show_default=True,
-    metavar="N",
-    help="How many colours to look for.",
-)
-@click.option(
-    "--palette",
-    "name",
-    default="harbour-48",
-    show_default=True,
-    metavar="NAME|FILE",
-    help="What you have.",
-)
-def suggest(images: tuple[Path, ...], add: int, name: str) -> None:
-    """Say which colours would help a set of pictures most, best first.
-
-    \b
-    img2plate palette suggest harbour.jpg gulls.jpg --palette my-beads.csv --add 4
-    """
-    from img2plate.bead_palette import suggest_for
-    from img2plate.colour.spaces import srgb2hex
-
-    for gap in suggest_for(images, name, add):
-        click.echo(
-            f"{srgb2hex(gap.srgb)}  nearest for {gap.share:.0%} of the tones,"
-            f" which are {gap.distance:.1f} (CIEDE2000) from a bead now"
-        )
+for command in (card, measure, suggest):
+    palette.add_command(command)

@@ -94,6 +94,15 @@ def draw_shadings(packs: Path) -> None:
     save(both, "shadings.png", 1200)
 
 
+def draw_proof(packs: Path) -> None:
+    """One photo in three palettes."""
+    palettes = [word for name in ("quay-24", "harbour-48", "sea-96") for word in ("--palette", name)]
+    size = ("--size", "87x65", "--fit", "cover", "--shading", "search", "--specks", "free")
+    bags = ("--bag", "1000", "--bag-price", "2.40", "--out", str(packs))
+    run("compare", "sample_inputs/harbour.jpg", *palettes, *size, *bags)
+    save(Image.open(packs / "harbour-proof.png"), "proof.png", 1200, 255)
+
+
 def draw_figures(packs: Path) -> None:
     """Both figures of our own, and the plot of fit."""
     for name in FIGURES:
@@ -118,6 +127,7 @@ def main() -> None:
         save(side_by_side([page(sheets, n) for n in (1, 2, 6)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
         draw_shadings(packs)
+        draw_proof(packs)
         draw_figures(packs)
 
 

@@ -11,8 +11,7 @@ that case. `--quick` leaves out 116 beads, `--last-look` runs only the two photo
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
@@ -20,6 +19,7 @@ import numpy as np
 from photo_set import COUNTS, LAST_LOOK, PHOTOS, SIDES, Photo, palette, photo
 from PIL import Image
 from shading_peers import DITHERING, FLAT, pillow
+from timing import fastest
 
 from img2plate.colour.look_error import Looks, View, measure_looks
 from img2plate.colour.palette import Palette
@@ -135,17 +135,6 @@ def _judge(cases: dict[tuple[str, int, int], list[Row]], method: str) -> None:
         )
 
 
-def clock(run: Callable[[], object], times: int = 3) -> float:
-    """Best of some runs, in seconds; the first, which may compile, does not count."""
-    run()
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        run()
-        taken.append(time.perf_counter() - start)
-    return min(taken)
-
-
 def _same(fine: Grid, per_cell: int) -> Grid:
     """The picture as it was sampled once: its sampling is not on the clock."""
     return fine
@@ -163,12 +152,12 @@ def times() -> None:
             run = partial(
                 shade, grid, colours, OURS[method], view=view, picture=partial(_same, fine)
             )
-            taken = clock(run, 3 if side <= 290 else 1)
+            taken = fastest(run, 3 if side <= 290 else 1)
             line += f"   {method} {taken:.2f} ({taken / side**2 * 1e6:.0f})"
         print(line)
     grid = picture.on(1000)
-    ours = clock(lambda: shade(grid, colours, ShadingOptions("floyd-steinberg")))
-    peer = clock(lambda: pillow(grid.rgb, colours))
+    ours = fastest(lambda: shade(grid, colours, ShadingOptions("floyd-steinberg")))
+    peer = fastest(lambda: pillow(grid.rgb, colours))
     print(
         f"Floyd-Steinberg 1000 x 1000 x 139: {ours:.2f} s, Pillow {peer:.2f} s: {ours / peer:.1f}"
     )

@@ -26,6 +26,7 @@ from PIL import Image
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from card_photos import photo
+from timing import fastest
 
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette_file import find_palette
@@ -36,17 +37,6 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import recolour
 from img2plate.plate.scatter import ScatterOptions, scatter
 from img2plate.typeset.colourways import write_colourways
-
-
-def fastest(run: Callable[[], object], times: int = 3) -> float:
-    """Seconds of the fastest of some runs, after one that compiles."""
-    run()
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        run()
-        taken.append(time.perf_counter() - start)
-    return min(taken)
 
 
 def processor(run: Callable[[], object]) -> float:

@@ -13,6 +13,7 @@ The rooms, in the order in which the data passes through them. A room imports on
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
     options      all that a run can be told
+    recovery     a sprite's own pixels, out of an enlargement
     draft        a picture becomes a plate, before anything is written
     pipeline     joins the stages to a pack; what both front ends call
     bead_palette the same for a palette from real beads

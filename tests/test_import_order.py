@@ -14,6 +14,7 @@ ORDER = ["base", "colour", "image", "inventory", "measure", "plate", "solid", "s
 ORDER += [
     "typeset",
     "options",
+    "recovery",
     "draft",
     "pipeline",
     "bead_palette",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 from math import ceil, sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,10 +12,10 @@ import numpy as np
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import Colourway
 from img2plate.typeset.beads import pressed, stamp
-from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, font_file
+from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, font
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
 _MARGIN, _GAP, _CAPTION, _LINE, _HEAD = 36, 28, 74, 26, 76
 _SIDE = 320
@@ -79,7 +78,7 @@ def draw_colourways(
         if way and lacks is not None:
             lack = lacks[place - 1]
             text, colour = stock_words(lack), ACCENT if lack else QUIET
-            draw.text((left, top + 60), text, font=_font(18), fill=colour)
+            draw.text((left, top + 60), text, font=font(18), fill=colour)
     return sheet
 
 
@@ -116,11 +115,11 @@ def _words(
     size: int = 20,
 ) -> None:
     """A title in bold, the rest beside it, cut to the width."""
-    draw.text(corner, title, font=_font(size, bold=True), fill=INK)
-    at = corner[0] + draw.textlength(title, font=_font(size, bold=True)) + size / 2
-    while rest and at + draw.textlength(rest, font=_font(size)) > corner[0] + wide:
+    draw.text(corner, title, font=font(size, bold=True), fill=INK)
+    at = corner[0] + draw.textlength(title, font=font(size, bold=True)) + size / 2
+    while rest and at + draw.textlength(rest, font=font(size)) > corner[0] + wide:
         rest = rest.rstrip("…")[:-1].rstrip() + "…" if len(rest) > 1 else ""
-    draw.text((at, corner[1]), rest, font=_font(size), fill=QUIET)
+    draw.text((at, corner[1]), rest, font=font(size), fill=QUIET)
 
 
 def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[str]) -> None:
@@ -133,11 +132,3 @@ def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[
         draw.ellipse(
             (middle[0] - hole, middle[1] - hole, middle[0] + hole, middle[1] + hole), fill=GROUND
         )
-
-
-@cache
-def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
-    """The typeface at a size in pixels."""
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font_file(bold=bold)), size)

@@ -9,7 +9,7 @@ import numpy as np
 from img2plate.colour.health import GAP, reach
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import lab2linear, linear2bytes, linear2lab
-from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font
 
 LEVELS = (20, 35, 50, 65, 80, 92)
 """L* of the slices."""
@@ -22,15 +22,15 @@ _PIXELS = 4
 def write_gaps(path: Path, palette: Palette) -> None:
     """Write the slices as PNG: colours that sRGB has at each L*, bare of those out of reach, and
     the beads of about that lightness as dots."""
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
     at = np.arange(-_REACH, _REACH, _STEP) + _STEP / 2
     side, margin, head = len(at) * _PIXELS, 32, 96
     size = 3 * (side + margin) + margin, 2 * (side + margin + 28) + margin + head
     sheet = Image.new("RGB", size, PAPER)
     draw = ImageDraw.Draw(sheet)
-    bold = ImageFont.truetype(str(font_file(bold=True)), 32)
-    plain = ImageFont.truetype(str(font_file()), 18)
+    bold = font(32, bold=True)
+    plain = font(18)
     draw.text((margin, margin), f"{palette.name}: reach", font=bold, fill=INK)
     said = f"full colour: a bead within {GAP:g} (CIEDE2000). Pale with dots: out of reach."
     draw.text((margin, margin + 42), said, font=plain, fill=QUIET)

@@ -7,6 +7,10 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PIL import ImageFont
 
 INK = "#1d2b33"
 PAPER = "#ffffff"
@@ -63,3 +67,11 @@ def font_file(*, bold: bool = False) -> Path:
 
     name = "AtkinsonHyperlegible-Bold.ttf" if bold else "AtkinsonHyperlegible-Regular.ttf"
     return Path(str(files("fontpkg_atkinson_hyperlegible") / "files" / name))
+
+
+@cache
+def font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
+    """The typeface for pictures, at a size in pixels."""
+    from PIL import ImageFont
+
+    return ImageFont.truetype(str(font_file(bold=bold)), size)

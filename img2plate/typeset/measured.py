@@ -10,7 +10,7 @@ from img2plate.colour.spaces import linear2bytes, srgb2hex
 from img2plate.measure.card import CELLS
 from img2plate.measure.find import PX_PER_MM
 from img2plate.measure.measured import CardPhoto
-from img2plate.typeset.look import ACCENT, INK, PAPER, font_file
+from img2plate.typeset.look import ACCENT, INK, PAPER, font
 
 _INSET = 2.0
 
@@ -18,7 +18,7 @@ _INSET = 2.0
 def write_measured(path: Path, photo: CardPhoto) -> None:
     """Write the straightened card: pixels that count as they are, the others pale, with the colour
     that was found, or the trouble, below each cell."""
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
     pixels = photo.card.srgb.copy()
     for cell, box in zip(photo.cells, CELLS, strict=True):
@@ -27,7 +27,6 @@ def write_measured(path: Path, photo: CardPhoto) -> None:
             pixels[part][~cell.used] = pixels[part][~cell.used] // 3 + 170
     image = Image.fromarray(pixels)
     draw = ImageDraw.Draw(image)
-    font = ImageFont.truetype(str(font_file(bold=True)), 16)
     for cell, box in zip(photo.cells, CELLS, strict=True):
         left, top = box.left * PX_PER_MM, (box.top + box.side + 0.4) * PX_PER_MM
         right, bottom = left + box.side * PX_PER_MM, top + 3.4 * PX_PER_MM
@@ -38,5 +37,5 @@ def write_measured(path: Path, photo: CardPhoto) -> None:
         outline = INK if cell.linear is not None else ACCENT
         draw.rectangle((left + 22, top, right, bottom), fill=found, outline=outline)
         if cell.trouble:
-            draw.text((left + 26, top), cell.trouble, font=font, fill=ACCENT)
+            draw.text((left + 26, top), cell.trouble, font=font(16, bold=True), fill=ACCENT)
     image.save(path, format="PNG", compress_level=3)

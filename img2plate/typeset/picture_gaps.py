@@ -12,10 +12,10 @@ from img2plate.colour.health import GAP
 from img2plate.colour.missed import Missed, PictureGaps
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import srgb2hex
-from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
 _MARGIN, _GAP, _HEAD = 32, 24, 84
 _SIDE = 420
@@ -36,9 +36,9 @@ def write_picture_gaps(
     rows = -(-len(gaps.tones) // 2)
     sheet = Image.new("RGB", (width, below + rows * _TONE[1] + _MARGIN), PAPER)
     draw = ImageDraw.Draw(sheet)
-    draw.text((_MARGIN, _MARGIN), f"{title} in {palette.name}", font=_font(32, bold=True), fill=INK)
+    draw.text((_MARGIN, _MARGIN), f"{title} in {palette.name}", font=font(32, bold=True), fill=INK)
     said = f"Right: the {gaps.share:.0%} that no single bead comes within {GAP:g} of (CIEDE2000)."
-    draw.text((_MARGIN, _MARGIN + 42), said, font=_font(18), fill=QUIET)
+    draw.text((_MARGIN, _MARGIN + 42), said, font=font(18), fill=QUIET)
     for number, picture in enumerate(both):
         left = _MARGIN + number * (picture.width + _GAP)
         sheet.paste(picture, (left, _MARGIN + _HEAD))
@@ -75,13 +75,6 @@ def _tone(draw: ImageDraw.ImageDraw, at: tuple[int, int], tone: Missed, palette:
     draw.ellipse((left + 80, top, left + 128, top + 48), fill=bead.hex)
     draw.ellipse((left + 93, top + 13, left + 115, top + 35), fill=PAPER)
     words = f"{srgb2hex(tone.srgb)}  {tone.share:.1%} of the picture"
-    draw.text((left + 142, top), words, font=_font(18, bold=True), fill=INK)
+    draw.text((left + 142, top), words, font=font(18, bold=True), fill=INK)
     said = f"nearest: {bead.code}, {tone.distance:.0f} off"
-    draw.text((left + 142, top + 24), said, font=_font(18), fill=QUIET)
-
-
-def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
-    """The typeface at a size in pixels."""
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font_file(bold=bold)), size)
+    draw.text((left + 142, top + 24), said, font=font(18), fill=QUIET)

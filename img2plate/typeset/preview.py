@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from img2plate.plate.plate import Plate
 from img2plate.typeset.beads import loose, pressed, stamp
-from img2plate.typeset.look import GROUND, INK, QUIET, font_file
+from img2plate.typeset.look import GROUND, INK, QUIET, font
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -84,12 +84,12 @@ def _place(
     sheet: Image.Image, picture: NDArray[np.uint8], label: str, corner: tuple[int, int]
 ) -> None:
     """Put one picture with its label at a place."""
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
     title, _, rest = label.partition(":")
     draw = ImageDraw.Draw(sheet)
-    bold = ImageFont.truetype(str(font_file(bold=True)), 22)
-    plain = ImageFont.truetype(str(font_file()), 22)
+    bold = font(22, bold=True)
+    plain = font(22)
     draw.text(corner, title, font=bold, fill=INK)
     draw.text((corner[0] + draw.textlength(title, font=bold) + 10, corner[1]), rest.strip(),
               font=plain, fill=QUIET)  # fmt: skip

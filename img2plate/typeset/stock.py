@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.colour.palette import Palette
-from img2plate.typeset.look import ACCENT, GROUND, INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import ACCENT, GROUND, INK, PAPER, QUIET, font
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -20,13 +20,13 @@ _WIDE = 900
 
 def draw_stock(palette: Palette, counts: NDArray[np.int64]) -> Image.Image:
     """Draw counts (n,) of a palette's colours; those that are used up stand last, in the accent."""
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
     order = np.argsort(-counts, kind="stable").tolist()
     sheet = Image.new("RGB", (_WIDE, 2 * _MARGIN + _HEAD + _LINE * len(order)), PAPER)
     draw = ImageDraw.Draw(sheet)
-    bold = ImageFont.truetype(str(font_file(bold=True)), 32)
-    plain = ImageFont.truetype(str(font_file()), 19)
+    bold = font(32, bold=True)
+    plain = font(19)
     title = f"{int(counts.sum()):,} beads of {palette.name}"
     draw.text((_MARGIN, _MARGIN), title, font=bold, fill=INK)
     most = max(1, int(counts.max()))

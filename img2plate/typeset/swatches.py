@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Bead, Palette
 from img2plate.typeset.beads import loose
-from img2plate.typeset.look import INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import INK, PAPER, QUIET, font
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
 _BEAD = 64
 _CELL = (148, 132)
@@ -28,7 +28,7 @@ def write_swatches(path: Path, palette: Palette) -> None:
 
 def draw_swatches(palette: Palette) -> Image.Image:
     """Draw a palette in its file's order, eight colours a row."""
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
     columns = min(_COLUMNS, len(palette))
     rows = ceil(len(palette) / columns)
@@ -38,11 +38,11 @@ def draw_swatches(palette: Palette) -> Image.Image:
     )
     sheet = Image.new("RGB", size, PAPER)
     draw = ImageDraw.Draw(sheet)
-    bold = ImageFont.truetype(str(font_file(bold=True)), 32)
+    bold = font(32, bold=True)
     draw.text((_MARGIN, _MARGIN), palette.name, font=bold, fill=INK)
     said = f"{len(palette)} colours"
     at = _MARGIN + draw.textlength(palette.name, font=bold) + 16
-    draw.text((at, _MARGIN + 12), said, font=_font(18), fill=QUIET)
+    draw.text((at, _MARGIN + 12), said, font=font(18), fill=QUIET)
     for number, (bead, picture) in enumerate(zip(palette.beads, _beads(palette), strict=True)):
         left = _MARGIN + number % columns * _CELL[0]
         top = _MARGIN + _HEAD + number // columns * _CELL[1]
@@ -65,10 +65,10 @@ def draw_companions(palette: Palette) -> Image.Image:
     size = max(columns, 2) * cell[0] + 2 * _MARGIN, rows * cell[1] + 2 * _MARGIN + _HEAD
     sheet = Image.new("RGB", size, PAPER)
     draw = ImageDraw.Draw(sheet)
-    draw.text((_MARGIN, _MARGIN), palette.name, font=_font(32, bold=True), fill=INK)
-    at = _MARGIN + draw.textlength(palette.name, font=_font(32, bold=True)) + 16
+    draw.text((_MARGIN, _MARGIN), palette.name, font=font(32, bold=True), fill=INK)
+    at = _MARGIN + draw.textlength(palette.name, font=font(32, bold=True)) + 16
     said = "darker companion, base, lighter companion"
-    draw.text((at, _MARGIN + 12), said, font=_font(18), fill=QUIET)
+    draw.text((at, _MARGIN + 12), said, font=font(18), fill=QUIET)
     pictures = _beads(palette)
     for number, pair in enumerate(find_companions(palette)):
         left = _MARGIN + number % columns * cell[0]
@@ -78,9 +78,9 @@ def draw_companions(palette: Palette) -> Image.Image:
             code = "-" if index is None else palette.beads[index].code
             if index is not None:
                 sheet.paste(pictures[index], (middle - _BEAD // 2, top))
-            font = _font(16, bold=place == 1)
+            face = font(16, bold=place == 1)
             colour = INK if place == 1 else QUIET
-            draw.text((middle, top + _BEAD + 6), code, font=font, fill=colour, anchor="ma")
+            draw.text((middle, top + _BEAD + 6), code, font=face, fill=colour, anchor="ma")
     return sheet
 
 
@@ -103,16 +103,9 @@ def _beads(palette: Palette) -> list[Image.Image]:
 
 def _caption(draw: ImageDraw.ImageDraw, bead: Bead, middle: float, top: float) -> None:
     """Code in bold, name below, cut to the cell's width."""
-    draw.text((middle, top), bead.code, font=_font(16, bold=True), fill=INK, anchor="ma")
+    draw.text((middle, top), bead.code, font=font(16, bold=True), fill=INK, anchor="ma")
     if bead.name != bead.code:
         name = bead.name
-        while draw.textlength(name, font=_font(15)) > _CELL[0] - 8:
+        while draw.textlength(name, font=font(15)) > _CELL[0] - 8:
             name = name[:-2].rstrip() + "…"
-        draw.text((middle, top + 20), name, font=_font(15), fill=QUIET, anchor="ma")
-
-
-def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
-    """The typeface at a size in pixels."""
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font_file(bold=bold)), size)
+        draw.text((middle, top + 20), name, font=font(15), fill=QUIET, anchor="ma")

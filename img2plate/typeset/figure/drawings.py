@@ -12,10 +12,10 @@ import numpy as np
 from img2plate.solid.build import Figure
 from img2plate.typeset.figure.projection import Drawing, Scale, Slab, draw, scale_for
 from img2plate.typeset.figure.scene import apart, assembly, slab_of
-from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
 LONG_SIDE = 1000
 _STEP = (330, 330)
@@ -55,7 +55,7 @@ def _badge(pen: ImageDraw.ImageDraw, drawing: Drawing, slab: Slab, number: int) 
     x, y = drawing.at(nearest + 0.5)
     box = (x - _BADGE, y - _BADGE, x + _BADGE, y + _BADGE)
     pen.ellipse(box, fill=PAPER, outline=INK, width=2)
-    pen.text((x, y), str(number), font=_font(16, bold=True), fill=INK, anchor="mm")
+    pen.text((x, y), str(number), font=font(16, bold=True), fill=INK, anchor="mm")
 
 
 def draw_steps(figure: Figure) -> list[Image.Image]:
@@ -78,11 +78,11 @@ def _step(figure: Figure, number: int, words: str, slabs: list[Slab]) -> Image.I
     left = (_STEP[0] - picture.width) // 2
     frame.paste(picture, (left, 52 + (_STEP[1] - 56 - picture.height) // 2))
     pen = ImageDraw.Draw(frame)
-    pen.text((12, 8), str(number), font=_font(28, bold=True), fill=INK)
+    pen.text((12, 8), str(number), font=font(28, bold=True), fill=INK)
     size = 17
-    while pen.textlength(words, font=_font(size)) > _STEP[0] - 66 and size > 11:
+    while pen.textlength(words, font=font(size)) > _STEP[0] - 66 and size > 11:
         size -= 1
-    pen.text((56, 16), words, font=_font(size), fill=QUIET)
+    pen.text((56, 16), words, font=font(size), fill=QUIET)
     return frame
 
 
@@ -120,10 +120,3 @@ def contact_sheet(steps: list[Image.Image]) -> Image.Image:
         at = (gap + number % columns * (_STEP[0] + gap), gap + number // columns * (_STEP[1] + gap))
         sheet.paste(step, at)
     return sheet
-
-
-def _font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
-    """The typeface at a size in pixels."""
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font_file(bold=bold)), size)

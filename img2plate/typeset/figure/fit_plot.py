@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from img2plate.solid.fit import JOINS, VERDICTS, FitModel
 from img2plate.solid.measured import Measured
-from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE, font_file
+from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE, font
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageDraw
 
 _SIZE = (1000, 640)
 _FINER = 2
@@ -74,16 +74,11 @@ class _Pen:
     def __init__(self, draw: ImageDraw.ImageDraw) -> None:
         self._draw = draw
 
-    def _font(self, size: int, *, bold: bool) -> ImageFont.FreeTypeFont:
-        from PIL import ImageFont
-
-        return ImageFont.truetype(str(font_file(bold=bold)), size * _FINER)
-
     def text(self, x: float, y: float, words: str, size: int = 17, *, bold: bool = False,
              colour: str = INK, anchor: str = "ls") -> None:  # fmt: skip
         """Write words at a place."""
         at = (x * _FINER, y * _FINER)
-        self._draw.text(at, words, font=self._font(size, bold=bold), fill=colour, anchor=anchor)
+        self._draw.text(at, words, font=font(size * _FINER, bold=bold), fill=colour, anchor=anchor)
 
     def box(self, x0: float, y0: float, x1: float, y1: float, colour: str) -> None:
         """Fill a box."""

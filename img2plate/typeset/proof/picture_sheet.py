@@ -6,7 +6,7 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font_file
+from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font
 from img2plate.typeset.proof import Proof, Variant
 from img2plate.typeset.proof.pictures import fitted, near_picture, pixel_size, scale
 
@@ -47,18 +47,18 @@ def draw_picture_sheet(proof: Proof) -> Image.Image:
         _draw_variant(sheet, draw, variant, corner, high, per_mm, best)
     for line, (name, why) in enumerate(proof.failed):
         text = f"Could not be made: {name}: {why}"
-        draw.text((_MARGIN, size[1] - 20 + line * _LINE), text, font=_font(18), fill=ACCENT)
+        draw.text((_MARGIN, size[1] - 20 + line * _LINE), text, font=font(18), fill=ACCENT)
     return sheet
 
 
 def _draw_source(sheet: Image.Image, draw: Any, proof: Proof, per_mm: float) -> None:
     """The picture itself, at the same scale."""
-    draw.text((_MARGIN, _MARGIN), proof.name, font=_font(30, bold=True), fill=INK)
+    draw.text((_MARGIN, _MARGIN), proof.name, font=font(30, bold=True), fill=INK)
     size = pixel_size(proof.largest, per_mm)
     sheet.paste(fitted(proof.largest.source[0], size), (_MARGIN, _MARGIN + _HEAD))
     under = _MARGIN + _HEAD + size[1] + 12
     text = "The picture. In bold: the best on a figure."
-    draw.text((_MARGIN, under), text, font=_font(18), fill=QUIET)
+    draw.text((_MARGIN, under), text, font=font(18), fill=QUIET)
 
 
 def _draw_variant(
@@ -73,10 +73,10 @@ def _draw_variant(
     """One variant: number, palette and shading above, figures below."""
     left, top = corner
     number = str(variant.number)
-    draw.text((left, top), number, font=_font(42, bold=True), fill=INK)
-    beside = left + draw.textlength(number, font=_font(42, bold=True)) + 14
-    draw.text((beside, top + 2), variant.palette, font=_font(21, bold=True), fill=INK)
-    draw.text((beside, top + 26), variant.shading, font=_font(20), fill=INK)
+    draw.text((left, top), number, font=font(42, bold=True), fill=INK)
+    beside = left + draw.textlength(number, font=font(42, bold=True)) + 14
+    draw.text((beside, top + 2), variant.palette, font=font(21, bold=True), fill=INK)
+    draw.text((beside, top + 26), variant.shading, font=font(20), fill=INK)
     pixels = max(2, round(variant.plate.palette.pitch_mm * per_mm))
     picture = fitted(near_picture(variant.plate, pixels), pixel_size(variant, per_mm))
     sheet.paste(picture, (left, top + _HEAD))
@@ -84,13 +84,6 @@ def _draw_variant(
     for line, figure in enumerate(variant.figures):
         wins = variant.number in best[figure.key]
         y = at + line * _LINE
-        draw.text((left, y), figure.label, font=_font(19), fill=QUIET)
+        draw.text((left, y), figure.label, font=font(19), fill=QUIET)
         text = f"{figure.text}  best" if wins else figure.text
-        draw.text((left + 130, y), text, font=_font(19, bold=wins), fill=INK)
-
-
-def _font(size: int, *, bold: bool = False) -> Any:
-    """The typeface at a size in pixels."""
-    from PIL import ImageFont
-
-    return ImageFont.truetype(str(font_file(bold=bold)), size)
+        draw.text((left + 130, y), text, font=font(19, bold=wins), fill=INK)

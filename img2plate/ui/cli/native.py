@@ -44,7 +44,7 @@ def native(
     """
     from img2plate.base.errors import PlateError
     from img2plate.image.target import SourceOptions
-    from img2plate.pipeline import recover
+    from img2plate.recovery import recover
 
     options, failed = SourceOptions(cells=cells, cell_px=cell_px), 0
     for path, name in zip(images, unique_names(p.stem for p in images), strict=True):

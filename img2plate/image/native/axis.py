@@ -72,27 +72,23 @@ class Axis:
 
     def costs(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
         """Cost of each grid with one kernel; lower is better."""
+        left = np.maximum(self.residuals(lines, kind), 0)
+        return _priced(left / (self.length * self.samples), self.length, lines, kind)
+
+    def residuals(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+        """Squares that the best fit of each grid leaves."""
         if kind == NEAREST:
-            left = np.array(
+            return np.array(
                 [self.total - box_edges(self.corner, g.pitch, g.offset)[1] for g in lines]
             )
-        else:
-            left = residuals(
-                self.gram,
-                np.array([g.pitch for g in lines]),
-                np.array([g.offset for g in lines]),
-                kind,
-                np.array([g.count(self.length) for g in lines]),
-                np.array([g.whole for g in lines]),
-            )
-        price = PRICES[kind]
-        extra = [
-            0.0 if g.whole else FREE + FREE_PITCH * (abs(g.pitch - round(g.pitch)) > 1e-6)
-            for g in lines
-        ]
-        mean = np.maximum(left, 0) / (self.length * self.samples)
-        cells = np.array([self.length / g.pitch for g in lines])
-        return np.asarray(self.length * np.log(mean + NOISE) + price * cells + extra)
+        return residuals(
+            self.gram,
+            np.array([g.pitch for g in lines]),
+            np.array([g.offset for g in lines]),
+            kind,
+            np.array([g.count(self.length) for g in lines]),
+            np.array([g.whole for g in lines]),
+        )
 
     def busiest(self, most: int) -> int:
         """Where the busiest stretch of so many pixels begins."""
@@ -110,15 +106,54 @@ class Axis:
         return Axis(np.ascontiguousarray(self.gram[cut, cut]), self.samples, self.bends[cut])
 
 
+@dataclass(frozen=True, eq=False)
+class LongAxis:
+    """A long axis, known through some stretches of it."""
+
+    length: int
+    """Pixels along the axis."""
+    stretches: tuple[tuple[int, Axis], ...]
+    """First pixel of each, and what is there."""
+
+    def costs(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+        """Cost of each grid with one kernel, as that of an `Axis`."""
+        left, values = np.zeros(len(lines)), 0
+        for start, axis in self.stretches:
+            there = [Lines(g.pitch, wrap(g.offset - start, g.pitch)) for g in lines]
+            left += np.maximum(axis.residuals(there, kind), 0)
+            values += axis.length * axis.samples
+        return _priced(left / values, self.length, lines, kind)
+
+
+AnyAxis = Axis | LongAxis
+
+
+def _priced(
+    mean: NDArray[np.float64], length: int, lines: list[Lines], kind: int
+) -> NDArray[np.float64]:
+    """Cost of grids that leave these mean squared errors."""
+    extra = [
+        0.0 if g.whole else FREE + FREE_PITCH * (abs(g.pitch - round(g.pitch)) > 1e-6)
+        for g in lines
+    ]
+    cells = np.array([length / g.pitch for g in lines])
+    return np.asarray(length * np.log(mean + NOISE) + PRICES[kind] * cells + extra)
+
+
+def wrap(offset: float, pitch: float) -> float:
+    """Bring an offset into -pitch..0."""
+    return -((-offset) % pitch)
+
+
 def axes_of(planes: NDArray[np.float32]) -> tuple[Axis, Axis]:
     """Horizontal and vertical axis of a picture given as (h, w, channels) float32 0..255."""
-    return _axis(planes.transpose(1, 0, 2)), _axis(planes)
+    return axis_of(planes.transpose(1, 0, 2)), axis_of(planes)
 
 
-def _axis(planes: NDArray[np.float32]) -> Axis:
+def axis_of(planes: NDArray[np.float32]) -> Axis:
     """Axis along the first dimension, from lines spread over the second."""
     across = planes.shape[1]
-    most = MOST_LINES if len(planes) <= 1500 else 128
+    most = MOST_LINES
     lines = np.unique(np.linspace(0, across - 1, min(2 * most, across)).round().astype(int))
     part = np.ascontiguousarray(planes[:, lines])
     # Lines on which little happens only water down what the others say.

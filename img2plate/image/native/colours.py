@@ -17,19 +17,20 @@ from img2plate.image.native.axis import Lines
 from img2plate.image.native.joint import RELAX, TWO_PASSES
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.merge import merge_like
+from img2plate.image.native.parts import premultiplied, reduced
 from img2plate.image.native.solver import Solver, kept_cells
 
 Planes = NDArray[np.float32]
 MARGIN = 0.2
 """Share of a cell on each side that is left out: neighbours bleed in there."""
-MOST_SAMPLES = 9
-"""Along one side of a cell."""
+LEAST_SAMPLES, MOST_SAMPLES, MOST_SAMPLED = 3, 9, 1500
+"""Along one side of a cell: of many cells fewer, so that a side of the picture gives so many."""
 ROUNDS = 14
 """Of correcting the soft solution for what was clipped to 0..255."""
 CLEAN = 0.5
 """Error in 8-bit steps up to which nothing was lost."""
 MOST_SOLVED = 1_500_000
-"""Pixels of a picture with hard cells that are all looked at."""
+"""Pixels that are all looked at; a larger picture is made smaller, or only seen at its middles."""
 LUMA_CHROMA = np.array(
     [
         [0.299, 0.587, 0.114, 0],
@@ -46,23 +47,31 @@ CLOSE_CHROMA = np.array([1, 0.7, 0.7, 1], np.float32)[:, None] * LUMA_CHROMA
 
 def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
     """(rows, columns, 4) uint8 colours of the kept cells of a picture (h, w, 4)."""
-    planes = premultiplied(pixels)
     if kind <= HARDEST:
-        cells, spread = _middles(planes, x, y)
+        cells, spread = _middles(pixels, x, y)
         if spread < CLEAN:
             return straight(cells)
         if pixels[..., 0].size > MOST_SOLVED:
             return straight(merge_like(cells, 3.0 + 1.6 * spread))
-    cells, left = _least_squares(planes, x, y, kind, False)
+    times = _times(pixels, min(x.pitch, y.pitch))
+    planes = premultiplied(pixels) if times == 1 else reduced(pixels, times)
+    fit = _Fit(planes, x, y, kind, times)
+    cells, left = fit.solved(False)
     spread = _size(left)
     if spread < CLEAN:
         return straight(cells)
-    if pixels[..., 3].min() == 255:
-        through_jpeg, left_then = _least_squares(planes, x, y, kind, True)
+    if times == 1 and pixels[..., 3].min() == 255:
+        through_jpeg, left_then = fit.solved(True)
         if _size(left_then) < 0.98 * spread:
             radius = 2.4 + 1.3 * _size(left_then)
             return straight(merge_like(through_jpeg, radius, CLOSE_CHROMA))
     return straight(merge_like(cells, _radius(left, x, y)))
+
+
+def _times(pixels: Pixels, pitch: float) -> int:
+    """How many times smaller a large picture is made, at two pixels a cell or more."""
+    needed = int(np.ceil(np.sqrt(pixels[..., 0].size / MOST_SOLVED)))
+    return max(1, min(needed, int(pitch / 2)))
 
 
 def _radius(left: Planes, x: Lines, y: Lines) -> float:
@@ -80,14 +89,6 @@ def _size(left: Planes) -> float:
     return float(np.sqrt(np.vdot(left, left) / left.size))
 
 
-def premultiplied(pixels: Pixels) -> NDArray[np.float32]:
-    """(h, w, 4) float32 0..255, colours times alpha."""
-    planes = pixels.astype(np.float32)
-    if pixels[..., 3].min() < 255:
-        planes[..., :3] *= planes[..., 3:] / 255
-    return planes
-
-
 def straight(planes: NDArray[np.float32]) -> Pixels:
     """Undo `premultiplied`: uint8, alpha all or nothing where it is nearly so."""
     alpha = planes[..., 3:]
@@ -97,19 +98,20 @@ def straight(planes: NDArray[np.float32]) -> Pixels:
     return np.asarray(np.clip(np.rint(both), 0, 255), dtype=np.uint8)
 
 
-def _middles(planes: NDArray[np.float32], x: Lines, y: Lines) -> tuple[NDArray[np.float32], float]:
+def _middles(pixels: Pixels, x: Lines, y: Lines) -> tuple[NDArray[np.float32], float]:
     """Middle of each cell: the median when it is clean, else a mean without the outer quarters."""
-    at_x, at_y = _positions(x, planes.shape[1]), _positions(y, planes.shape[0])
-    seen = planes[at_y[:, :, None, None], at_x[None, None]]
-    rows, down, columns, across, channels = seen.shape
-    flat = seen.transpose(0, 2, 1, 3, 4).reshape(rows, columns, down * across, channels)
-    if flat.shape[2] == 1:
+    at_x, at_y = _positions(x, pixels.shape[1]), _positions(y, pixels.shape[0])
+    seen = premultiplied(pixels[at_y[:, :, None, None], at_x[None, None]].reshape(-1, 1, 4))
+    rows, down, columns, across = *at_y.shape, *at_x.shape
+    seen = seen.reshape(rows, down, columns, across, 4)
+    flat = seen.transpose(0, 2, 1, 3, 4).reshape(rows, columns, down * across, 4)
+    if flat.shape[2] == 1 or (flat == flat[:, :, :1]).all():
         return flat[:, :, 0], 0.0
     flat.sort(axis=2)
     count = flat.shape[2]
     middle = flat[:, :, count // 2]
     spread = float(np.sqrt(np.mean((flat - middle[:, :, None]) ** 2)))
-    if spread < 0.5:
+    if spread < CLEAN:
         return middle, spread
     quarter = count // 4
     return flat[:, :, quarter : count - quarter].mean(axis=2), spread
@@ -118,37 +120,50 @@ def _middles(planes: NDArray[np.float32], x: Lines, y: Lines) -> tuple[NDArray[n
 def _positions(lines: Lines, length: int) -> NDArray[np.int64]:
     """(cells, samples) pixel positions inside the middle of each kept cell."""
     first, count = kept_cells(lines, length)
-    samples = int(np.clip(round(lines.pitch * (1 - 2 * MARGIN)), 1, MOST_SAMPLES))
+    most = int(np.clip(MOST_SAMPLED / count, LEAST_SAMPLES, MOST_SAMPLES))
+    samples = int(np.clip(round(lines.pitch * (1 - 2 * MARGIN)), 1, most))
     share = (np.arange(samples) + 0.5) / samples * (1 - 2 * MARGIN) + MARGIN
     at = lines.offset + (first + np.arange(count)[:, None] + share) * lines.pitch
     return np.clip(np.floor(at), 0, length - 1).astype(np.int64)
 
 
-def _least_squares(
-    planes: Planes, x: Lines, y: Lines, kind: int, jpeg: bool
-) -> tuple[Planes, Planes]:
-    """Kept cells that give the picture when enlarged with the kernel and clipped, and the errors.
+class _Fit:
+    """Kept cells that give a picture when enlarged with a kernel and clipped."""
 
-    `jpeg`: through chroma of half the size, too.
-    """
-    height, width = planes.shape[:2]
-    on_x, on_y = Solver(x, width, kind), Solver(y, height, kind)
-    solve = _separable(on_y.solve, on_x.solve)
-    if jpeg:
-        half_x, half_y = Solver(x, width, kind, True), Solver(y, height, kind, True)
-        solve = _by_channel(solve, _separable(half_y.solve, half_x.solve))
-        blur = _by_channel(lambda shown: shown, _separable(half_y.blur, half_x.blur))
-    cells = np.zeros((on_y.cells, on_x.cells, planes.shape[2]), np.float32)
-    left, soft = planes, kind > HARDEST
-    for number in range(ROUNDS if soft else 2):
-        step = solve(left) * (RELAX if soft and number else 1.0)
-        cells = np.clip(cells + step, 0, 255)
-        across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
-        if kind in TWO_PASSES:
-            across = np.clip(across, 0, 255)
-        shown = np.clip(on_y.spread(across), 0, 255)
-        left = planes - (blur(shown) if jpeg else shown)
-    return cells[on_y.kept, :][:, on_x.kept], left
+    def __init__(self, planes: Planes, x: Lines, y: Lines, kind: int, times: int) -> None:
+        self._planes, self._lines, self._kind, self._times = planes, (x, y), kind, times
+        self._on_x, self._on_y = self._solvers(False)
+
+    def _solvers(self, halved: bool) -> tuple[Solver, Solver]:
+        across, down = self._planes.shape[1::-1]
+        x, y = self._lines
+        return (
+            Solver(x, across * self._times, self._kind, self._times, halved),
+            Solver(y, down * self._times, self._kind, self._times, halved),
+        )
+
+    def solved(self, jpeg: bool) -> tuple[Planes, Planes]:
+        """Cells, and the errors that they leave. `jpeg`: through chroma of half the size, too."""
+        planes, kind, on_x, on_y = self._planes, self._kind, self._on_x, self._on_y
+        solve = _separable(on_y.solve, on_x.solve)
+        if jpeg:
+            half_x, half_y = self._solvers(True)
+            solve = _by_channel(solve, _separable(half_y.solve, half_x.solve))
+            blur = _by_channel(lambda shown: shown, _separable(half_y.blur, half_x.blur))
+        cells = np.zeros((on_y.cells, on_x.cells, planes.shape[2]), np.float32)
+        left, soft, spread = planes, kind > HARDEST, np.inf
+        for number in range(ROUNDS if soft else 2):
+            step = solve(left) * (RELAX if soft and number else 1.0)
+            cells = np.clip(cells + step, 0, 255)
+            across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
+            if kind in TWO_PASSES:
+                across = np.clip(across, 0, 255)
+            shown = np.clip(on_y.spread(across), 0, 255)
+            left = planes - (blur(shown) if jpeg else shown)
+            before, spread = spread, _size(left)
+            if spread > 0.998 * before:
+                break
+        return cells[on_y.kept, :][:, on_x.kept], left
 
 
 def _separable(

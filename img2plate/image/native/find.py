@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError
-from img2plate.image.kind import colour_count, has_single_pixel_detail, is_native_sprite
+from img2plate.image.kind import MOST_SIDE, colour_count, has_single_pixel_detail, is_native_sprite
 from img2plate.image.native import (
     FEW_COLOURS,
     MOST_NATIVE_SIDE,
@@ -18,12 +17,22 @@ from img2plate.image.native import (
     already_native,
     could_be_native,
 )
-from img2plate.image.native.axis import Axis, Lines, axes_of
-from img2plate.image.native.colours import cell_colours, premultiplied, straight
+from img2plate.image.native.axis import AnyAxis, Lines, axes_of
+from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import HARDEST, NEAREST
-from img2plate.image.native.refine import refine
-from img2plate.image.native.search import WINDOW, search
+from img2plate.image.native.loops import HARD_KINDS, HARDEST, NEAREST
+from img2plate.image.native.parts import (
+    Look,
+    follow,
+    is_large,
+    long_axes,
+    looks,
+    premultiplied,
+    soft_kind,
+    telling,
+)
+from img2plate.image.native.refine import refine, resettle
+from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
 
 KERNELS = (
@@ -42,32 +51,56 @@ LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 _FEW_EDGES = 6
 LEAST_CELLS = 3
-REDUCED_PITCH = 7.0
-LARGE = 1200
-"""Pixels: a longer side is looked at in two steps."""
+DOUBLED = 3
+"""Pixels a cell below which lines of single pixels among doubled ones may be meant."""
+LEAST_REDUCED_PITCH = 3.0
+"""Of a picture made smaller; finer grids are looked for on a part of it as it is."""
 
 
 def find(pixels: Pixels) -> NativeGrid:
     """Search a picture (h, w, 4) for its grid."""
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
-    first = _first_look(pixels)
-    if first is not None and first[1] < LEAST_GAIN:
-        return NO_GRID
-    if first is not None and (times := _reducible(first[0])) > 1:
-        return _on_reduced(pixels, times)
-    planes = _planes(pixels)
-    x, y = axes_of(planes)
-    guess, better = search(x, y, planes)
-    del planes  # of a large picture, a good part of the memory
-    few = min(a.length / g.pitch for a, g in ((x, guess.x), (y, guess.y))) < LEAST_CELLS
-    if better < LEAST_GAIN or few:
+    guess, better = _looked(pixels)
+    if guess is None:
         return _without_grid(pixels)
     found = _result(pixels, guess, _confidence(better))
-    blurred = guess.kind != NEAREST and better >= SURE_GAIN
-    if could_be_native(pixels) and not blurred and not _gives_back(found, pixels):
+    whole = all(pitch % 1 == 0 for pitch in found.cell_px)
+    blurred = guess.kind != NEAREST and not whole and better >= SURE_GAIN
+    if _could_be_its_cells(pixels, found) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)
     return found
+
+
+def _could_be_its_cells(pixels: Pixels, found: NativeGrid) -> bool:
+    """Whether a picture may be one at a pixel per cell that only looks like a doubled one."""
+    doubled = max(found.cell_px) < DOUBLED and max(pixels.shape[:2]) <= MOST_SIDE
+    return could_be_native(pixels) or (doubled and colour_count(pixels) <= FEW_COLOURS)
+
+
+def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
+    """The grid that one of the looks at a picture shows, if any, and its gain."""
+    for look in looks(pixels):
+        height, width = look.planes.shape[:2]
+        if min(height, width) < 2 * LEAST_CELLS:
+            continue
+        guess, better = search(*axes_of(look.planes), look.planes)
+        few = min(width / guess.x.pitch, height / guess.y.pitch) < LEAST_CELLS
+        fine = look.times > 1 and min(guess.x.pitch, guess.y.pitch) < LEAST_REDUCED_PITCH
+        if better < LEAST_GAIN or few or fine:
+            continue
+        return (_on_all(pixels, guess, look) if is_large(pixels) else guess), better
+    return None, 0.0
+
+
+def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess:
+    """The grid on all of a large picture that was seen in a look at it."""
+    x, y = long_axes(pixels)
+    on_all = follow(x, y, guess, look)
+    if on_all.kind <= HARDEST:
+        return _best_kernel(x, y, on_all.x, on_all.y, HARD_KINDS)
+    kind = soft_kind(pixels, on_all)
+    return on_all if kind == on_all.kind else resettle(x, y, on_all, kind)
 
 
 def find_as_wished(
@@ -77,69 +110,18 @@ def find_as_wished(
 
     Raises OptionError for a wish that the picture cannot hold.
     """
-    x, y = axes_of(_planes(pixels))
+    x, y = long_axes(pixels) if is_large(pixels) else axes_of(telling(premultiplied(pixels)))
     guess = _of_cells(x, y, cells) if cells is not None else _of_pitch(x, y, cell_px or (1, 1))
     return _result(pixels, guess, 1.0)
 
 
 def _without_grid(pixels: Pixels) -> NativeGrid:
     """What was not enlarged: a sprite at one pixel per cell, or no grid at all."""
+    if not is_native_sprite(pixels):
+        return NO_GRID
     small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
     plain = colour_count(pixels) <= FEW_COLOURS and has_single_pixel_detail(pixels)
-    return already_native(pixels) if is_native_sprite(pixels) and (small or plain) else NO_GRID
-
-
-def _first_look(pixels: Pixels) -> tuple[Guess, float] | None:
-    """Search the busiest part of a large picture: enough to tell a photo. None for a small one."""
-    height, width = pixels.shape[:2]
-    if max(height, width) <= LARGE:
-        return None
-    top, left = (_busiest(pixels, axis) for axis in (0, 1))
-    planes = _planes(pixels[top : top + WINDOW, left : left + WINDOW])
-    x, y = axes_of(planes)
-    return search(x, y, planes)
-
-
-def _reducible(guess: Guess) -> int:
-    """How many times smaller a smooth picture may be made and still show its grid."""
-    smooth = guess.kind > HARDEST
-    return int(min(guess.x.pitch, guess.y.pitch) / REDUCED_PITCH) if smooth else 1
-
-
-def _on_reduced(pixels: Pixels, times: int) -> NativeGrid:
-    """Find the grid of a smooth picture on a smaller one, and scale it back."""
-    import cv2
-
-    height, width = pixels.shape[:2]
-    size = (round(width / times), round(height / times))
-    planes = cv2.resize(premultiplied(pixels), size, interpolation=cv2.INTER_AREA)
-    found = find(straight(planes))
-    scale = (width / size[0], height / size[1])
-    return replace(
-        found,
-        cell_px=(found.cell_px[0] * scale[0], found.cell_px[1] * scale[1]),
-        offset_px=(found.offset_px[0] * scale[0], found.offset_px[1] * scale[1]),
-    )
-
-
-def _busiest(pixels: Pixels, axis: int) -> int:
-    """Where the stretch of WINDOW pixels along an axis begins on which most happens."""
-    step = max(1, pixels.shape[1 - axis] // 200)
-    lines = pixels[:, ::step, 1] if axis == 0 else pixels[::step, :, 1].T
-    change = np.abs(np.diff(lines.astype(np.int16), axis=0)).sum(axis=1)
-    sums = np.concatenate([[0], change.cumsum()])
-    return int((sums[WINDOW:] - sums[:-WINDOW]).argmax()) if len(sums) > WINDOW else 0
-
-
-def _planes(pixels: Pixels) -> NDArray[np.float32]:
-    """Channels that say something: grey once, alpha only when there is any."""
-    planes = premultiplied(pixels)
-    keep = [0]
-    if (pixels[..., 0] != pixels[..., 1]).any() or (pixels[..., 1] != pixels[..., 2]).any():
-        keep = [0, 1, 2]
-    if pixels[..., 3].min() < 255:
-        keep.append(3)
-    return planes[..., keep]
+    return already_native(pixels) if small or plain else NO_GRID
 
 
 def _gives_back(found: NativeGrid, pixels: Pixels) -> bool:
@@ -157,10 +139,12 @@ def _gives_back(found: NativeGrid, pixels: Pixels) -> bool:
         x, y = (at[ok] for at, ok in zip(places, inside, strict=True))
         same = found.pixels[y[:, None], x] == pixels[np.ix_(inside[1], inside[0])]
         best = max(best, float(same.all(axis=2).mean()))
-    return best >= (0.995 if min(found.cell_px) < 3 else 0.97)
+    if all(pitch % 1 == 0 for pitch in found.cell_px):
+        return best == 1
+    return best >= (0.995 if min(found.cell_px) < DOUBLED else 0.97)
 
 
-def _of_cells(x: Axis, y: Axis, cells: tuple[int, int]) -> Guess:
+def _of_cells(x: AnyAxis, y: AnyAxis, cells: tuple[int, int]) -> Guess:
     """Whole-frame grid of so many cells, with the kernel that fits best."""
     if not (1 <= cells[0] <= x.length and 1 <= cells[1] <= y.length):
         raise OptionError(
@@ -170,7 +154,7 @@ def _of_cells(x: Axis, y: Axis, cells: tuple[int, int]) -> Guess:
     return _best_kernel(x, y, on_x, on_y)
 
 
-def _of_pitch(x: Axis, y: Axis, cell_px: tuple[float, float]) -> Guess:
+def _of_pitch(x: AnyAxis, y: AnyAxis, cell_px: tuple[float, float]) -> Guess:
     """Grid of a pitch, at the phase that fits best."""
     if not all(1 <= p <= a.length for p, a in zip(cell_px, (x, y), strict=True)):
         raise OptionError(f"--cell-px: {cell_px[0]:g} px is not from 1 to the picture's size")
@@ -179,11 +163,13 @@ def _of_pitch(x: Axis, y: Axis, cell_px: tuple[float, float]) -> Guess:
     return _best_kernel(x, y, on_x, on_y)
 
 
-def _best_kernel(x: Axis, y: Axis, on_x: Lines, on_y: Lines) -> Guess:
+def _best_kernel(
+    x: AnyAxis, y: AnyAxis, on_x: Lines, on_y: Lines, kinds: Sequence[int] = range(len(KERNELS))
+) -> Guess:
     """Try each kernel on a grid."""
     guesses = [
         Guess(on_x, on_y, kind, float(x.costs([on_x], kind)[0] + y.costs([on_y], kind)[0]))
-        for kind in range(len(KERNELS))
+        for kind in kinds
     ]
     return min(guesses, key=lambda guess: guess.cost)
 

@@ -53,8 +53,8 @@ class Joint:
         self.step = step
         """Every so many pixels one is looked at: of large cells there is enough to see."""
         most = MOST_SIDE * self.step
-        self._starts = (x.busiest(most), y.busiest(most))
-        left, top = self._starts
+        self.starts = (x.busiest(most), y.busiest(most))
+        left, top = self.starts
         part = planes[top : top + most, left : left + most]
         self.cut = part.shape[:2] != planes.shape[:2]
         """Whether it is less than all."""
@@ -67,6 +67,7 @@ class Joint:
         self._matrices: dict[
             tuple[Lines, int, int], tuple[NDArray[np.float32], NDArray[np.float32]]
         ] = {}
+        self._costs: dict[tuple[Lines, Lines, int, int, bool], float] = {}
         self.white = False
         """Whether there is plain noise."""
         self.rounds = QUICK_ROUNDS
@@ -78,6 +79,13 @@ class Joint:
 
     def cost(self, guess: Guess) -> float:
         """Nats for each pixel; lower is better."""
+        key = (guess.x, guess.y, guess.kind, self.rounds, self.white)
+        if key not in self._costs:
+            self._costs[key] = self._cost(guess)
+        return self._costs[key]
+
+    def _cost(self, guess: Guess) -> float:
+        """`cost`, worked out."""
         left, cells = self._fit(guess)
         mean = float(np.vdot(left, left)) / left.size
         floor = EXACT if guess.kind == NEAREST and mean < EXACT else FLOOR
@@ -151,7 +159,7 @@ class Joint:
         key = (lines, kind, axis)
         if key not in self._matrices:
             length, step = self.size[axis], self.step
-            start = self._starts[axis]
+            start = self.starts[axis]
             if kind == NEAREST:
                 edges, _ = box_edges(
                     self._corners[axis],
@@ -213,10 +221,11 @@ def refined(joint: Joint, guess: Guess) -> Guess:
     scale = 1.0
     for _ in range(6):
         before = cost
-        for name, length in (("x", joint.size[0]), ("y", joint.size[1])):
+        for name, length, start in zip("xy", joint.size, joint.starts, strict=True):
             lines: Lines = getattr(guess, name)
             turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
-            tried = [_moved(guess, name, at) for at in _around(lines, turn, shift, length)]
+            around = _around(lines, turn, shift, start + length / 2)
+            tried = [_moved(guess, name, at) for at in around]
             costs = [joint.cost(g) for g in tried]
             best = int(np.argmin(costs))
             if costs[best] < cost:
@@ -230,9 +239,8 @@ def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
     return replace(guess, x=lines) if axis == "x" else replace(guess, y=lines)
 
 
-def _around(lines: Lines, turn: float, shift: float, length: int) -> list[Lines]:
+def _around(lines: Lines, turn: float, shift: float, middle: float) -> list[Lines]:
     """Grids a little wider, narrower, further left and right."""
-    middle = length / 2
     out = []
     for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),
                       (lines.pitch, shift), (lines.pitch, -shift)):  # fmt: skip

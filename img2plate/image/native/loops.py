@@ -23,6 +23,8 @@ or a Lanczos kernel one pixel wide. Then the kernels that interpolate between ce
 SUPPORT = np.array([1, 2, 4, 6, 2, 4, 6, 4, 8])
 """Cells that one pixel is mixed from, by kernel."""
 HARDEST = SHRUNK_SHARP
+HARD_KINDS = range(HARDEST + 1)
+SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
 NOISE = 4.0
 """Mean squared error, in 8-bit steps, below which a better fit does not count."""
 
@@ -167,17 +169,10 @@ def residual(
 @compiled
 def _trace_of_quotient(band: NDArray[np.float64], both: NDArray[np.float64]) -> float:
     """tr(S^-1 B) for a banded positive S, by its Cholesky factor; cells nobody sees count 0."""
-    cells, support = band.shape
+    cells = len(band)
     for i in range(cells):
         band[i, 0] += 1e-4
-    for i in range(cells):  # in place: band[i, d] holds L[i, i - d]
-        for d in range(min(i, support - 1), -1, -1):
-            k = i - d
-            total = band[i, d]
-            for e in range(1, support - d):
-                if k - e >= 0 and d + e < support:
-                    total -= band[i, d + e] * band[k, e]
-            band[i, d] = np.sqrt(max(total, 1e-12)) if d == 0 else total / band[k, 0]
+    factor_band(band)
     half = _solve_rows(band, both)  # L^-1 B
     half = _solve_rows(band, half.T.copy())  # (L^-1 B L^-T)', of the same trace
     trace = 0.0
@@ -187,7 +182,21 @@ def _trace_of_quotient(band: NDArray[np.float64], both: NDArray[np.float64]) -> 
 
 
 @compiled
-def _solve_rows(factor: NDArray[np.float64], rows: NDArray[np.float64]) -> NDArray[np.float64]:
+def factor_band(band: NDArray[np.float64]) -> None:
+    """Cholesky factor L of a banded positive S in place: band[i, d] holds S[i, i - d], then L's."""
+    cells, support = band.shape
+    for i in range(cells):
+        for d in range(min(i, support - 1), -1, -1):
+            k = i - d
+            total = band[i, d]
+            for e in range(1, support - d):
+                if k - e >= 0 and d + e < support:
+                    total -= band[i, d + e] * band[k, e]
+            band[i, d] = np.sqrt(max(total, 1e-12)) if d == 0 else total / band[k, 0]
+
+
+@compiled
+def _solve_rows(factor: NDArray[Any], rows: NDArray[Any]) -> NDArray[Any]:
     """L^-1 of rows, in place; factor[i, d] holds L[i, i - d]."""
     cells, support = factor.shape
     for i in range(cells):
@@ -195,6 +204,17 @@ def _solve_rows(factor: NDArray[np.float64], rows: NDArray[np.float64]) -> NDArr
             _add(rows[i], rows[i - d], -factor[i, d])
         rows[i] *= 1 / factor[i, 0]
     return rows
+
+
+@compiled
+def solve_band(factor: NDArray[np.float32], rows: NDArray[np.float32]) -> None:
+    """S^-1 of rows (cells, m), in place, by the factor of `factor_band`."""
+    _solve_rows(factor, rows)
+    cells, support = factor.shape
+    for i in range(cells - 1, -1, -1):
+        rows[i] *= 1 / factor[i, 0]
+        for d in range(1, min(i, support - 1) + 1):
+            _add(rows[i - d], rows[i], -factor[i, d])
 
 
 @compiled_parallel

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
-from img2plate.image.native.axis import PRICES, Axis, Lines
+from img2plate.image.native.axis import PRICES, AnyAxis, Lines, wrap
 from img2plate.image.native.guess import Guess
 from img2plate.image.native.loops import HARDEST, NEAREST
 
+HALVINGS = 5
+"""Of the step in which pitch and offset are turned."""
 _UNEVEN = 40.0
 """What axes of different pitch cost, besides their cells."""
 
 
-def settle(x: Axis, y: Axis, pitch_x: float, pitch_y: float, kind: int) -> Guess:
+def settle(x: AnyAxis, y: AnyAxis, pitch_x: float, pitch_y: float, kind: int) -> Guess:
     """Refine both axes near a pitch, and add up."""
     on_x, cost_x = refine(x, pitch_x, kind)
     on_y, cost_y = refine(y, pitch_y, kind)
     return Guess(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
 
 
-def resettle(x: Axis, y: Axis, guess: Guess, kind: int) -> Guess:
+def resettle(x: AnyAxis, y: AnyAxis, guess: Guess, kind: int) -> Guess:
     """The same grid with another kernel, refined from there."""
     shifts = np.arange(-2, 3) * 0.25
     on_x, cost_x = refine(x, guess.x.pitch, kind, [float(guess.x.offset + s) for s in shifts])
@@ -27,7 +29,7 @@ def resettle(x: Axis, y: Axis, guess: Guess, kind: int) -> Guess:
     return Guess(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
 
 
-def uneven(x: Axis, y: Axis, on_x: Lines, on_y: Lines, kind: int) -> float:
+def uneven(x: AnyAxis, y: AnyAxis, on_x: Lines, on_y: Lines, kind: int) -> float:
     """Price of axes that differ in pitch: as if both had the finer one, and a little more."""
     if abs(np.log(on_x.pitch / on_y.pitch)) < 0.03:
         return 0.0
@@ -37,7 +39,7 @@ def uneven(x: Axis, y: Axis, on_x: Lines, on_y: Lines, kind: int) -> float:
 
 
 def refine(
-    axis: Axis, pitch: float, kind: int, offsets: list[float] | None = None
+    axis: AnyAxis, pitch: float, kind: int, offsets: list[float] | None = None
 ) -> tuple[Lines, float]:
     """Best grid near a pitch: whole frame, whole pitch, or free, each at its price."""
     start = [Lines(pitch, o) for o in (offsets or _phases(axis, pitch, kind))]
@@ -64,18 +66,19 @@ def refine(
     return best, cost
 
 
-def _phases(axis: Axis, pitch: float, kind: int) -> list[float]:
+def _phases(axis: AnyAxis, pitch: float, kind: int) -> list[float]:
     """Offsets to start from."""
     steps = max(2, round(pitch * 2)) if kind <= HARDEST else 8
     steps = min(steps, 48)
     return [-pitch * i / steps for i in range(steps)]
 
 
-def _descend(axis: Axis, lines: Lines, kind: int, cost: float) -> tuple[Lines, float]:
+def _descend(axis: AnyAxis, lines: Lines, kind: int, cost: float) -> tuple[Lines, float]:
     """Turn pitch (about the middle of the frame) and offset in ever smaller steps."""
     middle = axis.length / 2
     turn, shift = 0.6 * lines.pitch / axis.length, min(0.5, lines.pitch / 8)
-    for _ in range(7):
+    halved = 0
+    while halved < HALVINGS:
         tried = []
         for dp, do in ((turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)):
             pitch = lines.pitch + dp
@@ -85,10 +88,5 @@ def _descend(axis: Axis, lines: Lines, kind: int, cost: float) -> tuple[Lines, f
         if costs.min() < cost:
             lines, cost = tried[int(costs.argmin())], float(costs.min())
         else:
-            turn, shift = turn / 2, shift / 2
+            turn, shift, halved = turn / 2, shift / 2, halved + 1
     return lines, cost
-
-
-def wrap(offset: float, pitch: float) -> float:
-    """Bring an offset into -pitch..0."""
-    return -((-offset) % pitch)

@@ -24,23 +24,23 @@ from img2plate.image.native.guess import Guess, axis_gain, left_over, unexplaine
 from img2plate.image.native.joint import ROUNDS, Joint, refined, step_for
 from img2plate.image.native.loops import (
     BICUBIC,
-    BICUBIC_SHARP,
     BILINEAR,
+    HARD_KINDS,
     HARDEST,
     LANCZOS,
-    LANCZOS_WIDE,
     NEAREST,
+    SOFT_KINDS,
 )
 from img2plate.image.native.refine import resettle, settle
 
-WINDOW = 720
-"""Pixels of an axis that the first scan looks at."""
 SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
 LOOKED_AT = 20
-_NEAR = np.array([0.99, 0.995, 1.0, 1.005, 1.01])
+_NEAR = np.array([0.993, 1.0, 1.007])
 HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
+PROMISING = 0.25
+"""Gain of the best in a first look below which there is no grid: that of most photos."""
 FINE = 2.6
 """Pixels a cell below which nearly every picture can be explained."""
 NOISY = 2.0
@@ -49,38 +49,29 @@ ENOUGH = 0.03
 """Share of the variation that a grid may leave."""
 FINALISTS = 6
 """Grids of either sort, hard or soft, that are judged on both axes at once."""
-REFINED = 3
+STANDING, REFINED = 4, 3
+"""Soft pitches whose gain is looked at, and those that are refined on both axes at once."""
+OUTSTANDING = 0.15
+"""What a nat counts by which a soft grid is better than its neighbours: finer ones than the right
+one may fit compression a little better, but hardly better than what is near them."""
+EVEN, PHASES = 0.004, 8
+"""Share by which the pitches of both axes may part unnoticed, and phases tried to make them one."""
 PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
 """Kernels that grids cheap on neither axis are tried with."""
-SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
-
-
-def windows(x: Axis, y: Axis) -> tuple[Axis, Axis]:
-    """The part of both axes that is looked at: all of a small picture."""
-    return x.window(WINDOW), y.window(WINDOW)
 
 
 def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
-    """The best grid over all families, and its gain; of a large picture, refined on all of it.
+    """The best grid over all families, and its gain, on two axes of moderate length.
 
     `planes` (h, w, channels) float32 is the picture that the axes are of.
     """
-    small_x, small_y = windows(x, y)
-    left, top = x.busiest(WINDOW), y.busiest(WINDOW)
-    guess, gain = _search(small_x, small_y, planes[top : top + WINDOW, left : left + WINDOW])
-    if (small_x, small_y) == (x, y):
-        return guess, gain
-    # How hard cells end matters little on many pixels, and only the plain kernel is quick.
-    kind = NEAREST if guess.kind <= HARDEST else guess.kind
-    on_all = settle(x, y, guess.x.pitch, guess.y.pitch, kind)
-    return replace(on_all, kind=guess.kind), gain
-
-
-def _search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
-    """Search all families on two axes of moderate length."""
     guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
-        guesses += _soft(x, y, [guess.x.pitch for guess in guesses[:3]])
+        rough = _rough_grids(x, y, [guess.x.pitch for guess in guesses[:3]])
+        gains = [gain for _, gain in rough] + [axis_gain(x, y, g) for g in guesses[:4]]
+        if max(gains) < PROMISING:
+            return guesses[0], 0.0
+        guesses += _soft(x, y, rough)
     # Of large cells a small part of the picture shows too few.
     steps = {step_for(min(guess.x.pitch, guess.y.pitch)) for guess in _cheapest(guesses)}
     found = [_judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
@@ -108,11 +99,23 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess
     joint.rounds = ROUNDS
     ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
     best = _not_too_fine(x, y, ranked)
-    if best.kind > HARDEST and not joint.cut:
-        tops = [g for g in ranked[: 2 * FINALISTS] if g.kind > HARDEST]
-        apart = [g for i, g in enumerate(tops) if not any(_alike(g, h) for h in tops[:i])]
-        best = min([best, *(refined(joint, g) for g in apart[:REFINED])], key=joint.cost)
+    if best.kind > HARDEST:
+        apart = _distinct_pitches([g for g in ranked if g.kind > HARDEST])[:STANDING]
+        tops = sorted([best, *apart], key=lambda g: _standing(joint, g))
+        if not joint.cut:  # else what all of the axis says is worth more
+            tops += [refined(joint, g) for g in tops[:REFINED]]
+        best = min(tops, key=lambda g: _standing(joint, g))
     return best, joint.gain(best) * (NOISY if joint.white else 1.0)
+
+
+def _standing(joint: Joint, guess: Guess) -> float:
+    """Cost of a soft grid, less when it is much better than its neighbours."""
+    return joint.cost(guess) - OUTSTANDING * joint.gain(guess)
+
+
+def _distinct_pitches(guesses: list[Guess]) -> list[Guess]:
+    """The first of each pitch."""
+    return [g for i, g in enumerate(guesses) if not any(_alike(g, h) for h in guesses[:i])]
 
 
 def _whole(joint: Joint, guess: Guess) -> Guess:
@@ -164,11 +167,15 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     if abs(np.log(own_x / own_y)) > 0.03:
         pairs.append((own_x, own_y))
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
+    fine = min(guesses, key=lambda guess: guess.cost)
+    if min(fine.x.pitch, fine.y.pitch) < 2 * FINE:
+        # A fraction of the right pitch is less hurt when the scan meets it only nearly.
+        guesses += [settle(x, y, fine.x.pitch * k, fine.y.pitch * k, NEAREST) for k in (2, 3)]
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
         tops = [g for g in tops if axis_gain(x, y, g) > HOPELESS]
-        guesses += [resettle(x, y, g, kind) for g in tops for kind in range(1, HARDEST + 1)]
+        guesses += [resettle(x, y, g, kind) for g in tops for kind in HARD_KINDS[1:]]
     return sorted(guesses, key=lambda guess: guess.cost)
 
 
@@ -178,19 +185,37 @@ def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
     return left < 1.0 and min(guess.x.pitch, guess.y.pitch) >= FINE
 
 
-def _soft(x: Axis, y: Axis, pitches: list[float]) -> list[Guess]:
-    """Best grids with the interpolating kernels, found with the bicubic one for all of them."""
+def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Guess, float]]:
+    """Grids with the bicubic kernel, for all that interpolate, cheapest first; and their gains."""
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
     candidates = spread([*bend_pitches(x, y), *dip_pitches(x, y), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
+    return [(guess, axis_gain(small_x, small_y, guess)) for guess in rough[:LOOKED_AT]]
+
+
+def _soft(x: Axis, y: Axis, rough: list[tuple[Guess, float]]) -> list[Guess]:
+    """The best of rough grids, refined on all of both axes, and all of them on the whole frame."""
     # Where much was clipped, finer grids cost less than the right one, which stands out still.
-    gains = [axis_gain(small_x, small_y, guess) for guess in rough[:LOOKED_AT]]
-    hopeful = [i for i, better in enumerate(gains) if better > HOPELESS]
-    standing_out = sorted(hopeful, key=lambda i: -gains[i])
-    order = [i for pair in zip(hopeful, standing_out, strict=True) for i in pair]
-    tops = spread([rough[i].x.pitch for i in order])[:SOFT_KEEP]
-    framed = [_framed(x, y, guess.x.pitch) for guess in rough[:LOOKED_AT]]
-    return [*(settle(x, y, pitch, pitch, BICUBIC) for pitch in tops), *framed]
+    hopeful = [(guess.x.pitch, gain) for guess, gain in rough if gain > HOPELESS]
+    standing_out = sorted(hopeful, key=lambda one: -one[1])
+    order = [pitch for pair in zip(hopeful, standing_out, strict=True) for pitch, _ in pair]
+    tops = spread(order)[:SOFT_KEEP]
+    framed = [_framed(x, y, guess.x.pitch) for guess, _ in rough]
+    settled = [settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
+    return [*settled, *(even for guess in settled for even in _evened(x, y, guess)), *framed]
+
+
+def _evened(x: Axis, y: Axis, guess: Guess) -> list[Guess]:
+    """With the pitch of one axis on both, when they part more than rounding the size explains."""
+    if abs(log(guess.x.pitch / guess.y.pitch)) < EVEN:
+        return []
+    found = []
+    for pitch in (guess.x.pitch, guess.y.pitch):
+        phases = [Lines(pitch, -pitch * i / PHASES) for i in range(PHASES)]
+        costs = [axis.costs(phases, BICUBIC) for axis in (x, y)]
+        lines = [phases[int(cost.argmin())] for cost in costs]
+        found.append(Guess(lines[0], lines[1], BICUBIC, float(sum(cost.min() for cost in costs))))
+    return found
 
 
 def _framed(x: Axis, y: Axis, pitch: float) -> Guess:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.image.native.axis import Lines
-from img2plate.image.native.loops import sampling
+from img2plate.image.native.loops import factor_band, sampling, solve_band
 
 
 def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
@@ -23,9 +23,11 @@ def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
 class Solver:
     """Least squares along the first dimension with one axis' sampling matrix."""
 
-    def __init__(self, lines: Lines, length: int, kind: int, halved: bool = False) -> None:
+    def __init__(
+        self, lines: Lines, length: int, kind: int, times: int = 1, halved: bool = False
+    ) -> None:
+        """Of `length` pixels, seen as averages of so many, or through the halved channels."""
         from scipy.sparse import csr_array
-        from scipy.sparse.linalg import splu
 
         count = lines.count(length)
         first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
@@ -34,21 +36,22 @@ class Solver:
         low = 0 if lines.whole else int(columns[used].min())
         self.cells = count if lines.whole else int(columns[used].max()) - low + 1
         rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
-        entries = (weights[used], (rows[used], columns[used] - low))
+        entries = (weights[used].astype(np.float32), (rows[used], columns[used] - low))
         self._matrix = csr_array(entries, shape=(length, self.cells))
         self._blur: Any = halved_and_back(length) if halved else None
         if halved:
             self._matrix = self._blur @ self._matrix
-        square = (self._matrix.T @ self._matrix).tolil()
-        square.setdiag(square.diagonal() + 1e-3)
-        self._factors = splu(square.tocsc())
+        if times > 1:
+            self._matrix = _averages(length, times) @ self._matrix
+        self._factor = _factor((self._matrix.T @ self._matrix).toarray())
         start, kept = kept_cells(lines, length)
         self.kept = slice(start - low, start - low + kept)
 
     def solve(self, planes: NDArray[np.float32]) -> NDArray[np.float32]:
         """(length, m, c) to (cells, m, c)."""
         flat = self._matrix.T @ planes.reshape(planes.shape[0], -1)
-        return np.asarray(self._factors.solve(flat), np.float32).reshape(-1, *planes.shape[1:])
+        solve_band(self._factor, flat)
+        return np.asarray(flat.reshape(-1, *planes.shape[1:]))
 
     def blur(self, planes: NDArray[np.float32]) -> NDArray[np.float32]:
         """(length, m, c) as it is after halving and back."""
@@ -61,6 +64,26 @@ class Solver:
         return np.asarray(flat, np.float32).reshape(-1, *cells.shape[1:])
 
 
+def _factor(square: NDArray[np.float32]) -> NDArray[np.float32]:
+    """(cells, band) factor of A'A, made a little larger, so that cells nobody sees do no harm."""
+    wide = max(d for d in range(len(square)) if square.diagonal(d).any()) + 1
+    band = np.zeros((len(square), wide))
+    for d in range(wide):
+        band[d:, d] = square.diagonal(d)
+    band[:, 0] += 1e-3
+    factor_band(band)
+    return band.astype(np.float32)
+
+
+def _averages(length: int, times: int) -> Any:
+    """Sparse (length / times, length): the mean of each so many pixels."""
+    from scipy.sparse import csr_array
+
+    pixels = np.arange(length)
+    entries = (np.full(length, 1 / times, np.float32), (pixels // times, pixels))
+    return csr_array(entries, shape=(length // times, length))
+
+
 def halved_and_back(length: int) -> Any:
     """Sparse (length, length): pairs averaged, and smoothed in between again.
 
@@ -69,10 +92,12 @@ def halved_and_back(length: int) -> Any:
     from scipy.sparse import csr_array
 
     pixels, pairs = np.arange(length), (length + 1) // 2
-    down = csr_array((np.full(length, 0.5), (pixels // 2, pixels)), shape=(pairs, length))
+    down = csr_array(
+        (np.full(length, 0.5, np.float32), (pixels // 2, pixels)), shape=(pairs, length)
+    )
     if length % 2:
         down[pairs - 1, length - 1] = 1.0
     near = np.clip(pixels // 2 + np.where(pixels % 2, 1, -1), 0, pairs - 1)
-    weights = np.concatenate([np.full(length, 0.75), np.full(length, 0.25)])
+    weights = np.repeat(np.array([0.75, 0.25], np.float32), length)
     rows, columns = np.tile(pixels, 2), np.concatenate([pixels // 2, near])
     return csr_array((weights, (rows, columns)), shape=(length, pairs)) @ down

@@ -1,12 +1,13 @@
 """The pixel-grid recovery, by degradation, next to general-purpose pixel-art tools.
 
-    python bench/bench_native.py [--seen | --unseen] [--fast] [-v] [--only NAME...]
+    python bench/bench_native.py [--seen | --unseen | --large] [--fast] [-v] [--only NAME...]
 
 Columns: share of exact grid sizes; cells within dE00 3 of the truth; sprites with every cell
 right; median seconds. Sprites seen while tuning and those that were not are printed apart.
 The set (`sprite_set.py`) is one of its own: several packages, none of them more than a quarter of
 it; a sprite on doubled pixels counts as the coarser grid. The peers come with `pip install -e
-.[bench]` and are run on every sixth sprite, for their time; --fast leaves them out.
+.[bench]` and are run on every sixth sprite, for their time. --large runs only scenes of 4000 x 4000
+px (memory: the picture and what numpy holds at most); --fast leaves these and the peers out.
 """
 
 from __future__ import annotations
@@ -15,10 +16,11 @@ import contextlib
 import io
 import sys
 import time
+import tracemalloc
 from collections.abc import Callable
 
 import numpy as np
-from degradations import DEGRADATIONS, cases, photos
+from degradations import DEGRADATIONS, cases, large, photos
 from PIL import Image
 from sprite_set import Sprite, sprites
 
@@ -121,6 +123,28 @@ def measure(chosen: list[Sprite]) -> dict[str, list[Row]]:
     return {name: row for name, row in rows.items() if row}
 
 
+def run_large(chosen: list[Sprite]) -> None:
+    """Scenes of 4000 x 4000 px, of the sprites seen while tuning: a line each."""
+    print(f"\n{'4000 x 4000 px':28} {'exact':>6} {'cells':>6} {'s':>6} {'CPU s':>6} {'MB':>6}")
+    for name, case in large([sprite.pixels for sprite in chosen if not sprite.unseen]):
+        start, used = time.perf_counter(), time.process_time()
+        native = find_native_grid(case.pixels)
+        seconds, used = time.perf_counter() - start, time.process_time() - used
+        exact = native.cells == case.truth.shape[1::-1] and native.pixels is not None
+        share = cells_right(native.pixels, case.truth)[0] if exact else 0.0
+        peak = _peak_memory(case.pixels) / 1e6
+        print(f"{name:28} {exact:6} {share:6.3f} {seconds:6.2f} {used:6.2f} {peak:6.0f}")
+
+
+def _peak_memory(pixels: np.ndarray) -> int:
+    """Bytes that numpy holds at most in a second run, and the picture; tracing is slow."""
+    tracemalloc.start()
+    find_native_grid(pixels)
+    peak = tracemalloc.get_traced_memory()[1] + pixels.nbytes
+    tracemalloc.stop()
+    return peak
+
+
 def print_table(title: str, rows: dict[str, list[Row]]) -> None:
     print(f"\n{title:22} {'exact':>6} {'cells':>6} {'all':>6} {'s':>6}")
     for name, row in {**rows, "all": [r for some in rows.values() for r in some]}.items():
@@ -133,6 +157,8 @@ def main() -> None:
     # Compile and load before the clock runs.
     warm = np.add.outer(np.arange(64) // 8 * 31, np.arange(64) // 8 * 7).astype(np.uint8)
     find_native_grid(np.dstack([warm] * 3 + [np.full_like(warm, 255)]))
+    if "--large" in sys.argv:
+        return run_large(chosen)
     for title, unseen in (("seen", False), ("unseen", True)):
         if ("--seen" in sys.argv and unseen) or ("--unseen" in sys.argv and not unseen):
             continue
@@ -143,6 +169,7 @@ def main() -> None:
     print(f"\nphotos told as 'no grid': {1 - len(wrong) / len(versions):.3f} of {len(versions)}")
     print(*wrong, sep="\n")
     if "--fast" not in sys.argv:
+        run_large(chosen)
         run_peers(chosen)
 
 

@@ -1,4 +1,4 @@
-"""Sixteen ways to degrade a native sprite, with the truth known, and photos without a grid.
+"""Sixteen ways to degrade a native sprite, with the truth known; large scenes; photos without grid.
 
 Enlargements are made by Pillow and OpenCV, not by the project's own code.
 """
@@ -160,6 +160,35 @@ def cases(name: str, native: np.ndarray) -> Iterator[tuple[str, Case]]:
     for number, (degradation, degrade) in enumerate(DEGRADATIONS.items()):
         rng = np.random.default_rng([SEED, number, *name.encode()])
         yield degradation, degrade(native, rng)
+
+
+LARGE_SIDE = 4000
+LARGE_CELLS = (64, 128, 256, 512)
+
+
+def large(sprites: list[np.ndarray]) -> Iterator[tuple[str, Case]]:
+    """Scenes of small sprites (h, w, 4), enlarged to 4000 x 4000 px, plain and as JPEG."""
+    small = [sprite for sprite in sprites if max(sprite.shape[:2]) <= 24]
+    for how in ("nearest", "bicubic", "lanczos"):
+        for cells in LARGE_CELLS:
+            rng = np.random.default_rng([SEED, cells])
+            native = _scene(small, cells, rng)
+            big = _enlarge(native, LARGE_SIDE / cells, how, rng)
+            yield f"{how}, {cells} cells", Case(big, native)
+            yield f"{how}, jpeg 80, {cells} cells", Case(_jpeg(big, 80), native)
+
+
+def _scene(sprites: list[np.ndarray], cells: int, rng: np.random.Generator) -> np.ndarray:
+    """Sprites strewn over an even ground of so many cells a side."""
+    scene = np.empty((cells, cells, 4), np.uint8)
+    scene[:] = (*rng.integers(0, 256, 3), 255)
+    for _ in range(cells * cells // 400):
+        sprite = sprites[rng.integers(len(sprites))]
+        top, left = (int(rng.integers(0, cells - side + 1)) for side in sprite.shape[:2])
+        part = scene[top : top + sprite.shape[0], left : left + sprite.shape[1], :3]
+        alpha = sprite[..., 3:] / 255
+        part[:] = np.rint(part * (1 - alpha) + sprite[..., :3] * alpha)
+    return scene
 
 
 def photos() -> Iterator[tuple[str, np.ndarray]]:

@@ -7,7 +7,7 @@ from math import ceil, floor, log
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import compiled, compiled_parallel, prange
+from img2plate.base.compiled import compiled
 from img2plate.image.native.loops import NOISE
 
 TIE = 0.03
@@ -57,7 +57,7 @@ def box_edges(
     return edges[:count], explained
 
 
-@compiled_parallel
+@compiled
 def box_scan(
     corner: NDArray[np.float64],
     total: float,
@@ -68,7 +68,7 @@ def box_scan(
     """Best cost over all phases, and that phase, for each pitch, with the nearest kernel."""
     length = len(corner) - 1
     costs, phases = np.empty(len(pitches)), np.empty(len(pitches))
-    for i in prange(len(pitches)):
+    for i in range(len(pitches)):
         pitch = pitches[i]
         steps = max(2, ceil(pitch / (0.5 if pitch < 12 else 1.0)))
         most, at = -1.0, 0.0

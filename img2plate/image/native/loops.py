@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import compiled, compiled_parallel, prange
+from img2plate.base.compiled import compiled
 
 NEAREST, AREA, SHRUNK, SHRUNK_SHARP, BILINEAR, BICUBIC, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE = (
     range(9)
@@ -217,7 +217,7 @@ def solve_band(factor: NDArray[np.float32], rows: NDArray[np.float32]) -> None:
             _add(rows[i - d], rows[i], -factor[i, d])
 
 
-@compiled_parallel
+@compiled
 def residuals(
     gram: NDArray[np.float32],
     pitches: NDArray[np.float64],
@@ -226,8 +226,8 @@ def residuals(
     counts: NDArray[np.int64],
     closed: NDArray[np.bool_],
 ) -> NDArray[np.float64]:
-    """`residual` of many grids."""
+    """`residual` of many grids: too short a work to share it out among threads."""
     out = np.empty(len(pitches))
-    for i in prange(len(pitches)):
+    for i in range(len(pitches)):
         out[i] = residual(gram, pitches[i], offsets[i], kind, counts[i], closed[i])
     return out

@@ -84,10 +84,11 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
         height, width = look.planes.shape[:2]
         if min(height, width) < 2 * LEAST_CELLS:
             continue
-        guess, better = search(*axes_of(look.planes), look.planes)
-        few = min(width / guess.x.pitch, height / guess.y.pitch) < LEAST_CELLS
-        fine = look.times > 1 and min(guess.x.pitch, guess.y.pitch) < LEAST_REDUCED_PITCH
-        if better < LEAST_GAIN or few or fine:
+        finest = LEAST_REDUCED_PITCH if look.times > 1 else 0.0
+        guess, better = search(*axes_of(look.planes), look.planes, finest)
+        pitches = guess.x.pitch, guess.y.pitch
+        few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
+        if better < LEAST_GAIN or few or min(pitches) < finest:
             continue
         return (_on_all(pixels, guess, look) if is_large(pixels) else guess), better
     return None, 0.0

@@ -11,7 +11,7 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, Lines
+from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, Lines, wrap
 from img2plate.image.native.candidates import (
     bend_pitches,
     dip_pitches,
@@ -31,11 +31,12 @@ from img2plate.image.native.loops import (
     NEAREST,
     SOFT_KINDS,
 )
-from img2plate.image.native.refine import resettle, settle
+from img2plate.image.native.refine import refine, resettle, settle, uneven
 
 SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
 LOOKED_AT = 20
+MULTIPLES = (2, 3, 4, 5)
 _NEAR = np.array([0.993, 1.0, 1.007])
 HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
@@ -60,10 +61,13 @@ PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
 """Kernels that grids cheap on neither axis are tried with."""
 
 
-def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]:
+def search(
+    x: Axis, y: Axis, planes: NDArray[np.float32], finest: float = 0.0
+) -> tuple[Guess, float]:
     """The best grid over all families, and its gain, on two axes of moderate length.
 
-    `planes` (h, w, channels) float32 is the picture that the axes are of.
+    `planes` (h, w, channels) float32 is the picture that the axes are of. When only grids finer
+    than `finest` pixels a cell are likely, none is judged, and the gain is 0.
     """
     guesses = _hard(x, y, pitch_grid(x.length, y.length))
     if not _is_enough(x, y, guesses[0]):
@@ -72,10 +76,18 @@ def search(x: Axis, y: Axis, planes: NDArray[np.float32]) -> tuple[Guess, float]
         if max(gains) < PROMISING:
             return guesses[0], 0.0
         guesses += _soft(x, y, rough)
+    cheapest = _cheapest(guesses)
+    if max(_fine(guess) for guess in cheapest) < finest:
+        return cheapest[0], 0.0
     # Of large cells a small part of the picture shows too few.
-    steps = {step_for(min(guess.x.pitch, guess.y.pitch)) for guess in _cheapest(guesses)}
+    steps = {step_for(_fine(guess)) for guess in cheapest}
     found = [_judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
     return max(found, key=lambda best: best[1])
+
+
+def _fine(guess: Guess) -> float:
+    """Its finer pitch."""
+    return min(guess.x.pitch, guess.y.pitch)
 
 
 def _cheapest(guesses: list[Guess]) -> list[Guess]:
@@ -129,11 +141,11 @@ def _whole(joint: Joint, guess: Guess) -> Guess:
 
 def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
     """The best, or a coarser grid that explains nearly all: the finest ones fit anything."""
-    if min(ranked[0].x.pitch, ranked[0].y.pitch) >= FINE:
+    if _fine(ranked[0]) >= FINE:
         return ranked[0]
     for guess in ranked:
         if (
-            min(guess.x.pitch, guess.y.pitch) >= FINE
+            _fine(guess) >= FINE
             and max(unexplained(x, guess.x, guess.kind), unexplained(y, guess.y, guess.kind))
             < ENOUGH
             and axis_gain(x, y, guess) > 0.6
@@ -168,9 +180,9 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
         pairs.append((own_x, own_y))
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
     fine = min(guesses, key=lambda guess: guess.cost)
-    if min(fine.x.pitch, fine.y.pitch) < 2 * FINE:
+    if _fine(fine) < 2 * FINE or _left(x, y, fine) < 1:
         # A fraction of the right pitch is less hurt when the scan meets it only nearly.
-        guesses += [settle(x, y, fine.x.pitch * k, fine.y.pitch * k, NEAREST) for k in (2, 3)]
+        guesses += [_coarser(x, y, fine, k) for k in MULTIPLES]
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
@@ -179,10 +191,28 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     return sorted(guesses, key=lambda guess: guess.cost)
 
 
+def _coarser(x: Axis, y: Axis, guess: Guess, times: int) -> Guess:
+    """Of the edges of a hard grid each so many-th: those that explain most."""
+    (on_x, cost_x), (on_y, cost_y) = (
+        refine(
+            axis,
+            lines.pitch * times,
+            NEAREST,
+            [wrap(lines.offset + i * lines.pitch, lines.pitch * times) for i in range(times)],
+        )
+        for axis, lines in ((x, guess.x), (y, guess.y))
+    )
+    return Guess(on_x, on_y, NEAREST, cost_x + cost_y + uneven(x, y, on_x, on_y, NEAREST))
+
+
+def _left(x: Axis, y: Axis, guess: Guess) -> float:
+    """Mean squared error that a grid leaves, on the axis that it fits less."""
+    return max(left_over(x, guess.x, guess.kind), left_over(y, guess.y, guess.kind))
+
+
 def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
     """Whether hardly anything is left to explain, and not because the grid is so fine."""
-    left = max(left_over(x, guess.x, guess.kind), left_over(y, guess.y, guess.kind))
-    return left < 1.0 and min(guess.x.pitch, guess.y.pitch) >= FINE
+    return _left(x, y, guess) < 1 and _fine(guess) >= FINE
 
 
 def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Guess, float]]:

@@ -85,7 +85,8 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
         if min(height, width) < 2 * LEAST_CELLS:
             continue
         finest = LEAST_REDUCED_PITCH if look.times > 1 else 0.0
-        guess, better = search(*axes_of(look.planes), look.planes, finest)
+        part = is_large(pixels) and look.times == 1
+        guess, better = search(*axes_of(look.planes), look.planes, finest, part=part)
         pitches = guess.x.pitch, guess.y.pitch
         few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
         if better < LEAST_GAIN or few or min(pitches) < finest:

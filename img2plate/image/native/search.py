@@ -62,14 +62,15 @@ PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
 
 
 def search(
-    x: Axis, y: Axis, planes: NDArray[np.float32], finest: float = 0.0
+    x: Axis, y: Axis, planes: NDArray[np.float32], finest: float = 0.0, *, part: bool = False
 ) -> tuple[Guess, float]:
     """The best grid over all families, and its gain, on two axes of moderate length.
 
     `planes` (h, w, channels) float32 is the picture that the axes are of. When only grids finer
-    than `finest` pixels a cell are likely, none is judged, and the gain is 0.
+    than `finest` pixels a cell are likely, none is judged, and the gain is 0. `part`: it is a part
+    of a picture, in which no whole number of cells is to be expected.
     """
-    guesses = _hard(x, y, pitch_grid(x.length, y.length))
+    guesses = _hard(x, y, pitch_grid(x.length, y.length), part)
     if not _is_enough(x, y, guesses[0]):
         rough = _rough_grids(x, y, [guess.x.pitch for guess in guesses[:3]])
         gains = [gain for _, gain in rough] + [axis_gain(x, y, g) for g in guesses[:4]]
@@ -168,7 +169,7 @@ def _alike(one: Guess, two: Guess) -> bool:
     return all(abs(log(ratio)) < 0.004 for ratio in ratios)
 
 
-def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
+def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Guess]:
     """Best grids with hard cells, cheapest first."""
     cost_x, _ = x.scan(pitches)
     cost_y, _ = y.scan(pitches)
@@ -179,10 +180,12 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64]) -> list[Guess]:
     if abs(np.log(own_x / own_y)) > 0.03:
         pairs.append((own_x, own_y))
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
-    fine = min(guesses, key=lambda guess: guess.cost)
-    if _fine(fine) < 2 * FINE or _left(x, y, fine) < 1:
-        # A fraction of the right pitch is less hurt when the scan meets it only nearly.
-        guesses += [_coarser(x, y, fine, k) for k in MULTIPLES]
+    guesses.sort(key=lambda guess: guess.cost)
+    # A fraction of the right pitch is less hurt when the scan meets it only nearly.
+    fractions = {id(g): g for g in (guesses[0], *[g for g in guesses if _fine(g) >= FINE][:1])}
+    for fine in fractions.values():
+        if part or _fine(fine) < 2 * FINE or _left(x, y, fine) < 1:
+            guesses += [_coarser(x, y, fine, k) for k in MULTIPLES]
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]

@@ -182,10 +182,12 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Gu
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
     guesses.sort(key=lambda guess: guess.cost)
     # A fraction of the right pitch is less hurt when the scan meets it only nearly.
-    fractions = {id(g): g for g in (guesses[0], *[g for g in guesses if _fine(g) >= FINE][:1])}
-    for fine in fractions.values():
+    for fine in (guesses[0], *[g for g in guesses if _fine(g) >= FINE][:1]):
         if part or _fine(fine) < 2 * FINE or _left(x, y, fine) < 1:
-            guesses += [_coarser(x, y, fine, k) for k in MULTIPLES]
+            coarser = [_coarser(x, y, fine, k) for k in MULTIPLES]
+            best = min(coarser, key=lambda guess: guess.cost)
+            # What is still a fraction of the right one can be made coarser again.
+            guesses += [*coarser, *(_coarser(x, y, best, k) for k in MULTIPLES if part)]
     guesses.sort(key=lambda guess: guess.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]

@@ -128,14 +128,14 @@ def proof_sheet() -> None:
         options = CompareOptions(PALETTES, SHADINGS, make=make)
         compare(PHOTO, CompareOptions(PALETTES[:1], SHADINGS[:2], make=make))
         done = compare(PHOTO, options)
-    start, busy = time.perf_counter(), time.process_time()
-    for number, each in enumerate(options.variants(), 1):
-        make_variant(number, PHOTO, each, None)
-    alone, busy = time.perf_counter() - start, time.process_time() - busy
     most = max(
         resource.getrusage(who).ru_maxrss
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
     )
+    start, busy = time.perf_counter(), time.process_time()
+    for number, each in enumerate(options.variants(), 1):
+        make_variant(number, PHOTO, each, None)
+    alone, busy = time.perf_counter() - start, time.process_time() - busy
     print(
         f"proof sheet of 3 x 4 variants, 116x116: {done.seconds:.1f} s;"
         f" plates alone, one by one: {alone:.1f} s ({busy:.1f} s of processor);"
@@ -144,7 +144,7 @@ def proof_sheet() -> None:
 
 
 if __name__ == "__main__":
+    proof_sheet()  # first: the most memory of this process is its own
     few_colours()
     few_for_search()
     within_a_stock()
-    proof_sheet()

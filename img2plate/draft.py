@@ -58,7 +58,8 @@ def draft_plate(
     tell = progress or quiet
     tell("reading", 0.0)
     palette = palette_for(options.palette, options.pack.pitch_mm)
-    options.choice.allowed(palette)  # refuses early
+    options.choice.allowed(palette)  # these refuse early
+    options.scatter.strewn(palette)
     if options.stock_advice and not options.stock:
         raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
     if options.stock and options.scatter.wishes:

@@ -51,6 +51,14 @@ class ScatterOptions:
     """Degrees, counter-clockwise: 0 from the right, 90 from the top, 135 from the upper left."""
     seed: int = 0
 
+    def strewn(self, palette: Palette) -> list[Strewn]:
+        """What the wishes mean. Raises OptionError for one that makes no sense."""
+        if self.light is not None and not self.wishes:
+            raise OptionError("--light needs --scatter CODE; it says where beads are lighter")
+        wishes = [parse_strewn(text, palette) for text in self.wishes]
+        _refuse_doubles(wishes, palette)
+        return wishes
+
 
 class Scattered(NamedTuple):
     """A plate with beads strewn over it, and what to know about it."""
@@ -64,10 +72,7 @@ def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
 
     Raises OptionError for a wish that is not written right or has no companion.
     """
-    if options.light is not None and not options.wishes:
-        raise OptionError("--light needs --scatter CODE; it says where strewn beads are lighter")
-    wishes = [parse_strewn(text, plate.palette) for text in options.wishes]
-    _refuse_doubles(wishes, plate.palette)
+    wishes = options.strewn(plate.palette)
     cells, notes = plate.cells.copy(), []
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)

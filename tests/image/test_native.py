@@ -183,3 +183,12 @@ def test_the_check_picture_shows_the_lines() -> None:
     times = drawn.shape[0] // big.shape[0]
     line, inside = drawn[:, 8 * times, :3].astype(int), drawn[:, 12 * times, :3].astype(int)
     assert np.abs(line - (181, 69, 46)).mean() < np.abs(inside - (181, 69, 46)).mean() / 2
+
+
+@pytest.mark.parametrize("shape", [(20, 20), (36, 24)])
+def test_stripes_say_nothing_of_the_other_axis(shape: tuple[int, int]) -> None:
+    """On a flat axis ever coarser grids are ever cheaper: the search must end all the same."""
+    pixels = np.full((*shape, 4), 255, np.uint8)
+    pixels[:, :5, :3], pixels[:, 15:, :3] = (130, 20, 30), (30, 30, 40)
+    found = find_native_grid(pixels)
+    assert found.cells is None or found.cells[0] <= shape[1]

@@ -10,6 +10,10 @@ from img2plate.image.native.loops import HARDEST, NEAREST
 
 HALVINGS = 5
 """Of the step in which pitch and offset are turned."""
+_REACH = 0.03
+"""How far a pitch is turned, of itself; at least by what two cells more in the frame make."""
+_LEAST_GAIN = 1e-6
+"""In cost; less is rounding."""
 _UNEVEN = 40.0
 """What axes of different pitch cost, besides their cells."""
 
@@ -74,18 +78,24 @@ def _phases(axis: AnyAxis, pitch: float, kind: int) -> list[float]:
 
 
 def _descend(axis: AnyAxis, lines: Lines, kind: int, cost: float) -> tuple[Lines, float]:
-    """Turn pitch (about the middle of the frame) and offset in ever smaller steps."""
-    middle = axis.length / 2
+    """Turn pitch (about the middle of the frame) and offset in ever smaller steps.
+
+    The pitch stays near where it began: on a flat picture ever fewer cells are ever cheaper.
+    """
+    middle, first = axis.length / 2, lines.pitch
+    reach = max(_REACH, 2 * first / axis.length)
     turn, shift = 0.6 * lines.pitch / axis.length, min(0.5, lines.pitch / 8)
     halved = 0
     while halved < HALVINGS:
         tried = []
         for dp, do in ((turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)):
             pitch = lines.pitch + dp
+            if abs(pitch / first - 1) > reach:
+                continue
             offset = middle - (middle - lines.offset) * pitch / lines.pitch + do
             tried.append(Lines(pitch, wrap(offset, pitch)))
         costs = axis.costs(tried, kind)
-        if costs.min() < cost:
+        if costs.min() < cost - _LEAST_GAIN:
             lines, cost = tried[int(costs.argmin())], float(costs.min())
         else:
             turn, shift, halved = turn / 2, shift / 2, halved + 1

@@ -138,7 +138,8 @@ def price_beads(scene: Scene, state: State, room: Room, own: int, price: Real) -
     """What each bead costs for its colour, and for being far from the colour of its own cell."""
     odd = room.price
     if price <= 0:
-        odd[:] = F32(SAMPLES) * state.price
+        for k in range(len(odd)):
+            odd[k] = F32(SAMPLES) * state.price[k]
         return
     wanted_x, wanted_y, wanted_z = means(room.wanted[:, own : own + SAMPLES])
     ones, twos, threes = scene.beads[0], scene.beads[1], scene.beads[2]
@@ -147,8 +148,7 @@ def price_beads(scene: Scene, state: State, room: Room, own: int, price: Real) -
         odd[k] = difference(ones[k], twos[k], threes[k], wanted_x, wanted_y, wanted_z, to_xyz)
     least = _NEVER
     for k in range(len(odd)):
-        if state.price[k] == 0:
-            least = min(least, odd[k])
+        least = min(least, odd[k] + state.price[k])  # not a colour that is forbidden
     least += _ODD_FROM
     for k in range(len(odd)):
         odd[k] = F32(SAMPLES) * (state.price[k] + price * max(odd[k] - least, F32(0)))

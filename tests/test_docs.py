@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import click
 import pytest
@@ -71,8 +72,12 @@ def test_every_room_is_in_the_developers_map() -> None:
 def test_the_python_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     make = ["make", str(ROOT / "sample_inputs" / "trawler.png"), "--out", str(tmp_path / "packs")]
     assert CliRunner().invoke(cli, make).exit_code == 0
+    (tmp_path / "sample_inputs").symlink_to(ROOT / "sample_inputs")
     monkeypatch.chdir(tmp_path)
     section = README.split("### From Python")[1].split("\n## ")[0]
     code = "\n".join(re.findall(r"^(?:    (.*))?$", section, re.M))
-    exec(compile(code, "README.md", "exec"), {})
+    names: dict[str, Any] = {}
+    exec(compile(code, "README.md", "exec"), names)
+    assert len(set(names["shaded"].cells.ravel().tolist())) <= 8
+    assert names["sheet"].files[0].is_file()
     assert {"colourways.png", "strewn.png"} <= {path.name for path in tmp_path.iterdir()}

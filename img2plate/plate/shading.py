@@ -203,11 +203,12 @@ def colours_for_search(
     lie nearest to the picture's. A large plate is tried on fewer cells: its colours are the same.
     """
     from img2plate.image.sample import coarser
-    from img2plate.plate.search import FEW_PRICE, choose_colours
+    from img2plate.plate.search import FEW_PRICE, ROUGH, choose_colours
 
     wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
     factor = max(1, min(wanted, *grid.cover.shape))
     fine, grid = coarser(_fine(grid, view, picture), factor), coarser(grid, factor)
     start, _ = _flat(grid, palette, options)
     price = 0.0 if options.specks == "free" else FEW_PRICE
-    return choose_colours(fine, start, palette, view, most, price=price, watch=watch)
+    effort = replace(ROUGH, seed=options.seed)
+    return choose_colours(fine, start, palette, view, most, price=price, effort=effort, watch=watch)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.shared import FILE, FILES
 
 
 @click.command()
@@ -27,7 +27,7 @@ from img2plate.ui.cli.shared import FILES
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     default="bead-card.pdf",
     show_default=True,
     metavar="FILE.pdf",
@@ -46,13 +46,7 @@ def card(paper: str, pitch: float, out: Path) -> None:
 
 
 @click.command()
-@click.argument(
-    "photos",
-    nargs=-1,
-    required=True,
-    type=FILES,
-    metavar="PHOTO...",
-)
+@click.argument("photos", nargs=-1, required=True, type=FILES, metavar="PHOTO...")
 @click.option(
     "--names",
     type=FILES,
@@ -61,7 +55,7 @@ def card(paper: str, pitch: float, out: Path) -> None:
 )
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     default="my-beads.csv",
     show_default=True,
     metavar="FILE.csv",
@@ -89,13 +83,7 @@ def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
 
 
 @click.command()
-@click.argument(
-    "images",
-    nargs=-1,
-    required=True,
-    type=FILES,
-    metavar="IMAGE...",
-)
+@click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @click.option(
     "--add",
     type=click.IntRange(1, 50),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from img2plate.ui.cli.own_beads import card, measure, suggest
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.shared import FILE, FILES
 
 if TYPE_CHECKING:
     from img2plate.colour.palette import Palette
@@ -33,7 +33,7 @@ def list_palettes() -> None:
 @click.argument("name", metavar="NAME|FILE")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     metavar="FILE.png",
     help="Where the swatch picture goes; else NAME-swatches.png in this folder.",
 )

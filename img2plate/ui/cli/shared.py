@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 FILES = click.Path(path_type=Path)
+FILE = click.Path(path_type=Path, dir_okay=False)
 
 PALETTE_OPTION = click.option(
     "--palette",

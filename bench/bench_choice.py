@@ -55,15 +55,16 @@ def few_for_search() -> None:
     palette, view = find_palette("css-named"), View(2.0, 5.0)
     target = read_target(PHOTO, SizeWish(116, 116, "cover"), SourceOptions())
     options, picture = ShadingOptions("search", specks="few"), cache(target.fine)
-    choose = partial(colours_for_search, target.grid, palette, 16, options)
+    wanted = wanted_at(116)
+    off = differences(wanted.linear, palette, "hyab") * wanted.counts[:, None]
+    nearest = choose_columns(off, 16)
+    choose = partial(colours_for_search, target.grid, palette, 16, options, nearest)
     choose(view=view, picture=picture)
     start = time.perf_counter()
     chosen = choose(view=view, picture=picture)
     seconds = time.perf_counter() - start
-    wanted = wanted_at(116)
-    off = differences(wanted.linear, palette, "hyab") * wanted.counts[:, None]
     errors = []
-    for kept in (chosen, choose_columns(off, 16)):
+    for kept in (chosen, nearest):
         few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
         cells = shade(target.grid, few, options, view=view, picture=picture).cells
         shown = few.linear.astype(np.float32)[cells]

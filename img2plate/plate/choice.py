@@ -160,14 +160,16 @@ def _few(
     """
     from img2plate.plate.subset import choose_columns
 
-    if options.shading == "search" and limits is None and not grid.is_sprite:
-        return colours_for_search(
-            grid, palette, most, options, view=view, picture=picture, watch=watch
-        )
     wanted = wanted_colours(grid)
     off = differences(wanted.linear, palette, options.difference) * wanted.counts[:, None]
-    chosen = choose_columns(off, most, seed=options.seed)
-    return chosen if limits is None else _with_enough(grid, chosen, limits)
+    nearest = choose_columns(off, most, seed=options.seed)
+    if limits is not None:
+        return _with_enough(grid, nearest, limits)
+    if options.shading != "search" or grid.is_sprite:
+        return nearest
+    return colours_for_search(
+        grid, palette, most, options, nearest, view=view, picture=picture, watch=watch
+    )
 
 
 def _with_enough(

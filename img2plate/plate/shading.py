@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
-from img2plate.colour.look_error import View, default_view
+from img2plate.colour.look_error import View, default_view, look_error
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate import masks
@@ -192,6 +192,7 @@ def colours_for_search(
     palette: Palette,
     most: int,
     options: ShadingOptions,
+    rival: NDArray[np.int64],
     *,
     view: View,
     picture: Callable[[int], Grid] | None = None,
@@ -200,10 +201,11 @@ def colours_for_search(
     """Palette indices of at most `most` colours with which `search` can do best.
 
     Arguments as for `shade`. Beads mix under the search, so these are others than the colours that
-    lie nearest to the picture's. A large plate is tried on fewer cells: its colours are the same.
+    lie nearest to the picture's; those are the `rival`, which wins when it looks better. A large
+    plate is tried on fewer cells: its colours are the same.
     """
     from img2plate.image.sample import coarser
-    from img2plate.plate.search import FEW_PRICE, ROUGH, choose_colours
+    from img2plate.plate.search import FEW_PRICE, ROUGH, choose_colours, search
 
     wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
     factor = max(1, min(wanted, *grid.cover.shape))
@@ -211,4 +213,15 @@ def colours_for_search(
     start, _ = _flat(grid, palette, options)
     price = 0.0 if options.specks == "free" else FEW_PRICE
     effort = replace(ROUGH, seed=options.seed)
-    return choose_colours(fine, start, palette, view, most, price=price, effort=effort, watch=watch)
+    chosen = choose_colours(
+        fine, start, palette, view, most, price=price, effort=effort, watch=watch
+    )
+
+    def error(kept: NDArray[np.int64]) -> float:
+        few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
+        first, _ = _flat(grid, few, options)
+        cells = search(fine, first, few, view, price=price, effort=effort)
+        shown = few.linear.astype(np.float32)[cells]
+        return look_error(fine.rgb, shown, view, cover=grid.filled)
+
+    return min(chosen, rival, key=error)

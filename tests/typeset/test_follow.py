@@ -204,6 +204,8 @@ def test_each_board_keeps_its_own_ticks(phone: Any, tmp_path: Path) -> None:
 @browser_test
 @pytest.mark.browser
 def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> None:
+    from playwright.sync_api import expect
+
     page_file = write(tmp_path / "follow.html", make_plate(20, 20))
     phone.goto(page_file.as_uri())
     phone.click("#tick")
@@ -216,11 +218,12 @@ def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> N
     phone.reload()
     assert progress(phone).startswith("0 of")
     phone.set_input_files("#load", tmp_path / "p.json")
-    phone.wait_for_function("document.getElementById('said').textContent === 'Progress loaded.'")
+    said = phone.locator("#said")  # waited for from outside: the page's policy forbids eval
+    expect(said).to_have_text("Progress loaded.")
     assert progress(phone) == before
     (tmp_path / "other.json").write_text('{"plate": "x", "done": {}}')
     phone.set_input_files("#load", tmp_path / "other.json")
-    phone.wait_for_function("document.getElementById('said').textContent.includes('another plate')")
+    expect(said).to_contain_text("another plate")
     assert progress(phone) == before
 
 

@@ -3,11 +3,14 @@
 Fetched from the public registries into bench/out/ on first use, none of it kept in the project:
 
 - pixel art: pyxel (PyPI, MIT), its pictures and tiles of its example games; arcade (PyPI, CC0), its
-  tanks;
-- icons: tango-icon-theme (Debian, public domain; smooth, many colours), xbitmaps (Debian, X11
-  licence; two colours), @hackernoon/pixel-icon-library (npm, CC BY 4.0; one colour on alpha);
+  tanks; angband-data (Debian, 16 px public domain, 32 px CC BY 3.0), things of a game;
+  minetest-mod-ethereal (Debian, MIT) and -mesecons (Debian, CC BY-SA 3.0), surfaces of blocks;
+- icons: tango-icon-theme (Debian, public domain; smooth, many colours), gnome-icon-theme (Debian,
+  GPL; the same), xbitmaps (Debian, X11 licence; two colours), @hackernoon/pixel-icon-library (npm,
+  CC BY 4.0; one colour on alpha);
 - pixel fonts: fonts-misaki (Debian, free licence), fonts-terminus-otb (Debian, OFL), fonts-creep2
-  (Debian, MIT).
+  (Debian, MIT), fonts-unifont (Debian, GPL with font exception), @fontsource/press-start-2p and
+  @fontsource/silkscreen (npm, OFL).
 
 No package gives more than a quarter of the set: of a larger one every n-th picture is taken, by
 name, without looking. A sprite drawn on doubled pixels throughout cannot be told from one of
@@ -102,17 +105,36 @@ def _tiles(path: Path) -> list[tuple[int, Image.Image]]:
     with zipfile.ZipFile(path) as archive:
         banks = tomllib.loads(archive.read("pyxel_resource.toml").decode())["images"]
     colours = np.array([tuple(bytes.fromhex(c)) for c in PYXEL.split()], np.uint8)
-    found = []
+    found: list[Image.Image] = []
     for bank in banks:
         # Short rows, and missing ones, repeat what came last.
         rows = [row + row[-1:] * (bank["width"] - len(row)) for row in bank["data"]]
-        numbers = np.array(rows, np.uint8)
-        for top in range(0, numbers.shape[0] - TILE + 1, TILE):
-            for left in range(0, numbers.shape[1] - TILE + 1, TILE):
-                tile = numbers[top : top + TILE, left : left + TILE]
-                if (tile[1:] != tile[:-1]).mean() > 0.1 and (tile[:, 1:] != tile[:, :-1]).any():
-                    found.append((len(found), Image.fromarray(colours[tile])))
+        found += _cut_up(colours[np.array(rows, np.uint8)], TILE)
+    return list(enumerate(found))
+
+
+def _cut_up(sheet: np.ndarray, side: int) -> list[Image.Image]:
+    """The square tiles of a sheet (h, w, channels) that hold something."""
+    found = []
+    for top in range(0, sheet.shape[0] - side + 1, side):
+        for left in range(0, sheet.shape[1] - side + 1, side):
+            tile = sheet[top : top + side, left : left + side]
+            down = (tile[1:] != tile[:-1]).any(axis=2)
+            if down.mean() > 0.1 and (tile[:, 1:] != tile[:, :-1]).any():
+                found.append(Image.fromarray(tile))
     return found
+
+
+def _more_pixel_art() -> Iterator[tuple[str, Image.Image]]:
+    sheets = _fetch_debian("angband-data") / "usr/share/angband/xtra/graf"
+    for side, count in ((16, 14), (32, 14)):
+        tiles = _cut_up(np.array(Image.open(sheets / f"{side}x{side}.png").convert("RGBA")), side)
+        for number, tile in _every(list(enumerate(tiles)), count):
+            yield f"angband-{side}-{number}", tile
+    for package, count in (("minetest-mod-ethereal", 10), ("minetest-mod-mesecons", 5)):
+        files = sorted(_fetch_debian(package).rglob("textures/*.png"))
+        for path in _every([p for p in files if min(Image.open(p).size) >= 8], count):
+            yield f"{package.rpartition('-')[2]}-{path.stem}", Image.open(path)
 
 
 def _icons() -> Iterator[tuple[str, Image.Image]]:
@@ -131,6 +153,14 @@ def _icons() -> Iterator[tuple[str, Image.Image]]:
             yield f"pixel-{kind}-{path.stem}", Image.open(path)
 
 
+def _more_icons() -> Iterator[tuple[str, Image.Image]]:
+    gnome = _fetch_debian("gnome-icon-theme") / "usr/share/icons/gnome"
+    for side, count in ((16, 5), (24, 5), (32, 4), (48, 4)):
+        files = [p for p in sorted((gnome / f"{side}x{side}").rglob("*.png")) if not p.is_symlink()]
+        for path in _every(files, count, side // 3):
+            yield f"gnome-{side}-{path.stem}", Image.open(path)
+
+
 def _fonts() -> Iterator[tuple[str, Image.Image]]:
     files = {
         "misaki": (next(_fetch_debian("fonts-misaki").rglob("misaki_gothic.ttf")), 8),
@@ -143,20 +173,40 @@ def _fonts() -> Iterator[tuple[str, Image.Image]]:
         ("Quay", "terminus", "#f8d030", "#101820"), ("9 kn", "terminus", "#000000", "#ffffff"),
         ("Keel", "creep2", "#e8f0f8", "#583018"), ("oar & rope", "creep2", "#205028", "#e0f0c0"),
     ):  # fmt: skip
-        font = ImageFont.truetype(str(files[name][0]), files[name][1])
-        box = font.getbbox(text)
-        image = Image.new("RGBA", (int(box[2]) + 2, int(box[3]) + 2), paper)
-        draw = ImageDraw.Draw(image)
-        draw.fontmode = "1"
-        draw.text((1, 1), text, font=font, fill=ink)
-        yield f"font-{name}-{text}", image
+        yield f"font-{name}-{text}", _written(text, *files[name], ink, paper)
+
+
+def _more_fonts() -> Iterator[tuple[str, Image.Image]]:
+    start, screen = (
+        next((_fetch_npm(f"@fontsource/{name}") / "package/files").glob(f"{name}-latin-400*.woff"))
+        for name in ("press-start-2p", "silkscreen")
+    )
+    unifont = next(_fetch_debian("fonts-unifont").rglob("unifont.otf"))
+    for text, file, size, ink, paper in (
+        ("Pier 3", start, 8, "#102848", "#f8f4e8"), ("SALT", start, 8, "#ffd040", "#402010"),
+        ("buoys", start, 8, "#00000000", "#b03828"), ("Tern", screen, 8, "#ffffff", "#207868"),
+        ("Ebb 4", screen, 8, "#181818", "#e0e8ee"), ("Fog", unifont, 16, "#f0f0f0", "#506070"),
+        ("Kelp", unifont, 16, "#104020", "#ffffff"), ("26 m", unifont, 16, "#c82020", "#f4ecd0"),
+    ):  # fmt: skip
+        yield f"font-{file.stem[:7]}-{text}", _written(text, file, size, ink, paper)
+
+
+def _written(text: str, file: Path, size: int, ink: str, paper: str) -> Image.Image:
+    """A word in a pixel font, at its own size, with a cell around it."""
+    font = ImageFont.truetype(str(file), size)
+    box = font.getbbox(text)
+    image = Image.new("RGBA", (int(box[2]) + 2, int(box[3]) + 2), paper)
+    draw = ImageDraw.Draw(image)
+    draw.fontmode = "1"
+    draw.text((1, 1), text, font=font, fill=ink)
+    return image
 
 
 def sprites() -> list[Sprite]:
     """The whole set, the same on every machine that gets the same packages."""
     OUT.mkdir(parents=True, exist_ok=True)
     found: list[Sprite] = []
-    for make in (_pixel_art, _icons, _fonts):
+    for make in (_pixel_art, _icons, _fonts, _more_pixel_art, _more_icons, _more_fonts):
         for name, image in make():
             pixels = np.array(image.convert("RGBA"))
             pixels[pixels[..., 3] == 0] = 0

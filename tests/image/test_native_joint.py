@@ -11,6 +11,7 @@ from PIL import Image
 
 from img2plate.image.native import find_native_grid
 from img2plate.image.native.loops import sampling
+from img2plate.image.native.luma import weighed_error
 from img2plate.image.native.merge import merge_like
 from img2plate.image.native.solver import halved_and_back
 
@@ -83,3 +84,30 @@ def test_merging_keeps_what_is_far_apart() -> None:
     merged = merge_like(cells, 4.0)
     np.testing.assert_array_equal(merged[0, 0], merged[0, 1])
     np.testing.assert_array_equal(merged[0, 2], cells[0, 2])
+
+
+def as_jpeg(sprite: np.ndarray, times: int, quality: int) -> np.ndarray:
+    """An enlarged opaque sprite (h, w, 3), through Pillow's JPEG."""
+    data = io.BytesIO()
+    Image.fromarray(sprite.repeat(times, axis=0).repeat(times, axis=1)).save(
+        data, "JPEG", quality=quality
+    )
+    return np.array(Image.open(data).convert("RGBA"))
+
+
+def test_the_chroma_that_jpeg_spoils_does_not_make_grids_finer() -> None:
+    """Each cell is a block of its own: luma is a step off, chroma runs over four cells."""
+    rng = np.random.default_rng(5)
+    colours = rng.integers(0, 256, (2, 3), dtype=np.uint8)
+    picture = as_jpeg(colours[rng.integers(0, 2, (14, 18))], 8, 60)
+    assert find_native_grid(picture).cells == (18, 14)
+
+
+def test_errors_in_luma_weigh_more_than_as_much_in_chroma() -> None:
+    """Y of (1, 1, 1) is 1 and its chroma 0; blue alone is mostly chroma (ITU-T T.871)."""
+    grey = np.ones((3, 4, 4), np.float32)
+    blue = np.zeros((3, 4, 4), np.float32)
+    blue[2] = 3.0
+    assert weighed_error(grey) == pytest.approx(1 / 1.2)
+    assert weighed_error(blue) == pytest.approx(9 * (0.114**2 + 0.1 * (0.25 + 0.081312**2)) / 1.2)
+    assert weighed_error(grey[:1]) == 1

@@ -13,9 +13,13 @@ from dataclasses import dataclass
 from img2plate.base.arrays import Pixels
 from img2plate.image.kind import colour_count, has_single_pixel_detail
 
+LEAST_CELLS = 3
+"""Across and down, in a picture that has a grid."""
 MOST_NATIVE_SIDE = 64
 FEW_COLOURS = 32
 """A larger picture of more colours is no sprite at one pixel per cell."""
+FEW_EDGES = 6
+"""Inner lines that carry an edge: so few lie on many rasters."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,10 +69,23 @@ def find_native_grid(
     wished = cells is not None or cell_px is not None
     if not wished and could_be_native(pixels) and has_single_pixel_detail(pixels):
         return already_native(pixels)
+    from img2plate.image.native.exact import exact_grid
+
+    exact = None if wished else exact_grid(pixels)
+    if exact is not None:
+        return exact
     # The search needs compiled loops, which take a good part of a second to load.
     from img2plate.image.native.find import find, find_as_wished
 
     return find_as_wished(pixels, cells, cell_px) if wished else find(pixels)
+
+
+def finer_as_good(cells: Pixels, pitch: float) -> tuple[int, int] | None:
+    """Columns and rows of the grid of half the pitch, when few inner lines carry an edge."""
+    down = (cells[1:] != cells[:-1]).any(axis=(1, 2)).sum()
+    across = (cells[:, 1:] != cells[:, :-1]).any(axis=(0, 2)).sum()
+    few = pitch >= 3 and down + across <= FEW_EDGES
+    return (2 * cells.shape[1], 2 * cells.shape[0]) if few else None
 
 
 def could_be_native(pixels: Pixels) -> bool:

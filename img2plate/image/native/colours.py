@@ -16,6 +16,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import Lines
 from img2plate.image.native.joint import RELAX, TWO_PASSES
 from img2plate.image.native.loops import HARDEST
+from img2plate.image.native.luma import CLOSE_CHROMA, LUMA_CHROMA
 from img2plate.image.native.merge import merge_like
 from img2plate.image.native.parts import premultiplied, reduced
 from img2plate.image.native.solver import Solver, kept_cells
@@ -31,18 +32,6 @@ CLEAN = 0.5
 """Error in 8-bit steps up to which nothing was lost."""
 MOST_SOLVED = 1_500_000
 """Pixels that are all looked at; a larger picture is made smaller, or only seen at its middles."""
-LUMA_CHROMA = np.array(
-    [
-        [0.299, 0.587, 0.114, 0],
-        [-0.168736, -0.331264, 0.5, 0],
-        [0.5, -0.418688, -0.081312, 0],
-        [0, 0, 0, 1],
-    ],
-    np.float32,
-)
-"""RGB and alpha to Y, Cb, Cr and alpha as in JPEG files (ITU-T T.871), without its offset."""
-CLOSE_CHROMA = np.array([1, 0.7, 0.7, 1], np.float32)[:, None] * LUMA_CHROMA
-"""The same for distances: JPEG errs more in chroma."""
 
 
 def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:

@@ -11,11 +11,13 @@ from img2plate.base.errors import OptionError
 from img2plate.image.kind import MOST_SIDE, colour_count, has_single_pixel_detail, is_native_sprite
 from img2plate.image.native import (
     FEW_COLOURS,
+    LEAST_CELLS,
     MOST_NATIVE_SIDE,
     NO_GRID,
     NativeGrid,
     already_native,
     could_be_native,
+    finer_as_good,
 )
 from img2plate.image.native.axis import AnyAxis, Lines, axes_of
 from img2plate.image.native.colours import cell_colours
@@ -49,8 +51,6 @@ KERNELS = (
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
 LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
-_FEW_EDGES = 6
-LEAST_CELLS = 3
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
 LEAST_REDUCED_PITCH = 3.0
@@ -191,13 +191,7 @@ def _result(pixels: Pixels, guess: Guess, confidence: float) -> NativeGrid:
         lines.offset + kept_cells(lines, length)[0] * lines.pitch
         for lines, length in ((guess.x, pixels.shape[1]), (guess.y, pixels.shape[0]))
     ]
-    other = None
-    if (
-        guess.kind <= HARDEST
-        and min(guess.x.pitch, guess.y.pitch) >= 3
-        and _edges(found) <= _FEW_EDGES
-    ):
-        other = (2 * columns, 2 * rows)
+    hard = guess.kind <= HARDEST
     return NativeGrid(
         (columns, rows),
         (guess.x.pitch, guess.y.pitch),
@@ -205,12 +199,5 @@ def _result(pixels: Pixels, guess: Guess, confidence: float) -> NativeGrid:
         confidence,
         KERNELS[guess.kind],
         found,
-        other,
+        finer_as_good(found, min(guess.x.pitch, guess.y.pitch)) if hard else None,
     )
-
-
-def _edges(cells: Pixels) -> int:
-    """How many inner grid lines carry an edge, over both axes."""
-    down = (cells[1:] != cells[:-1]).any(axis=(1, 2)).sum()
-    across = (cells[:, 1:] != cells[:, :-1]).any(axis=(0, 2)).sum()
-    return int(down + across)

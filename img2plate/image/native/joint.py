@@ -17,6 +17,7 @@ from img2plate.image.native.axis import Axis, Lines
 from img2plate.image.native.boxes import box_edges
 from img2plate.image.native.guess import Guess
 from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, sampling
+from img2plate.image.native.luma import weighed_error
 
 MOST_SIDE = 192
 """Pixels of either axis that are looked at: its busiest stretch."""
@@ -87,12 +88,14 @@ class Joint:
     def _cost(self, guess: Guess) -> float:
         """`cost`, worked out."""
         left, cells = self._fit(guess)
-        mean = float(np.vdot(left, left)) / left.size
-        floor = EXACT if guess.kind == NEAREST and mean < EXACT else FLOOR
+        exact = guess.kind == NEAREST and float(np.vdot(left, left)) < EXACT * left.size
+        floor = EXACT if exact else FLOOR
         price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
         if self.white:
             price *= WHITE
-        return float(np.log(mean + floor) + price * cells / left[0].size + self._extra(guess))
+        return float(
+            np.log(weighed_error(left) + floor) + price * cells / left[0].size + self._extra(guess)
+        )
 
     def _extra(self, guess: Guess) -> float:
         """What a free phase costs, a pitch that is no whole number, and one for each axis."""

@@ -147,12 +147,19 @@ class _Fit:
             across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
             if kind in TWO_PASSES:
                 across = np.clip(across, 0, 255)
-            shown = np.clip(on_y.spread(across), 0, 255)
+            shown = capped(np.clip(on_y.spread(across), 0, 255))
             left = planes - (blur(shown) if jpeg else shown)
             before, spread = spread, _size(left)
             if spread > 0.998 * before:
                 break
         return cells[on_y.kept, :][:, on_x.kept], left
+
+
+def capped(planes: Planes) -> Planes:
+    """Premultiplied colours (h, w, 4) no brighter than their alpha: more is clipped, too."""
+    if planes[..., 3].min() < 255:
+        np.minimum(planes[..., :3], planes[..., 3:], out=planes[..., :3])
+    return planes
 
 
 def _separable(

@@ -57,8 +57,8 @@ class Joint:
         self.starts = (x.busiest(most), y.busiest(most))
         left, top = self.starts
         part = planes[top : top + most, left : left + most]
-        self.cut = part.shape[:2] != planes.shape[:2]
-        """Whether it is less than all."""
+        self.cut = (planes.shape[1] > most, planes.shape[0] > most)
+        """Whether it is less than all, across and down."""
         self._lengths = (part.shape[1], part.shape[0])
         part = part[:: self.step, :: self.step]
         self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
@@ -171,7 +171,7 @@ class Joint:
                 )
                 forth = _boxes(edges, len(self._corners[axis]) - 1)
             else:
-                if self.cut:
+                if self.cut[axis]:
                     lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
                 forth = sampling_matrix(lines, length, kind)[::step]
             square = (forth.T @ forth).astype(np.float64)

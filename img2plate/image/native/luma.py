@@ -34,7 +34,7 @@ def weighed_error(left: NDArray[np.float32]) -> float:
 def _weights(channels: int) -> NDArray[np.float32]:
     """(channels, channels) form that takes products of errors to `weighed_error`."""
     if channels < 3:  # grey, and perhaps alpha
-        return np.eye(channels, dtype=np.float32) / channels
+        return np.eye(channels, dtype=np.float32) / np.float32(channels)
     turn = LUMA_CHROMA[:channels, :channels]
     shares = np.array([1, CHROMA_SHARE, CHROMA_SHARE, 1], np.float32)[:channels]
     return np.asarray((turn.T * shares) @ turn / shares.sum(), np.float32)

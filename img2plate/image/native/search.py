@@ -103,7 +103,7 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess
     smooth = _distinct([g for g in guesses if g.kind > HARDEST])
     others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
     soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
-    soft += [_whole(joint, g) for g in soft if not joint.cut and not (g.x.whole and g.y.whole)]
+    soft += [_whole(x, y, g) for g in soft if not (g.x.whole and g.y.whole)]
     finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
     ranked = sorted(finalists, key=joint.cost)
     if joint.is_plain_noise(ranked[0]):
@@ -115,7 +115,7 @@ def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess
     if best.kind > HARDEST:
         apart = _distinct_pitches([g for g in ranked if g.kind > HARDEST])[:STANDING]
         tops = sorted([best, *apart], key=lambda g: _standing(joint, g))
-        if not joint.cut:  # else what all of the axis says is worth more
+        if not any(joint.cut):  # else what all of the axis says is worth more
             tops += [refined(joint, g) for g in tops[:REFINED]]
         best = min(tops, key=lambda g: _standing(joint, g))
     return best, joint.gain(best) * (NOISY if joint.white else 1.0)
@@ -131,13 +131,13 @@ def _distinct_pitches(guesses: list[Guess]) -> list[Guess]:
     return [g for i, g in enumerate(guesses) if not any(_alike(g, h) for h in guesses[:i])]
 
 
-def _whole(joint: Joint, guess: Guess) -> Guess:
+def _whole(x: Axis, y: Axis, guess: Guess) -> Guess:
     """The same, with a whole number of cells in the frame."""
-    x, y = (
-        Lines(length / max(1, round(length / lines.pitch)), 0.0, True)
-        for lines, length in zip((guess.x, guess.y), joint.size, strict=True)
+    on_x, on_y = (
+        Lines(axis.length / max(1, round(axis.length / lines.pitch)), 0.0, True)
+        for axis, lines in ((x, guess.x), (y, guess.y))
     )
-    return replace(guess, x=x, y=y)
+    return replace(guess, x=on_x, y=on_y)
 
 
 def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:

@@ -144,11 +144,12 @@ class _Fit:
         for number in range(ROUNDS if soft else 2):
             step = solve(left) * (RELAX if soft and number else 1.0)
             cells = np.clip(cells + step, 0, 255)
-            across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
+            across = on_x.spread(_turned(cells))
             if kind in TWO_PASSES:
-                across = np.clip(across, 0, 255)
-            shown = np.clip(on_y.spread(across), 0, 255)
-            left = planes - (blur(shown) if jpeg else shown)
+                np.clip(across, 0, 255, out=across)
+            shown = on_y.spread(_turned(across))
+            np.clip(shown, 0, 255, out=shown)
+            left = np.subtract(planes, blur(shown) if jpeg else shown, out=shown)
             before, spread = spread, _size(left)
             if spread > 0.998 * before:
                 break
@@ -159,7 +160,15 @@ def _separable(
     down: Callable[[Planes], Planes], across: Callable[[Planes], Planes]
 ) -> Callable[[Planes], Planes]:
     """Both axes of (h, w, channels), one after the other."""
-    return lambda planes: across(down(planes).transpose(1, 0, 2)).transpose(1, 0, 2)
+    return lambda planes: _turned(across(_turned(down(planes))))
+
+
+def _turned(planes: Planes) -> Planes:
+    """(w, h, channels) of (h, w, channels): OpenCV's copy is several times as quick as numpy's."""
+    import cv2
+
+    turned = cv2.transpose(np.ascontiguousarray(planes))
+    return np.asarray(turned, np.float32).reshape(*planes.shape[1::-1], -1)
 
 
 def _by_channel(

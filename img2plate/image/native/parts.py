@@ -102,10 +102,13 @@ def busiest(pixels: Pixels) -> tuple[int, int]:
 
 def _changes(pixels: Pixels) -> NDArray[np.float64]:
     """(h / block, w / block) how much neighbours in a row differ, on one row of each block."""
-    rows = pixels[_BLOCK // 2 :: _BLOCK].astype(np.int16)[: len(pixels) // _BLOCK]
-    change = np.abs(np.diff(rows, axis=1, append=rows[:, -1:])).sum(axis=2)
-    wide = change.shape[1] // _BLOCK
-    blocks = change[:, : wide * _BLOCK].reshape(len(rows), wide, _BLOCK)
+    import cv2
+
+    rows = np.ascontiguousarray(pixels[_BLOCK // 2 :: _BLOCK][: len(pixels) // _BLOCK])
+    wide = pixels.shape[1] // _BLOCK
+    change = np.zeros_like(rows)
+    cv2.absdiff(rows[:, 1:], rows[:, :-1], dst=change[:, :-1])
+    blocks = change[:, : wide * _BLOCK].reshape(len(rows), wide, -1)
     return np.asarray(blocks.sum(axis=2), np.float64)
 
 
@@ -120,10 +123,19 @@ def _long_axis(pixels: Pixels) -> LongAxis:
     lines = np.unique(np.linspace(0, across - 1, min(ACROSS, across)).round().astype(int))
     found = []
     for part in np.array_split(np.arange(length), STRETCHES):
-        start = int(part[0])
-        axis = axis_of(telling(premultiplied(pixels[start : start + len(part), lines])))
-        found.append((start + axis.busiest(STRETCH), axis.window(STRETCH)))
+        start = int(part[0]) + _busiest_stretch(pixels[part[0] : part[-1] + 1, lines[::2]])
+        end = min(start + STRETCH, int(part[-1]) + 1)
+        found.append((start, axis_of(telling(premultiplied(pixels[start:end, lines])))))
     return LongAxis(length, tuple(found))
+
+
+def _busiest_stretch(pixels: Pixels) -> int:
+    """Where the stretch along the first dimension begins in which most happens."""
+    if len(pixels) <= STRETCH:
+        return 0
+    change = np.abs(np.diff(pixels.reshape(len(pixels), -1).astype(np.int16), axis=0)).sum(axis=1)
+    sums = np.append(0, change.cumsum())
+    return int((sums[STRETCH - 1 :] - sums[: 1 - STRETCH]).argmax())
 
 
 def follow(x: AnyAxis, y: AnyAxis, guess: Guess, look: Look) -> Guess:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,10 +23,11 @@ from img2plate.image.native import (
 from img2plate.image.native.axis import AnyAxis, Lines, axes_of
 from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import HARD_KINDS, HARDEST, NEAREST
+from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.parts import (
     Look,
     follow,
+    has_finer,
     is_large,
     long_axes,
     looks,
@@ -53,8 +55,9 @@ LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
-LEAST_REDUCED_PITCH = 3.0
-"""Of a picture made smaller; finer grids are looked for on a part of it as it is."""
+LEAST_REDUCED_PITCH, KERNEL_PITCH = 1.9, 3.0
+"""Of a picture made smaller; finer grids are looked for on a part of it as it is. From the second
+on, it shows the kernel, too."""
 
 
 def find(pixels: Pixels) -> NativeGrid:
@@ -91,14 +94,22 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
         few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
         if better < LEAST_GAIN or few or min(pitches) < finest:
             continue
-        return (_on_all(pixels, guess, look) if is_large(pixels) else guess), better
+        on_all = _on_all(pixels, guess, look) if is_large(pixels) else guess
+        if on_all is not None:
+            return on_all, better
     return None, 0.0
 
 
-def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess:
-    """The grid on all of a large picture that was seen in a look at it."""
+def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess | None:
+    """The grid on all of a large picture that was seen in a look at it; None for a finer one."""
     x, y = long_axes(pixels)
-    on_all = follow(x, y, guess, look)
+    if look.times > 1 and min(guess.x.pitch, guess.y.pitch) < KERNEL_PITCH:
+        either = [follow(x, y, replace(guess, kind=kind), look) for kind in (NEAREST, BICUBIC)]
+        on_all = min(either, key=lambda one: one.cost)
+        if has_finer(x, y, on_all):
+            return None
+    else:
+        on_all = follow(x, y, guess, look)
     if on_all.kind <= HARDEST:
         return _best_kernel(x, y, on_all.x, on_all.y, HARD_KINDS)
     kind = soft_kind(pixels, on_all)

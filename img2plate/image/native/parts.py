@@ -8,7 +8,7 @@ there.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
@@ -142,13 +142,30 @@ def follow(x: AnyAxis, y: AnyAxis, guess: Guess, look: Look) -> Guess:
     """The grid on both axes of a whole picture that a guess on a look belongs to."""
     # How hard cells end matters little on many pixels, and only the plain kernel is quick.
     kind = NEAREST if guess.kind <= HARDEST else guess.kind
-    on_x, on_y = (
+    (on_x, cost_x), (on_y, cost_y) = (
         _followed(axis, lines, (start, size * look.times), look.times, kind)
         for axis, lines, start, size in zip(
             (x, y), (guess.x, guess.y), look.corner, look.planes.shape[1::-1], strict=True
         )
     )
-    return Guess(on_x, on_y, kind, guess.cost)
+    return Guess(on_x, on_y, kind, cost_x + cost_y)
+
+
+def has_finer(x: AnyAxis, y: AnyAxis, guess: Guess) -> bool:
+    """Whether cells of a half or a third of the size explain more than they cost."""
+    for times in (2, 3):
+        cost = 0.0
+        for axis, lines in ((x, guess.x), (y, guess.y)):
+            pitch = lines.pitch / times
+            fine = replace(
+                lines,
+                pitch=pitch,
+                offset=lines.offset if lines.whole else wrap(lines.offset, pitch),
+            )
+            cost += axis.costs([fine], guess.kind)[0]
+        if cost < guess.cost:
+            return True
+    return False
 
 
 def soft_kind(pixels: Pixels, guess: Guess) -> int:
@@ -163,7 +180,9 @@ def soft_kind(pixels: Pixels, guess: Guess) -> int:
     return min(SOFT_KINDS, key=lambda kind: joint.cost(Guess(there[0], there[1], kind, 0.0)))
 
 
-def _followed(axis: AnyAxis, seen: Lines, where: tuple[int, int], times: int, kind: int) -> Lines:
+def _followed(
+    axis: AnyAxis, seen: Lines, where: tuple[int, int], times: int, kind: int
+) -> tuple[Lines, float]:
     """Turn about the middle of the look, as far as the look leaves it open."""
     start, size = where
     pitch, offset = seen.pitch * times, start + seen.offset * times
@@ -180,5 +199,7 @@ def _followed(axis: AnyAxis, seen: Lines, where: tuple[int, int], times: int, ki
     whole = Lines(axis.length / max(1, round(axis.length / pitch)), 0.0, True)
     if kind > HARDEST and abs(whole.pitch - pitch) < loose:
         # What was clipped pulls soft grids a little aside.
-        found = whole if axis.costs([whole], kind)[0] < cost + PULL * axis.length else found
-    return found
+        framed = float(axis.costs([whole], kind)[0])
+        if framed < cost + PULL * axis.length:
+            return whole, framed
+    return found, cost

@@ -27,7 +27,7 @@ from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.parts import (
     Look,
     follow,
-    has_finer,
+    is_doubled,
     is_large,
     long_axes,
     looks,
@@ -55,9 +55,8 @@ LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
-LEAST_REDUCED_PITCH, KERNEL_PITCH = 1.9, 3.0
-"""Of a picture made smaller; finer grids are looked for on a part of it as it is. From the second
-on, it shows the kernel, too."""
+LEAST_REDUCED_PITCH = 1.9
+"""Of a picture made smaller; finer grids are looked for on a part of it as it is."""
 
 
 def find(pixels: Pixels) -> NativeGrid:
@@ -103,13 +102,12 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
 def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess | None:
     """The grid on all of a large picture that was seen in a look at it; None for a finer one."""
     x, y = long_axes(pixels)
-    if look.times > 1 and min(guess.x.pitch, guess.y.pitch) < KERNEL_PITCH:
-        either = [follow(x, y, replace(guess, kind=kind), look) for kind in (NEAREST, BICUBIC)]
-        on_all = min(either, key=lambda one: one.cost)
-        if has_finer(x, y, on_all):
+    on_all = follow(x, y, guess, look)
+    if look.times > 1:  # which hides small cells, and how hard they are
+        other = replace(guess, kind=BICUBIC if guess.kind <= HARDEST else NEAREST)
+        on_all = min(on_all, follow(x, y, other, look), key=lambda one: one.cost)
+        if is_doubled(x, y, on_all):
             return None
-    else:
-        on_all = follow(x, y, guess, look)
     if on_all.kind <= HARDEST:
         return _best_kernel(x, y, on_all.x, on_all.y, HARD_KINDS)
     kind = soft_kind(pixels, on_all)

@@ -8,7 +8,7 @@ there.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
@@ -18,7 +18,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import AnyAxis, Lines, LongAxis, axes_of, axis_of, wrap
 from img2plate.image.native.guess import Guess
 from img2plate.image.native.joint import Joint, step_for
-from img2plate.image.native.loops import HARDEST, NEAREST, SOFT_KINDS
+from img2plate.image.native.loops import BICUBIC, HARDEST, NEAREST, SOFT_KINDS
 from img2plate.image.native.refine import refine
 
 LARGE, WINDOW = 720, 512
@@ -27,6 +27,10 @@ STRETCH, STRETCHES, ACROSS = 360, 3, 480
 """Pixels along a stretch, how many there are on an axis, and lines across that are looked at."""
 PULL = 0.1
 """Nats a pixel by which a grid of soft cells may seem better than one that fills the frame."""
+HALVED = (0.15, 1.0)
+"""Nats a pixel by which cells of half the size explain more when they are there, hard or soft.
+Between right ones and half of them it is at most -0.05 and 0.1, as soft ones follow what was
+clipped; between doubled cells and those with single ones among them 0.28 and 2 or more."""
 _BLOCK = 16
 
 
@@ -151,21 +155,16 @@ def follow(x: AnyAxis, y: AnyAxis, guess: Guess, look: Look) -> Guess:
     return Guess(on_x, on_y, kind, cost_x + cost_y)
 
 
-def has_finer(x: AnyAxis, y: AnyAxis, guess: Guess) -> bool:
-    """Whether cells of a half or a third of the size explain more than they cost."""
-    for times in (2, 3):
-        cost = 0.0
-        for axis, lines in ((x, guess.x), (y, guess.y)):
-            pitch = lines.pitch / times
-            fine = replace(
-                lines,
-                pitch=pitch,
-                offset=lines.offset if lines.whole else wrap(lines.offset, pitch),
-            )
-            cost += axis.costs([fine], guess.kind)[0]
-        if cost < guess.cost:
-            return True
-    return False
+def is_doubled(x: AnyAxis, y: AnyAxis, guess: Guess) -> bool:
+    """Whether cells of half the size explain much more: most are doubled, but not all."""
+    kind = NEAREST if guess.kind <= HARDEST else BICUBIC
+    gained = 0.0
+    for axis, lines in ((x, guess.x), (y, guess.y)):
+        half = lines.pitch / 2
+        offset = lines.offset if lines.whole else wrap(lines.offset, half)
+        costs = [axis.costs([g], kind)[0] for g in (lines, Lines(half, offset, lines.whole))]
+        gained += float(costs[0] - costs[1])
+    return gained > HALVED[kind > HARDEST] * (x.length + y.length)
 
 
 def soft_kind(pixels: Pixels, guess: Guess) -> int:

@@ -27,7 +27,7 @@ from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.parts import (
     Look,
     follow,
-    is_doubled,
+    halved_if_doubled,
     is_large,
     long_axes,
     looks,
@@ -93,21 +93,18 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
         few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
         if better < LEAST_GAIN or few or min(pitches) < finest:
             continue
-        on_all = _on_all(pixels, guess, look) if is_large(pixels) else guess
-        if on_all is not None:
-            return on_all, better
+        return (_on_all(pixels, guess, look) if is_large(pixels) else guess), better
     return None, 0.0
 
 
-def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess | None:
-    """The grid on all of a large picture that was seen in a look at it; None for a finer one."""
+def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess:
+    """The grid on all of a large picture that was seen in a look at it."""
     x, y = long_axes(pixels)
     on_all = follow(x, y, guess, look)
     if look.times > 1:  # which hides small cells, and how hard they are
         other = replace(guess, kind=BICUBIC if guess.kind <= HARDEST else NEAREST)
         on_all = min(on_all, follow(x, y, other, look), key=lambda one: one.cost)
-        if is_doubled(x, y, on_all):
-            return None
+    on_all = halved_if_doubled(x, y, on_all)
     if on_all.kind <= HARDEST:
         return _best_kernel(x, y, on_all.x, on_all.y, HARD_KINDS)
     kind = soft_kind(pixels, on_all)

@@ -155,16 +155,18 @@ def follow(x: AnyAxis, y: AnyAxis, guess: Guess, look: Look) -> Guess:
     return Guess(on_x, on_y, kind, cost_x + cost_y)
 
 
-def is_doubled(x: AnyAxis, y: AnyAxis, guess: Guess) -> bool:
-    """Whether cells of half the size explain much more: most are doubled, but not all."""
+def halved_if_doubled(x: AnyAxis, y: AnyAxis, guess: Guess) -> Guess:
+    """The grid, or that of half its pitch where this explains much more: not all were doubled."""
     kind = NEAREST if guess.kind <= HARDEST else BICUBIC
-    gained = 0.0
+    found, cost, whole_cost = [], 0.0, 0.0
     for axis, lines in ((x, guess.x), (y, guess.y)):
         half = lines.pitch / 2
         offset = lines.offset if lines.whole else wrap(lines.offset, half)
-        costs = [axis.costs([g], kind)[0] for g in (lines, Lines(half, offset, lines.whole))]
-        gained += float(costs[0] - costs[1])
-    return gained > HALVED[kind > HARDEST] * (x.length + y.length)
+        found.append(Lines(half, offset, lines.whole))
+        costs = axis.costs([lines, found[-1]], kind)
+        whole_cost, cost = whole_cost + float(costs[0]), cost + float(costs[1])
+    gained = (whole_cost - cost) / (x.length + y.length)
+    return Guess(found[0], found[1], kind, cost) if gained > HALVED[kind > HARDEST] else guess
 
 
 def soft_kind(pixels: Pixels, guess: Guess) -> int:

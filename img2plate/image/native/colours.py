@@ -44,8 +44,11 @@ def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
             return straight(merge_like(cells, 3.0 + 1.6 * spread))
     times = _times(pixels, min(x.pitch, y.pitch))
     planes = premultiplied(pixels) if times == 1 else reduced(pixels, times)
-    fit = _Fit(planes, x, y, kind, times)
+    opaque = times > 1 and bool(planes[..., 3].min() == 255)
+    fit = _Fit(np.ascontiguousarray(planes[..., :3]) if opaque else planes, x, y, kind, times)
     cells, left = fit.solved(False)
+    if opaque:
+        cells = np.pad(cells, ((0, 0), (0, 0), (0, 1)), constant_values=255)
     spread = _size(left)
     if spread < CLEAN:
         return straight(cells)

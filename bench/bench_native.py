@@ -14,10 +14,13 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import sys
 import time
 import tracemalloc
 from collections.abc import Callable
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does
 
 import numpy as np
 from degradations import DEGRADATIONS, cases, large, photos

@@ -5,3 +5,4 @@ from __future__ import annotations
 import os
 
 os.environ["NUMBA_NUM_THREADS"] = "1"  # before numba is imported; programs that tests start, too
+os.environ["OPENBLAS_NUM_THREADS"] = "1"  # and before numpy

@@ -12,7 +12,7 @@ from img2plate.image.native import find_native_grid
 from img2plate.image.native.axis import Lines, LongAxis, axes_of, axis_of
 from img2plate.image.native.colours import premultiplied
 from img2plate.image.native.loops import BICUBIC, factor_band, solve_band
-from img2plate.image.native.parts import LARGE, looks, reduced, telling
+from img2plate.image.native.parts import LARGE, long_axes, looks, reduced, telling
 
 
 def scene(seed: int, cells: int) -> np.ndarray:
@@ -75,6 +75,38 @@ def test_wishes_for_large_pictures() -> None:
     big = by_pillow(truth, 30, Image.Resampling.NEAREST)
     np.testing.assert_array_equal(find_native_grid(big, cells=(50, 50)).pixels, truth)
     np.testing.assert_array_equal(find_native_grid(big, cell_px=(30, 30)).pixels, truth)
+
+
+@pytest.mark.parametrize("way", ["NEAREST", "BICUBIC", "LANCZOS"])
+@pytest.mark.parametrize("quality", [None, 80])
+def test_two_pixels_a_cell_in_the_reduced_picture(way: str, quality: int | None) -> None:
+    truth = scene(7, 250)
+    big = by_pillow(truth, 8, Image.Resampling[way])
+    assert next(looks(big)).times == 4
+    native = find_native_grid(big if quality is None else jpeg(big, quality))
+    assert native.cells == (250, 250), str(native)
+    assert near_share(native.pixels, truth) > 0.95
+
+
+def test_single_pixels_among_doubled_ones() -> None:
+    truth = scene(8, 50).repeat(2, axis=0).repeat(2, axis=1)
+    truth[10:34, 60:84] = scene(9, 24)
+    native = find_native_grid(by_pillow(truth, 20, Image.Resampling.NEAREST))
+    np.testing.assert_array_equal(native.pixels, truth)
+
+
+def test_the_busiest_stretches_of_a_long_axis() -> None:
+    picture = np.full((3000, 40, 4), 255, np.uint8)
+    places = (300, 1500, 2600)
+    for start in places:
+        picture[start : start + 200 : 4, :, :3] = 0
+    _, y = long_axes(picture)
+    assert isinstance(y, LongAxis)
+    for (start, axis), place in zip(y.stretches, places, strict=True):
+        assert start <= place and place + 197 <= start + axis.length
+        np.testing.assert_allclose(
+            axis.gram, axis_of(telling(premultiplied(picture[start : start + axis.length]))).gram
+        )
 
 
 def test_looks_show_all_then_a_part() -> None:

@@ -2,36 +2,34 @@
 
 The cells are those that give the picture when enlarged again: by least squares through the kernel
 and, where that explains the picture better, through the halved colour channels of JPEG. Clean hard
-cells need no more than the middle of each.
+cells need no more than the middle of each. Cells that only compression or noise tore apart become
+one colour again: as many as the picture bears.
 """
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import Lines
-from img2plate.image.native.joint import RELAX, TWO_PASSES
+from img2plate.image.native.fit import CellFit, Planes, size
 from img2plate.image.native.loops import HARDEST
-from img2plate.image.native.luma import CLOSE_CHROMA, LUMA_CHROMA
+from img2plate.image.native.luma import CLOSE_CHROMA
 from img2plate.image.native.merge import merge_like
 from img2plate.image.native.parts import premultiplied, reduced
-from img2plate.image.native.solver import Solver, kept_cells
+from img2plate.image.native.solver import kept_cells
 
-Planes = NDArray[np.float32]
 MARGIN = 0.2
 """Share of a cell on each side that is left out: neighbours bleed in there."""
 LEAST_SAMPLES, MOST_SAMPLES, MOST_SAMPLED = 3, 9, 1500
 """Along one side of a cell: of many cells fewer, so that a side of the picture gives so many."""
-ROUNDS = 14
-"""Of correcting the soft solution for what was clipped to 0..255."""
 CLEAN = 0.5
 """Error in 8-bit steps up to which nothing was lost."""
 MOST_SOLVED = 1_500_000
 """Pixels that are all looked at; a larger picture is made smaller, or only seen at its middles."""
+SHARES, MOST_CHOSEN = (0.3, 0.5, 0.7, 1.0, 1.5), 10_000
+"""Of the radius within which like colours are merged; and cells up to which all are tried."""
 
 
 def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
@@ -44,17 +42,38 @@ def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
             return straight(merge_like(cells, 3.0 + 1.6 * spread))
     times = _times(pixels, min(x.pitch, y.pitch))
     planes = premultiplied(pixels) if times == 1 else reduced(pixels, times)
-    fit = _Fit(planes, x, y, kind, times)
-    cells, left = fit.solved(False)
-    spread = _size(left)
-    if spread < CLEAN:
-        return straight(cells)
-    if times == 1 and pixels[..., 3].min() == 255:
-        through_jpeg, left_then = fit.solved(True)
-        if _size(left_then) < 0.98 * spread:
-            radius = 2.4 + 1.3 * _size(left_then)
-            return straight(merge_like(through_jpeg, radius, CLOSE_CHROMA))
-    return straight(merge_like(cells, _radius(left, x, y)))
+    opaque = bool(planes[..., 3].min() == 255)
+    if opaque and times > 1:
+        planes = np.ascontiguousarray(planes[..., :3])
+    fit = CellFit(planes, x, y, kind, times)
+    cells, left = fit.solved()
+    if size(left) < CLEAN:
+        return straight(fit.kept(cells))
+    if opaque and times == 1:
+        through = CellFit(planes, x, y, kind, jpeg=True)
+        cells_then, left_then = through.solved()
+        if size(left_then) < 0.98 * size(left):
+            radius = 2.4 + 1.3 * size(left_then)
+            return straight(_merged(through, cells_then, radius, CLOSE_CHROMA))
+    return straight(_merged(fit, cells, _radius(left, x, y)))
+
+
+def _merged(
+    fit: CellFit, cells: Planes, radius: float, through: NDArray[np.float32] | None = None
+) -> Planes:
+    """The kept ones of cells, like colours merged within the share of a radius that is best.
+
+    That is by what it takes to name the colour of each cell and the errors of its three channels:
+    a wide radius leaves few names, and large errors where it takes colours for one that are two.
+    """
+    found: list[tuple[float, Planes]] = []
+    for share in SHARES if cells[..., 0].size <= MOST_CHOSEN else (1.0,):
+        tried = cells.copy()
+        merged = merge_like(fit.kept(cells), radius * share, through)
+        fit.kept(tried)[:] = merged
+        names = len(np.unique(straight(merged).reshape(-1, 4), axis=0))
+        found.append((3 * np.log(size(fit.left(tried)) ** 2 + 1) + np.log(names), merged))
+    return min(found, key=lambda one: one[0])[1]
 
 
 def _times(pixels: Pixels, pitch: float) -> int:
@@ -68,18 +87,16 @@ def _radius(left: Planes, x: Lines, y: Lines) -> float:
 
     Plain noise averages out over the pixels of a cell; errors that hang together do not.
     """
-    spread = _size(left)
+    spread = size(left)
     if abs(float((left[:, 1:] * left[:, :-1]).mean())) < 0.1 * spread**2:
         return 0.5 + 3.0 * spread / float(np.sqrt(x.pitch * y.pitch))
     return 3.0 + 1.6 * spread
 
 
-def _size(left: Planes) -> float:
-    return float(np.sqrt(np.vdot(left, left) / left.size))
-
-
 def straight(planes: NDArray[np.float32]) -> Pixels:
-    """Undo `premultiplied`: uint8, alpha all or nothing where it is nearly so."""
+    """Undo `premultiplied`: uint8, alpha all or nothing where it is nearly so; opaque without."""
+    if planes.shape[2] == 3:
+        planes = np.pad(planes, ((0, 0), (0, 0), (0, 1)), constant_values=255)
     alpha = planes[..., 3:]
     alpha = np.where(alpha < 8, 0, np.where(alpha > 247, 255, alpha))
     colours = np.where(alpha > 0, planes[..., :3] * 255 / np.maximum(planes[..., 3:], 1), 0)
@@ -114,72 +131,3 @@ def _positions(lines: Lines, length: int) -> NDArray[np.int64]:
     share = (np.arange(samples) + 0.5) / samples * (1 - 2 * MARGIN) + MARGIN
     at = lines.offset + (first + np.arange(count)[:, None] + share) * lines.pitch
     return np.clip(np.floor(at), 0, length - 1).astype(np.int64)
-
-
-class _Fit:
-    """Kept cells that give a picture when enlarged with a kernel and clipped."""
-
-    def __init__(self, planes: Planes, x: Lines, y: Lines, kind: int, times: int) -> None:
-        self._planes, self._lines, self._kind, self._times = planes, (x, y), kind, times
-        self._on_x, self._on_y = self._solvers(False)
-
-    def _solvers(self, halved: bool) -> tuple[Solver, Solver]:
-        across, down = self._planes.shape[1::-1]
-        x, y = self._lines
-        return (
-            Solver(x, across * self._times, self._kind, self._times, halved),
-            Solver(y, down * self._times, self._kind, self._times, halved),
-        )
-
-    def solved(self, jpeg: bool) -> tuple[Planes, Planes]:
-        """Cells, and the errors that they leave. `jpeg`: through chroma of half the size, too."""
-        planes, kind, on_x, on_y = self._planes, self._kind, self._on_x, self._on_y
-        solve = _separable(on_y.solve, on_x.solve)
-        if jpeg:
-            half_x, half_y = self._solvers(True)
-            solve = _by_channel(solve, _separable(half_y.solve, half_x.solve))
-            blur = _by_channel(lambda shown: shown, _separable(half_y.blur, half_x.blur))
-        cells = np.zeros((on_y.cells, on_x.cells, planes.shape[2]), np.float32)
-        left, soft, spread = planes, kind > HARDEST, np.inf
-        for number in range(ROUNDS if soft else 2):
-            step = solve(left) * (RELAX if soft and number else 1.0)
-            cells = np.clip(cells + step, 0, 255)
-            across = on_x.spread(cells.transpose(1, 0, 2)).transpose(1, 0, 2)
-            if kind in TWO_PASSES:
-                across = np.clip(across, 0, 255)
-            shown = capped(np.clip(on_y.spread(across), 0, 255))
-            left = planes - (blur(shown) if jpeg else shown)
-            before, spread = spread, _size(left)
-            if spread > 0.998 * before:
-                break
-        return cells[on_y.kept, :][:, on_x.kept], left
-
-
-def capped(planes: Planes) -> Planes:
-    """Premultiplied colours (h, w, 4) no brighter than their alpha: more is clipped, too."""
-    if planes[..., 3].min() < 255:
-        np.minimum(planes[..., :3], planes[..., 3:], out=planes[..., :3])
-    return planes
-
-
-def _separable(
-    down: Callable[[Planes], Planes], across: Callable[[Planes], Planes]
-) -> Callable[[Planes], Planes]:
-    """Both axes of (h, w, channels), one after the other."""
-    return lambda planes: across(down(planes).transpose(1, 0, 2)).transpose(1, 0, 2)
-
-
-def _by_channel(
-    luma: Callable[[Planes], Planes], chroma: Callable[[Planes], Planes]
-) -> Callable[[Planes], Planes]:
-    """One way for luma and alpha, another for chroma."""
-    back = np.linalg.inv(LUMA_CHROMA)
-
-    def both(planes: Planes) -> Planes:
-        turned = planes @ LUMA_CHROMA.T
-        out = luma(turned[..., [0, 3]]), chroma(turned[..., 1:3])
-        return np.asarray(
-            np.concatenate([out[0][..., :1], out[1], out[0][..., 1:]], axis=-1) @ back.T, np.float32
-        )
-
-    return both

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,10 +23,11 @@ from img2plate.image.native import (
 from img2plate.image.native.axis import AnyAxis, Lines, axes_of
 from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import HARD_KINDS, HARDEST, NEAREST
+from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.parts import (
     Look,
     follow,
+    halved_if_doubled,
     is_large,
     long_axes,
     looks,
@@ -53,7 +55,7 @@ LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
-LEAST_REDUCED_PITCH = 3.0
+LEAST_REDUCED_PITCH = 1.9
 """Of a picture made smaller; finer grids are looked for on a part of it as it is."""
 
 
@@ -99,6 +101,10 @@ def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess:
     """The grid on all of a large picture that was seen in a look at it."""
     x, y = long_axes(pixels)
     on_all = follow(x, y, guess, look)
+    if look.times > 1:  # which hides small cells, and how hard they are
+        other = replace(guess, kind=BICUBIC if guess.kind <= HARDEST else NEAREST)
+        on_all = min(on_all, follow(x, y, other, look), key=lambda one: one.cost)
+    on_all = halved_if_doubled(x, y, on_all)
     if on_all.kind <= HARDEST:
         return _best_kernel(x, y, on_all.x, on_all.y, HARD_KINDS)
     kind = soft_kind(pixels, on_all)

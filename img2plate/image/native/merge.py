@@ -26,7 +26,7 @@ def merge_like(
     while open_.any():
         rest = flat[open_]
         centre = _densest(rest, radius)
-        near = np.linalg.norm(rest - centre, axis=1) <= radius
+        near = _near(rest, centre, radius)
         near[0] |= not near.any()  # so that each round takes at least one away
         members = np.flatnonzero(open_)[near]
         out[members] = np.median(colours[members], axis=0)
@@ -37,9 +37,21 @@ def merge_like(
 def _densest(points: NDArray[np.float32], radius: float) -> NDArray[np.float32]:
     """Climb from the fullest neighbourhood of a sample to its mean (mean shift)."""
     sample = points[:: max(1, len(points) // 256)]
-    distance = np.linalg.norm(sample[:, None] - sample[None], axis=2)
-    centre = sample[(distance <= radius).sum(axis=1).argmax()]
+    fine = sample.astype(np.float64)
+    squares = (fine**2).sum(axis=1)
+    apart = squares[:, None] + squares - 2 * fine @ fine.T  # much quicker than all differences
+    centre = sample[(apart <= radius**2).sum(axis=1).argmax()]
     for _ in range(6):
-        near = np.linalg.norm(points - centre, axis=1) <= radius
-        centre = points[near].mean(axis=0)
+        near = _near(points, centre, radius)
+        before, centre = centre, points[near].mean(axis=0)
+        if np.array_equal(before, centre):
+            break
     return np.asarray(centre, np.float32) if near.any() else points[0]
+
+
+def _near(
+    points: NDArray[np.float32], centre: NDArray[np.float32], radius: float
+) -> NDArray[np.bool_]:
+    """Which points (n, channels) lie within the radius."""
+    apart = points - centre
+    return np.asarray(np.einsum("ij,ij->i", apart, apart) <= radius**2)

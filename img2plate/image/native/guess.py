@@ -9,6 +9,9 @@ import numpy as np
 from img2plate.image.native.axis import PRICES, Axis, Lines
 from img2plate.image.native.loops import NEAREST, NOISE
 
+FINE = 2.6
+"""Pixels a cell below which nearly every picture can be explained."""
+
 
 @dataclass(frozen=True)
 class Guess:
@@ -18,6 +21,11 @@ class Guess:
     y: Lines
     kind: int
     cost: float
+
+    @property
+    def finer_pitch(self) -> float:
+        """The smaller one of both axes."""
+        return min(self.x.pitch, self.y.pitch)
 
 
 def axis_gain(x: Axis, y: Axis, guess: Guess) -> float:

@@ -16,8 +16,15 @@ from numpy.typing import NDArray
 from img2plate.image.native.axis import Axis, Lines
 from img2plate.image.native.boxes import box_edges
 from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST, sampling
+from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST
 from img2plate.image.native.luma import weighed_error
+from img2plate.image.native.matrices import (
+    Matrix,
+    box_matrix,
+    pseudo_inverse,
+    sampling_matrix,
+    summed_gram,
+)
 
 MOST_SIDE = 192
 """Pixels of either axis that are looked at: its busiest stretch."""
@@ -42,9 +49,6 @@ RELAX = 1.7
 """Share of the correction that a round takes; more than all, as clipped pixels ask for none."""
 TWO_PASSES = (BICUBIC, LANCZOS)
 """Kernels of programs that round and clip between the passes across and down, as Pillow does."""
-NARROW = 1e-3
-
-Matrix = NDArray[np.float32]
 
 
 class Joint:
@@ -63,11 +67,9 @@ class Joint:
         part = part[:: self.step, :: self.step]
         self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
         lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
-        self._corners = [_corner(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
+        self._corners = [summed_gram(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
         self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
-        self._matrices: dict[
-            tuple[Lines, int, int], tuple[NDArray[np.float32], NDArray[np.float32]]
-        ] = {}
+        self._matrices: dict[tuple[Lines, int, int], tuple[Matrix, Matrix]] = {}
         self._costs: dict[tuple[Lines, Lines, int, int, bool], float] = {}
         self.white = False
         """Whether there is plain noise."""
@@ -151,13 +153,14 @@ class Joint:
                 if guess.kind in TWO_PASSES:
                     np.clip(across, 0, 255, out=across)
                 shown = forth_y @ across
-                left = self._planes - np.clip(shown, 0, 255, out=shown)
+                np.clip(shown, 0, 255, out=shown)
+                if len(shown) in (2, 4):  # no colour is brighter than its alpha
+                    np.minimum(shown[:-1], shown[-1:], out=shown[:-1])
+                left = self._planes - shown
                 cells += RELAX * (back_y @ left @ back_x.T)
         return np.asarray(left, np.float32), int(cells.shape[1] * cells.shape[2])
 
-    def _matrix(
-        self, lines: Lines, kind: int, axis: int
-    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    def _matrix(self, lines: Lines, kind: int, axis: int) -> tuple[Matrix, Matrix]:
         """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""
         key = (lines, kind, axis)
         if key not in self._matrices:
@@ -169,15 +172,12 @@ class Joint:
                     lines.pitch / step,
                     (lines.offset - start) / step + _middle(step),
                 )
-                forth = _boxes(edges, len(self._corners[axis]) - 1)
+                forth = box_matrix(edges, len(self._corners[axis]) - 1)
             else:
                 if self.cut[axis]:
                     lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
                 forth = sampling_matrix(lines, length, kind)[::step]
-            square = (forth.T @ forth).astype(np.float64)
-            square[np.diag_indices(len(square))] += NARROW
-            back = np.linalg.solve(square, forth.T.astype(np.float64))
-            self._matrices[key] = forth, back.astype(np.float32)
+            self._matrices[key] = forth, pseudo_inverse(forth)
         return self._matrices[key]
 
 
@@ -186,67 +186,6 @@ def _middle(step: int) -> float:
     return 0.5 - 0.5 / step
 
 
-def _corner(lines: NDArray[np.float32]) -> NDArray[np.float64]:
-    """(length + 1, length + 1) summed Gram matrix of an axis given as (length, samples)."""
-    gram = (lines @ lines.T).astype(np.float64)
-    return np.pad(gram.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
-
-
-def _boxes(edges: NDArray[np.int64], length: int) -> NDArray[np.float32]:
-    """(length, cells) of hard cells that begin at these pixels."""
-    cell = np.searchsorted(edges, np.arange(length), side="right")
-    cell -= cell[0]
-    return np.eye(int(cell[-1]) + 1, dtype=np.float32)[cell]
-
-
-def sampling_matrix(lines: Lines, length: int, kind: int) -> NDArray[np.float32]:
-    """(length, cells) weights of the cells that the frame sees in each pixel."""
-    count = lines.count(length)
-    first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
-    columns = first[:, None] + np.arange(weights.shape[1])
-    used = weights != 0
-    low = 0 if lines.whole else int(columns[used].min())
-    cells = count if lines.whole else int(columns[used].max()) - low + 1
-    out = np.zeros((length, cells), np.float32)
-    rows = np.broadcast_to(np.arange(length)[:, None], columns.shape)
-    out[rows[used], columns[used] - low] = weights[used]
-    return out
-
-
 def step_for(pitch: float) -> int:
     """Every so many pixels is enough to see cells of this pitch."""
     return int(np.clip(round(pitch / STEP_PITCH), 1, MOST_STEP))
-
-
-def refined(joint: Joint, guess: Guess) -> Guess:
-    """Turn pitch and offset of both axes in ever smaller steps."""
-    cost = joint.cost(guess)
-    scale = 1.0
-    for _ in range(6):
-        before = cost
-        for name, length, start in zip("xy", joint.size, joint.starts, strict=True):
-            lines: Lines = getattr(guess, name)
-            turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
-            around = _around(lines, turn, shift, start + length / 2)
-            tried = [_moved(guess, name, at) for at in around]
-            costs = [joint.cost(g) for g in tried]
-            best = int(np.argmin(costs))
-            if costs[best] < cost:
-                guess, cost = tried[best], costs[best]
-        if cost > before - 0.01:
-            scale /= 2
-    return guess
-
-
-def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
-    return replace(guess, x=lines) if axis == "x" else replace(guess, y=lines)
-
-
-def _around(lines: Lines, turn: float, shift: float, middle: float) -> list[Lines]:
-    """Grids a little wider, narrower, further left and right."""
-    out = []
-    for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),
-                      (lines.pitch, shift), (lines.pitch, -shift)):  # fmt: skip
-        offset = middle - (middle - lines.offset) * pitch / lines.pitch + by
-        out.append(Lines(pitch, -((-offset) % pitch)))
-    return out

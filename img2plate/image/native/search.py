@@ -5,7 +5,6 @@ They are found and refined on each axis alone, which is quick, and judged on bot
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import log
 
 import numpy as np
@@ -20,16 +19,14 @@ from img2plate.image.native.candidates import (
     pitch_grid,
     spread,
 )
-from img2plate.image.native.guess import Guess, axis_gain, left_over, unexplained
-from img2plate.image.native.joint import ROUNDS, Joint, refined, step_for
+from img2plate.image.native.guess import FINE, Guess, axis_gain, left_over
+from img2plate.image.native.joint import Joint, step_for
+from img2plate.image.native.judge import judged
 from img2plate.image.native.loops import (
     BICUBIC,
-    BILINEAR,
     HARD_KINDS,
     HARDEST,
-    LANCZOS,
     NEAREST,
-    SOFT_KINDS,
 )
 from img2plate.image.native.refine import refine, resettle, settle, uneven
 
@@ -42,23 +39,8 @@ HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
 PROMISING = 0.25
 """Gain of the best in a first look below which there is no grid: that of most photos."""
-FINE = 2.6
-"""Pixels a cell below which nearly every picture can be explained."""
-NOISY = 2.0
-"""How much more a gain counts in plain noise, which hides most of it."""
-ENOUGH = 0.03
-"""Share of the variation that a grid may leave."""
-FINALISTS = 6
-"""Grids of either sort, hard or soft, that are judged on both axes at once."""
-STANDING, REFINED = 4, 3
-"""Soft pitches whose gain is looked at, and those that are refined on both axes at once."""
-OUTSTANDING = 0.15
-"""What a nat counts by which a soft grid is better than its neighbours: finer ones than the right
-one may fit compression a little better, but hardly better than what is near them."""
 EVEN, PHASES = 0.004, 8
 """Share by which the pitches of both axes may part unnoticed, and phases tried to make them one."""
-PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
-"""Kernels that grids cheap on neither axis are tried with."""
 
 
 def search(
@@ -78,95 +60,18 @@ def search(
             return guesses[0], 0.0
         guesses += _soft(x, y, rough)
     cheapest = _cheapest(guesses)
-    if max(_fine(guess) for guess in cheapest) < finest:
+    if max(guess.finer_pitch for guess in cheapest) < finest:
         return cheapest[0], 0.0
     # Of large cells a small part of the picture shows too few.
-    steps = {step_for(_fine(guess)) for guess in cheapest}
-    found = [_judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
+    steps = {step_for(guess.finer_pitch) for guess in cheapest}
+    found = [judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
     return max(found, key=lambda best: best[1])
-
-
-def _fine(guess: Guess) -> float:
-    """Its finer pitch."""
-    return min(guess.x.pitch, guess.y.pitch)
 
 
 def _cheapest(guesses: list[Guess]) -> list[Guess]:
     """The best with hard cells, and with soft ones."""
     sorts = [g for g in guesses if g.kind <= HARDEST], [g for g in guesses if g.kind > HARDEST]
     return [min(some, key=lambda guess: guess.cost) for some in sorts if some]
-
-
-def _judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
-    """The best on both axes at once, each soft one with every kernel; and its gain."""
-    hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
-    smooth = _distinct([g for g in guesses if g.kind > HARDEST])
-    others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
-    soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
-    soft += [_whole(x, y, g) for g in soft if not (g.x.whole and g.y.whole)]
-    finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
-    ranked = sorted(finalists, key=joint.cost)
-    if joint.is_plain_noise(ranked[0]):
-        joint.white = True
-        ranked.sort(key=joint.cost)
-    joint.rounds = ROUNDS
-    ranked = sorted(ranked[:FINALISTS], key=joint.cost) + ranked[FINALISTS:]
-    best = _not_too_fine(x, y, ranked)
-    if best.kind > HARDEST:
-        apart = _distinct_pitches([g for g in ranked if g.kind > HARDEST])[:STANDING]
-        tops = sorted([best, *apart], key=lambda g: _standing(joint, g))
-        if not any(joint.cut):  # else what all of the axis says is worth more
-            tops += [refined(joint, g) for g in tops[:REFINED]]
-        best = min(tops, key=lambda g: _standing(joint, g))
-    return best, joint.gain(best) * (NOISY if joint.white else 1.0)
-
-
-def _standing(joint: Joint, guess: Guess) -> float:
-    """Cost of a soft grid, less when it is much better than its neighbours."""
-    return joint.cost(guess) - OUTSTANDING * joint.gain(guess)
-
-
-def _distinct_pitches(guesses: list[Guess]) -> list[Guess]:
-    """The first of each pitch."""
-    return [g for i, g in enumerate(guesses) if not any(_alike(g, h) for h in guesses[:i])]
-
-
-def _whole(x: Axis, y: Axis, guess: Guess) -> Guess:
-    """The same, with a whole number of cells in the frame."""
-    on_x, on_y = (
-        Lines(axis.length / max(1, round(axis.length / lines.pitch)), 0.0, True)
-        for axis, lines in ((x, guess.x), (y, guess.y))
-    )
-    return replace(guess, x=on_x, y=on_y)
-
-
-def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
-    """The best, or a coarser grid that explains nearly all: the finest ones fit anything."""
-    if _fine(ranked[0]) >= FINE:
-        return ranked[0]
-    for guess in ranked:
-        if (
-            _fine(guess) >= FINE
-            and max(unexplained(x, guess.x, guess.kind), unexplained(y, guess.y, guess.kind))
-            < ENOUGH
-            and axis_gain(x, y, guess) > 0.6
-        ):
-            return guess
-    return ranked[0]
-
-
-def _distinct(guesses: list[Guess]) -> list[Guess]:
-    """Cheapest of each pitch and kernel."""
-    kept: list[Guess] = []
-    for guess in sorted(guesses, key=lambda guess: guess.cost):
-        if not any(guess.kind == other.kind and _alike(guess, other) for other in kept):
-            kept.append(guess)
-    return kept
-
-
-def _alike(one: Guess, two: Guess) -> bool:
-    ratios = one.x.pitch / two.x.pitch, one.y.pitch / two.y.pitch
-    return all(abs(log(ratio)) < 0.004 for ratio in ratios)
 
 
 def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Guess]:
@@ -182,8 +87,8 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Gu
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
     guesses.sort(key=lambda guess: guess.cost)
     # A fraction of the right pitch is less hurt when the scan meets it only nearly.
-    for fine in (guesses[0], *[g for g in guesses if _fine(g) >= FINE][:1]):
-        if part or _fine(fine) < 2 * FINE or _left(x, y, fine) < 1:
+    for fine in (guesses[0], *[g for g in guesses if g.finer_pitch >= FINE][:1]):
+        if part or fine.finer_pitch < 2 * FINE or _left(x, y, fine) < 1:
             coarser = [_coarser(x, y, fine, k) for k in MULTIPLES]
             best = min(coarser, key=lambda guess: guess.cost)
             # What is still a fraction of the right one can be made coarser again.
@@ -217,7 +122,7 @@ def _left(x: Axis, y: Axis, guess: Guess) -> float:
 
 def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
     """Whether hardly anything is left to explain, and not because the grid is so fine."""
-    return _left(x, y, guess) < 1 and _fine(guess) >= FINE
+    return _left(x, y, guess) < 1 and guess.finer_pitch >= FINE
 
 
 def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Guess, float]]:

@@ -15,7 +15,7 @@ from img2plate.base.errors import OptionError, PictureError
 from img2plate.base.lengths import parse_pair
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
-from img2plate.image.kind import colour_count
+from img2plate.image.kind import MOST_SIDE, colour_count
 from img2plate.image.native import NO_GRID, NativeGrid, find_native_grid
 from img2plate.image.read import MOST_MEGAPIXELS, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
@@ -73,6 +73,9 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     pixels, more = apply_background(pixels, options.background)
     notes = (*notes, *more)
     native = read_native(pixels, options)
+    if _is_enlarged_photo(native, options):
+        notes = (*notes, f"{native}: too many for a sprite, so a photo; --source sprite keeps them")
+        native = NO_GRID
     if native.cells is not None and native.pixels is not None:
         target = sprite_target(native.pixels, wish, picture.name)
         notes = (*notes, f"native grid: {native}") if native.cell_px != (1, 1) else notes
@@ -84,6 +87,14 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
     return replace(target, notes=(*notes, *target.notes))
+
+
+def _is_enlarged_photo(native: NativeGrid, options: SourceOptions) -> bool:
+    """Whether a grid is only that of a photo that was made larger."""
+    known = bool(options.cells) or options.cell_px is not None
+    if options.source != "auto" or known or native.cells is None:
+        return False
+    return native.is_smooth and max(native.cells) > MOST_SIDE
 
 
 def read_native(pixels: Pixels, options: SourceOptions) -> NativeGrid:

@@ -34,13 +34,13 @@ def test_what_pillow_enlarges_comes_back(seed: int, width: int, height: int, pit
 def test_cells_cut_at_the_border_stay_when_half_of_them_is_there(
     seed: int, pitch: int, cut: tuple[int, int, int, int]
 ) -> None:
-    truth = noisy_sprite(seed, 20, 18)
+    truth = noisy_sprite(seed, 40, 38)
     big = cv2.resize(truth, None, fx=pitch, fy=pitch, interpolation=cv2.INTER_NEAREST)
     left, top, right, bottom = cut
     found = exact_grid(big[top : len(big) - bottom, left : big.shape[1] - right])
     kept = [
         slice(round_half_up(low / pitch), n - round_half_up(high / pitch))
-        for low, high, n in ((top, bottom, 18), (left, right, 20))
+        for low, high, n in ((top, bottom, 38), (left, right, 40))
     ]
     assert found is not None
     np.testing.assert_array_equal(found.pixels, truth[tuple(kept)])

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import skimage.data
 from PIL import Image
 
 from img2plate.base.errors import OptionError
@@ -83,3 +84,14 @@ def test_crop_and_background(tmp_path: Path) -> None:
     )
     assert target.grid.rgb.shape == (20, 20, 3)
     assert not target.grid.filled[:, :5].any()
+
+
+def test_a_photo_that_was_enlarged_stays_a_photo(tmp_path: Path) -> None:
+    """A grid it has, that of its first pixels; as a plate of that size nobody would build it."""
+    photo = Image.fromarray(skimage.data.chelsea()).crop((0, 0, 420, 120))
+    photo.resize((1260, 360), Image.Resampling.BICUBIC).save(tmp_path / "p.png")
+    auto = read_target(tmp_path / "p.png", None, SourceOptions())
+    assert auto.grid.rgb.shape[1] == 58
+    assert any("420 x 120 cells" in note and "--source sprite" in note for note in auto.notes)
+    kept = read_target(tmp_path / "p.png", None, SourceOptions(source="sprite"))
+    assert kept.grid.rgb.shape == (120, 420, 3)

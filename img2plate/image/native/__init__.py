@@ -18,6 +18,8 @@ LEAST_CELLS = 3
 MOST_NATIVE_SIDE = 64
 FEW_COLOURS = 32
 """A larger picture of more colours is no sprite at one pixel per cell."""
+HARD_KERNELS = ("nearest", "area", "shrunk", "shrunk-sharp")
+"""Of cells with edges between them: as they are, averaged over pixels, or enlarged and shrunk."""
 FEW_EDGES = 6
 """Inner lines that carry an edge: so few lie on many rasters."""
 
@@ -39,6 +41,11 @@ class NativeGrid:
     """(rows, columns, 4) uint8, one clean colour per cell."""
     other: tuple[int, int] | None = None
     """The finer grid that fits equally well, when few edges tell them apart."""
+
+    @property
+    def is_smooth(self) -> bool:
+        """Whether its cells were blurred into each other."""
+        return self.kernel not in ("none", *HARD_KERNELS)
 
     def __str__(self) -> str:
         """In words, for people."""

@@ -12,6 +12,7 @@ from img2plate.base.errors import OptionError
 from img2plate.image.kind import MOST_SIDE, colour_count, has_single_pixel_detail, is_native_sprite
 from img2plate.image.native import (
     FEW_COLOURS,
+    HARD_KERNELS,
     LEAST_CELLS,
     MOST_NATIVE_SIDE,
     NO_GRID,
@@ -39,17 +40,7 @@ from img2plate.image.native.refine import refine, resettle
 from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
 
-KERNELS = (
-    "nearest",
-    "area",
-    "shrunk",
-    "shrunk-sharp",
-    "bilinear",
-    "bicubic",
-    "lanczos",
-    "bicubic-sharp",
-    "lanczos-wide",
-)
+KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide")
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
 LEAST_GAIN, SURE_GAIN = 0.6, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""

@@ -115,14 +115,16 @@ class Joint:
         Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.
         """
         width, height = self.size
-        others = []
+        own, rounds = self.cost(guess), self.rounds
+        self.rounds, others = QUICK_ROUNDS, []  # the neighbours are known well enough
         for times in NEIGHBOURS:
             x, y = (
                 Lines(length / max(1, round(length / (lines.pitch * times))), 0.0, True)
                 for lines, length in ((guess.x, width), (guess.y, height))
             )
             others.append(self.cost(replace(guess, x=x, y=y)))
-        return float(np.median(others)) - self.cost(guess)
+        self.rounds = rounds
+        return float(np.median(others)) - own
 
     def is_plain_noise(self, guess: Guess) -> bool:
         """Whether the errors are more than rounding, and do not hang together."""

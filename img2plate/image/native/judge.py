@@ -10,7 +10,7 @@ import numpy as np
 from img2plate.image.native.axis import Axis, Lines, wrap
 from img2plate.image.native.guess import FINE, Guess, axis_gain, unexplained
 from img2plate.image.native.joint import ROUNDS, Joint
-from img2plate.image.native.loops import BICUBIC, BILINEAR, HARDEST, LANCZOS, SOFT_KINDS
+from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, SOFT_KINDS
 
 NOISY = 2.0
 """How much more a gain counts in plain noise, which hides most of it."""
@@ -20,21 +20,19 @@ FINALISTS = 6
 """Grids of either sort, hard or soft, that are judged on both axes at once."""
 STANDING, REFINED = 4, 3
 """Soft pitches whose gain is looked at, and those that are refined on both axes at once."""
+HOPEFUL = 0.5
+"""Nats by which one may be behind the best to be refined."""
 OUTSTANDING = 0.15
 """What a nat counts by which a soft grid is better than its neighbours: finer ones than the right
 one may fit compression a little better, but hardly better than what is near them."""
-PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
-"""Kernels that grids cheap on neither axis are tried with."""
+PLAIN_KINDS = (BICUBIC, LANCZOS)
+"""Kernels that tell which grids are worth trying with the others, that are like these."""
 
 
 def judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
     """The best on both axes at once, each soft one with every kernel; and its gain."""
     hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
-    smooth = _distinct([g for g in guesses if g.kind > HARDEST])
-    others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
-    soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
-    soft += [_whole(x, y, g) for g in soft if not (g.x.whole and g.y.whole)]
-    finalists = hard + [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
+    finalists = hard + _with_all_kernels(joint, x, y, guesses)
     ranked = sorted(finalists, key=joint.cost)
     if joint.is_plain_noise(ranked[0]):
         joint.white = True
@@ -46,9 +44,21 @@ def judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess,
         apart = _distinct_pitches([g for g in ranked if g.kind > HARDEST])[:STANDING]
         tops = sorted([best, *apart], key=lambda g: _standing(joint, g))
         if not any(joint.cut):  # else what all of the axis says is worth more
-            tops += [_refined(joint, g) for g in tops[:REFINED]]
+            most = _standing(joint, tops[0]) + HOPEFUL
+            tops += [_refined(joint, g) for g in tops[:REFINED] if _standing(joint, g) < most]
         best = min(tops, key=lambda g: _standing(joint, g))
     return best, joint.gain(best) * (NOISY if joint.white else 1.0)
+
+
+def _with_all_kernels(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> list[Guess]:
+    """The best of the soft grids, as they are and on the whole frame, with every kernel."""
+    smooth = _distinct([g for g in guesses if g.kind > HARDEST])
+    # Some that are cheap on neither axis are cheap on both.
+    soft = smooth[:FINALISTS] + sorted(smooth[FINALISTS:], key=joint.cost)[:2]
+    soft += [_whole(x, y, g) for g in soft if not (g.x.whole and g.y.whole)]
+    plain = {g: min(joint.cost(replace(g, kind=kind)) for kind in PLAIN_KINDS) for g in soft}
+    best = sorted(plain, key=lambda g: plain[g])[: FINALISTS + 2]
+    return [replace(g, kind=kind) for g in best for kind in SOFT_KINDS]
 
 
 def _standing(joint: Joint, guess: Guess) -> float:

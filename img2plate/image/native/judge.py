@@ -10,7 +10,7 @@ import numpy as np
 from img2plate.image.native.axis import Axis, Lines, wrap
 from img2plate.image.native.guess import FINE, Guess, axis_gain, unexplained
 from img2plate.image.native.joint import ROUNDS, Joint
-from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, SOFT_KINDS
+from img2plate.image.native.loops import BICUBIC, BILINEAR, HARDEST, LANCZOS, SOFT_KINDS
 
 NOISY = 2.0
 """How much more a gain counts in plain noise, which hides most of it."""
@@ -25,8 +25,8 @@ HOPEFUL = 0.5
 OUTSTANDING = 0.15
 """What a nat counts by which a soft grid is better than its neighbours: finer ones than the right
 one may fit compression a little better, but hardly better than what is near them."""
-PLAIN_KINDS = (BICUBIC, LANCZOS)
-"""Kernels that tell which grids are worth trying with the others, that are like these."""
+PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
+"""Kernels that grids cheap on neither axis are tried with."""
 
 
 def judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
@@ -54,11 +54,10 @@ def _with_all_kernels(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> l
     """The best of the soft grids, as they are and on the whole frame, with every kernel."""
     smooth = _distinct([g for g in guesses if g.kind > HARDEST])
     # Some that are cheap on neither axis are cheap on both.
-    soft = smooth[:FINALISTS] + sorted(smooth[FINALISTS:], key=joint.cost)[:2]
+    others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
+    soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
     soft += [_whole(x, y, g) for g in soft if not (g.x.whole and g.y.whole)]
-    plain = {g: min(joint.cost(replace(g, kind=kind)) for kind in PLAIN_KINDS) for g in soft}
-    best = sorted(plain, key=lambda g: plain[g])[: FINALISTS + 2]
-    return [replace(g, kind=kind) for g in best for kind in SOFT_KINDS]
+    return [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
 
 
 def _standing(joint: Joint, guess: Guess) -> float:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
+from img2plate.image.kind import colour_count
 from img2plate.image.native.axis import Lines
 from img2plate.image.native.fit import CellFit, Planes, size
 from img2plate.image.native.loops import HARDEST
@@ -66,12 +67,14 @@ def _merged(
     That is by what it takes to name the colour of each cell and the errors of its three channels:
     a wide radius leaves few names, and large errors where it takes colours for one that are two.
     """
+    if cells[..., 0].size > MOST_CHOSEN:
+        return merge_like(fit.kept(cells), radius, through)
     found: list[tuple[float, Planes]] = []
-    for share in SHARES if cells[..., 0].size <= MOST_CHOSEN else (1.0,):
+    for share in SHARES:
         tried = cells.copy()
         merged = merge_like(fit.kept(cells), radius * share, through)
         fit.kept(tried)[:] = merged
-        names = len(np.unique(straight(merged).reshape(-1, 4), axis=0))
+        names = max(1, colour_count(straight(merged)))
         found.append((3 * np.log(size(fit.left(tried)) ** 2 + 1) + np.log(names), merged))
     return min(found, key=lambda one: one[0])[1]
 

@@ -1,15 +1,20 @@
-"""Pitches worth a closer look: all of a fine scan, and those that spectra show."""
+"""Pitches worth a closer look: those of a fine scan with hard cells, and of one with soft ones."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import Axis
+from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.loops import BICUBIC
 
 LEAST_PITCH, MOST_PITCH = 1.5, 90.0
 KEEP = 7
 """Scanned pitches that are looked at more closely."""
+SOFT_BANDS = ((LEAST_PITCH, 4.0, 128), (4.0, MOST_PITCH, 320))
+"""From and to what pitch soft grids are scanned, on how many pixels."""
+DRIFT, PHASES = 0.4, 4
+"""Cells by which scanned pitches drift apart over an axis, and phases tried of each."""
 
 
 def pitch_grid(width: int, height: int) -> NDArray[np.float64]:
@@ -29,8 +34,7 @@ def pitch_grid(width: int, height: int) -> NDArray[np.float64]:
 
 def minima(cost: NDArray[np.float64], pitches: NDArray[np.float64]) -> list[int]:
     """Places of the lowest local minima, one for each hollow."""
-    padded = np.pad(cost, 1, constant_values=np.inf)
-    low = np.flatnonzero((cost <= padded[:-2]) & (cost <= padded[2:]))
+    low = _hollows(cost)
     kept: list[int] = []
     for i in low[np.argsort(cost[low])][:80]:
         if all(abs(np.log(pitches[i] / pitches[k])) > 0.01 for k in kept):
@@ -53,49 +57,42 @@ def spread(pitches: list[float]) -> list[float]:
     return kept
 
 
-_FREQUENCIES = np.linspace(1 / MOST_PITCH, 1 / LEAST_PITCH, 8000)
+def soft_pitches(x: Axis, y: Axis) -> list[float]:
+    """Pitches at which a grid with a soft kernel is cheap on both axes, or stands out: best first.
 
-
-def bend_pitches(x: Axis, y: Axis) -> list[float]:
-    """Pitches at the peaks of both axes' summed spectra of bends."""
-    power = np.zeros(len(_FREQUENCIES))
-    for axis in (x, y):
-        signal = axis.bends - axis.bends.mean()
-        size = 1 << int(np.ceil(np.log2(axis.length * 16)))
-        spectrum = np.abs(np.fft.rfft(signal * np.hanning(len(signal)), size))
-        spectrum /= spectrum.mean() + 1e-12
-        power += np.interp(_FREQUENCIES, np.fft.rfftfreq(size), spectrum)
-    top = 1 / _FREQUENCIES[_peaks(power)]
-    # The blocks of JPEG bend at every eighth pixel: they count once, and do not crowd out others.
-    top = top[np.abs(8 / top - np.round(8 / top)) > 0.02][:8]
-    return [8.0, *(float(p) for p in np.concatenate([top, top[:4] * 2, top[:3] * 3, top[:2] / 2]))]
-
-
-def dip_pitches(x: Axis, y: Axis) -> list[float]:
-    """Pitches p at whose multiples of 1 / p the picture's own spectrum dips.
-
-    Any kernel that keeps a flat area flat has zeros there, wherever the grid starts.
+    Each pitch is tried that is so far from the last one that cells drift by part of one over half
+    the axis; of fine pitches on less of it, which is enough to tell them.
     """
-    score = np.zeros(len(_FREQUENCIES))
-    for axis in (x, y):
-        size = 1 << int(np.ceil(np.log2(axis.length * 4)))
-        window = np.hanning(axis.length)
-        # Spectrum of all lines at once: the transform of the summed diagonals of the Gram matrix.
-        weighted = axis.gram * np.outer(window, window)
-        lags = np.array([np.trace(weighted, d) for d in range(axis.length)])
-        spectrum = 2 * np.fft.rfft(lags, size).real - lags[0]
-        level = np.log(np.maximum(spectrum, spectrum.max() * 1e-7))
-        at = np.fft.rfftfreq(size)
-        around = np.convolve(np.pad(level, 24, mode="edge"), np.ones(49) / 49, mode="valid")
-        for k in (1, 2):
-            inside = np.minimum(_FREQUENCIES * k, 0.5)
-            score += np.where(_FREQUENCIES * k <= 0.5, np.interp(inside, at, around - level), 0)
-    top = 1 / _FREQUENCIES[_peaks(score)[:10]]
-    return [float(p) for p in np.concatenate([top, top / 2, top[:5] / 3])]
+    found: list[float] = []
+    for low, high, most in SOFT_BANDS:
+        on_x, on_y = x.window(most), y.window(most)
+        pitches = _steps(low, min(high, min(on_x.length, on_y.length) / 2), on_x.length)
+        if len(pitches) < 3:
+            continue
+        tried = [Lines(float(p), -float(p) * i / PHASES) for p in pitches for i in range(PHASES)]
+        cost = np.zeros(len(pitches))
+        for axis in (on_x, on_y):
+            cost += axis.costs(tried, BICUBIC).reshape(-1, PHASES).min(axis=1)
+        low_ones = _hollows(cost)
+        gain = np.array([_around(pitches, cost, p) for p in pitches[low_ones]]) - cost[low_ones]
+        for order in (np.argsort(cost[low_ones]), np.argsort(-gain)):
+            found += [float(pitches[low_ones[i]]) for i in order[:KEEP]]
+    return found
 
 
-def _peaks(values: NDArray[np.float64]) -> NDArray[np.int64]:
-    """Places of local maxima, highest first."""
-    padded = np.pad(values, 1, constant_values=-np.inf)
-    high = np.flatnonzero((values > padded[:-2]) & (values >= padded[2:]))
-    return high[np.argsort(-values[high])]
+def _steps(low: float, high: float, length: int) -> NDArray[np.float64]:
+    """Pitches from low to high."""
+    # Their inverse, the cells in the axis, goes in even steps.
+    count = max(1, int(length * (1 / low - 1 / max(high, low)) / DRIFT))
+    return 1 / np.linspace(1 / low, 1 / max(high, low), count + 1)
+
+
+def _hollows(cost: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Places of local minima."""
+    padded = np.pad(cost, 1, constant_values=np.inf)
+    return np.flatnonzero((cost <= padded[:-2]) & (cost <= padded[2:]))
+
+
+def _around(pitches: NDArray[np.float64], cost: NDArray[np.float64], pitch: float) -> float:
+    """Cost of the pitches around one."""
+    return float(np.median(cost[(pitches > 0.6 * pitch) & (pitches < 1.6 * pitch)]))

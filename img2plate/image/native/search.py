@@ -1,4 +1,4 @@
-"""Which grid: candidates from an exhaustive scan and from spectra, the cheapest of them wins.
+"""Which grid: candidates from scans with hard cells and with soft ones, the cheapest of them wins.
 
 They are found and refined on each axis alone, which is quick, and judged on both at once.
 """
@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 
 from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, Lines, wrap
 from img2plate.image.native.candidates import (
-    bend_pitches,
-    dip_pitches,
     divides,
     minima,
     pitch_grid,
+    soft_pitches,
     spread,
 )
 from img2plate.image.native.guess import FINE, Guess, axis_gain, left_over
@@ -34,7 +33,10 @@ SMALL_WINDOW, SOFT_KEEP = 320, 5
 """Pixels that a first look with a soft kernel takes, and pitches that stay after it."""
 LOOKED_AT = 20
 MULTIPLES = (2, 3, 4, 5)
-_NEAR = np.array([0.993, 1.0, 1.007])
+WHOLE = range(3, 13)
+"""Pitches that are always looked at."""
+NEAR = (-0.15, 0.0, 0.15)
+"""Cells by which pitches around one drift apart from it over an axis."""
 HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
 PROMISING = 0.25
@@ -128,7 +130,8 @@ def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
 def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Guess, float]]:
     """Grids with the bicubic kernel, for all that interpolate, cheapest first; and their gains."""
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
-    candidates = spread([*bend_pitches(x, y), *dip_pitches(x, y), *pitches])
+    # Most pictures are enlarged by a whole number, which another kernel's scan may just miss.
+    candidates = spread([*soft_pitches(x, y), *map(float, WHOLE), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
     return [(guess, axis_gain(small_x, small_y, guess)) for guess in rough[:LOOKED_AT]]
 
@@ -166,8 +169,8 @@ def _framed(x: Axis, y: Axis, pitch: float) -> Guess:
 
 
 def _rough(x: Axis, y: Axis, pitch: float) -> Guess:
-    """Best pitch within one percent, over four phases an axis, with the bicubic kernel."""
-    near = pitch * _NEAR
+    """Best pitch nearby, over four phases an axis, with the bicubic kernel."""
+    near = [pitch * (1 + drift * pitch / max(x.length, y.length)) for drift in NEAR]
     tried = [Lines(p, -p * i / 4) for p in near for i in range(4)]
     on_x, on_y = (a.costs(tried, BICUBIC).reshape(len(near), 4) for a in (x, y))
     both = on_x.min(axis=1) + on_y.min(axis=1)

@@ -10,13 +10,16 @@ from numpy.typing import NDArray
 from img2plate.image.native.axis import Lines
 from img2plate.image.native.loops import factor_band, sampling, solve_band
 
+TIE = 0.01
+"""Share of a cell by which a found grid may be off: so near a half counts as half."""
+
 
 def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
     """First cell and number of cells that are at least half inside the frame."""
     if lines.whole:
         return 0, lines.count(length)
-    first = int(np.ceil(-lines.offset / lines.pitch - 0.5 - 1e-6))
-    last = int(np.floor((length - lines.offset) / lines.pitch - 0.5 + 1e-6))
+    first = int(np.ceil(-lines.offset / lines.pitch - 0.5 - TIE))
+    last = int(np.floor((length - lines.offset) / lines.pitch - 0.5 + TIE))
     return first, max(1, last - first + 1)
 
 

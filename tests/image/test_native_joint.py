@@ -7,6 +7,7 @@ import io
 import cv2
 import numpy as np
 import pytest
+from enlargements import by_pillow, jpeg, near_share
 from PIL import Image
 
 from img2plate.image.native import find_native_grid
@@ -88,11 +89,7 @@ def test_merging_keeps_what_is_far_apart() -> None:
 
 def as_jpeg(sprite: np.ndarray, times: int, quality: int) -> np.ndarray:
     """An enlarged opaque sprite (h, w, 3), through Pillow's JPEG."""
-    data = io.BytesIO()
-    Image.fromarray(sprite.repeat(times, axis=0).repeat(times, axis=1)).save(
-        data, "JPEG", quality=quality
-    )
-    return np.array(Image.open(data).convert("RGBA"))
+    return jpeg(sprite.repeat(times, axis=0).repeat(times, axis=1), quality)
 
 
 def test_the_chroma_that_jpeg_spoils_does_not_make_grids_finer() -> None:
@@ -111,3 +108,35 @@ def test_errors_in_luma_weigh_more_than_as_much_in_chroma() -> None:
     assert weighed_error(grey) == pytest.approx(1 / 1.2)
     assert weighed_error(blue) == pytest.approx(9 * (0.114**2 + 0.1 * (0.25 + 0.081312**2)) / 1.2)
     assert weighed_error(grey[:1]) == 1
+
+
+@pytest.mark.parametrize("step", [10, 12])
+def test_colours_that_are_near_each_other_stay_apart_in_jpeg(step: int) -> None:
+    """A ramp of browns: a radius that suits few strong colours would make them half as many."""
+    browns = np.array([60, 45, 30]) + np.arange(14)[:, None] * step * np.array([1, 0.8, 0.5])
+    truth = browns.astype(np.uint8)[np.random.default_rng(1).integers(0, 14, (16, 16))]
+    native = find_native_grid(as_jpeg(truth, 7, 75))
+    assert native.cells == (16, 16)
+    assert native.pixels is not None
+    assert near_share(native.pixels, truth) == 1
+
+
+def test_bright_colours_on_a_see_through_ground_come_back() -> None:
+    """Where the kernel overshoots, Pillow clips premultiplied colours at their alpha."""
+    colours = np.array(
+        [[255, 255, 255, 255], [255, 220, 40, 255], [240, 90, 30, 255], [0, 0, 0, 0]], np.uint8
+    )
+    truth = colours[np.random.default_rng(1).integers(0, 4, (14, 14))]
+    native = find_native_grid(by_pillow(truth, 8, Image.Resampling.LANCZOS))
+    assert native.cells == (14, 14)
+    assert native.pixels is not None
+    assert np.abs(native.pixels.astype(int) - truth).max() <= 6
+
+
+def test_a_broken_pitch_with_few_edges_is_proposed() -> None:
+    """A cross on a flat ground, enlarged 8.4 times, cropped: spectra of it show no pitch."""
+    cross = np.full((29, 30, 3), (90, 170, 110), np.uint8)
+    for i in range(6, 24):
+        cross[i - 1 : i + 1, i : i + 2] = cross[i - 1 : i + 1, 29 - i : 31 - i] = 255
+    big = cv2.resize(cross, (252, 244), interpolation=cv2.INTER_CUBIC)[1:237, 3:249]
+    assert find_native_grid(jpeg(big, 80)).cells == (30, 28)

@@ -42,7 +42,7 @@ from img2plate.image.native.solver import kept_cells
 
 KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide")
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
-LEAST_GAIN, SURE_GAIN = 0.6, 1.0
+LEAST_GAIN, SURE_GAIN = 0.75, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""

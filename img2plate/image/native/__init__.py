@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from img2plate.base.arrays import Pixels
 from img2plate.image.kind import colour_count, has_single_pixel_detail
 
@@ -85,6 +87,16 @@ def find_native_grid(
     from img2plate.image.native.find import find, find_as_wished
 
     return find_as_wished(pixels, cells, cell_px) if wished else find(pixels)
+
+
+def kept_range(offset: float, pitch: float, length: int, tie: float = 0.0) -> tuple[int, int]:
+    """First cell, and how many there are, of which at least half is inside a frame of `length` px.
+
+    Cell i reaches from offset + i pitch; `tie` is the share of one by which that may be off.
+    """
+    first = int(np.ceil(-offset / pitch - 0.5 - max(tie, 1e-6)))
+    last = int(np.floor((length - offset) / pitch - 0.5 + max(tie, 1e-6)))
+    return first, max(1, last - first + 1)
 
 
 def finer_as_good(cells: Pixels, pitch: float) -> tuple[int, int] | None:

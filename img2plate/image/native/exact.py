@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.native import LEAST_CELLS, NativeGrid, finer_as_good
+from img2plate.image.native import LEAST_CELLS, NativeGrid, finer_as_good, kept_range
 
 LEAST_GAPS = 8
 """Gaps between edges that hardly share a divisor by chance."""
@@ -65,7 +65,7 @@ def _edges(lines: NDArray[np.uint32]) -> NDArray[np.int64]:
 
 
 def _kept(edges: NDArray[np.int64], length: int, side: int) -> NDArray[np.int64]:
-    """Where the cells begin that are at least half inside."""
-    starts = np.arange(int(edges[0]) % side - side, length, side)
-    inside = np.minimum(starts + side, length) - np.maximum(starts, 0)
-    return starts[2 * inside >= side]
+    """Where the kept cells begin."""
+    offset = int(edges[0]) % side
+    first, count = kept_range(offset, side, length)
+    return offset + (first + np.arange(count)) * side

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.image.native import kept_range
 from img2plate.image.native.axis import Lines
 from img2plate.image.native.loops import factor_band, sampling, solve_band
 
@@ -18,9 +19,7 @@ def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
     """First cell and number of cells that are at least half inside the frame."""
     if lines.whole:
         return 0, lines.count(length)
-    first = int(np.ceil(-lines.offset / lines.pitch - 0.5 - TIE))
-    last = int(np.floor((length - lines.offset) / lines.pitch - 0.5 + TIE))
-    return first, max(1, last - first + 1)
+    return kept_range(lines.offset, lines.pitch, length, TIE)
 
 
 class Solver:

@@ -20,15 +20,16 @@ import numpy as np
 
 from img2plate.colour.look_error import View, measure_looks
 from img2plate.colour.palette_file import find_palette
-from img2plate.compare import CompareOptions, compare, make_variant
 from img2plate.image.sizing import SizeWish
 from img2plate.image.target import SourceOptions, read_target
-from img2plate.options import MakeOptions, PackOptions, SizeOptions
-from img2plate.plate.choice import wanted_colours
-from img2plate.plate.distinct import Distinct, differences
-from img2plate.plate.shading import ShadingOptions, colours_for_search, shade
-from img2plate.plate.subset import choose_columns, greedy, summed
-from img2plate.plate.transport import transport
+from img2plate.pipeline.compare import CompareOptions, make_variant
+from img2plate.pipeline.compare import run as compare
+from img2plate.pipeline.options import MakeOptions, PackOptions, SizeOptions
+from img2plate.plate.limits.choice import wanted_colours
+from img2plate.plate.limits.subset import choose_columns, greedy, summed
+from img2plate.plate.limits.transport import transport
+from img2plate.plate.shade.distinct import Distinct, differences
+from img2plate.plate.shade.shading import ShadingOptions, colours_for_search, shade
 
 PHOTO = Path(__file__).parents[1] / "sample_inputs" / "harbour.jpg"
 PALETTES = ("quay-24", "harbour-48", "sea-96")

@@ -46,10 +46,10 @@ def write_large(folder: Path) -> Path:
 
 def time_checker(path: Path) -> None:
     """Generator and checker alone, and the peer."""
-    from img2plate.solid.build import build, exceptions_of
-    from img2plate.solid.check import check
-    from img2plate.solid.figure_file import read_figure
-    from img2plate.solid.lattice import Solid
+    from img2plate.solid.box.build import build, exceptions_of
+    from img2plate.solid.check.lattice import Solid
+    from img2plate.solid.check.rules import check
+    from img2plate.solid.file.figure_file import read_figure
 
     spec = read_figure(path)
     start = time.perf_counter()

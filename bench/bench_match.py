@@ -18,7 +18,7 @@ from skimage.color import deltaE_ciede2000
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
-from img2plate.plate.match import nearest
+from img2plate.plate.shade.match import nearest
 
 ROWS = 20_000
 

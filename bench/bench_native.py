@@ -29,7 +29,7 @@ from sprite_set import Sprite, sprites
 
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.spaces import bytes2linear, linear2lab
-from img2plate.image.native import find_native_grid
+from img2plate.image.native.recover import find_native_grid
 
 
 def cells_right(found: np.ndarray, truth: np.ndarray) -> tuple[float, bool]:

@@ -24,7 +24,7 @@ from timing import fastest
 from img2plate.colour.look_error import Looks, View, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
-from img2plate.plate.shading import ShadingOptions, shade
+from img2plate.plate.shade.shading import ShadingOptions, shade
 
 DISTANCES = (2.0, 1.0, 4.0)
 OURS = {

@@ -12,17 +12,50 @@ The rooms, in the order in which the data passes through them. A room imports on
     split/       Plate -> Tiles: seams, registration marks
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
-    options      all that a run can be told
-    recovery     a sprite's own pixels, out of an enlargement
-    draft        a picture becomes a plate, before anything is written
-    pipeline     joins the stages to a pack; what both front ends call
-    bead_palette the same for a palette from real beads
-    colourways   the same for colourways of a plate
-    fit_answer   the same for questions of fit, and the test piece
-    figure_pack  the same for figures
-    compare      the same for variants side by side: the proof sheet
-    stock_pack   the same for the stock: what is left, what to buy
+    pipeline/    options, drafts, packs; one module for each command; what every front end calls
     ui/          command line
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from img2plate.base.errors import PlateError as PlateError
+    from img2plate.colour.palette import Bead as Bead
+    from img2plate.colour.palette import Palette as Palette
+    from img2plate.colour.palette_file import find_palette as find_palette
+    from img2plate.pipeline.options import MakeOptions as MakeOptions
+    from img2plate.pipeline.options import PackOptions as PackOptions
+    from img2plate.pipeline.options import SizeOptions as SizeOptions
+    from img2plate.pipeline.pack import Pack as Pack
+    from img2plate.plate.document import read_plate as read_plate
+    from img2plate.plate.document import write_plate as write_plate
+    from img2plate.plate.plate import Plate as Plate
+
 __version__ = "0.1.0"
+
+_HOMES = {
+    "Bead": "colour.palette",
+    "MakeOptions": "pipeline.options",
+    "Pack": "pipeline.pack",
+    "PackOptions": "pipeline.options",
+    "Palette": "colour.palette",
+    "Plate": "plate.plate",
+    "PlateError": "base.errors",
+    "SizeOptions": "pipeline.options",
+    "find_palette": "colour.palette_file",
+    "read_plate": "plate.document",
+    "write_plate": "plate.document",
+}
+"""Where each public name lives; it is imported when it is first asked for, as numpy takes time."""
+__all__ = ["__version__", *sorted(_HOMES)]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name from its room (PEP 562)."""
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(f"img2plate.{_HOMES[name]}"), name)

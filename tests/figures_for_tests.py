@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 from support import make_palette
 
-from img2plate.solid.build import Figure, build
-from img2plate.solid.lattice import Solid
+from img2plate.solid.box.build import Figure, build
+from img2plate.solid.check.lattice import Solid
 from img2plate.solid.spec import FigureSpec, JoinSpec, PartSpec
 
 PALETTE = make_palette(6)

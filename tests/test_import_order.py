@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import graphlib
 import subprocess
 import sys
 from pathlib import Path
@@ -11,18 +12,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "img2plate"
 ORDER = ["base", "colour", "image", "inventory", "measure", "plate", "solid", "split", "tally"]
-ORDER += [
-    "typeset",
-    "options",
-    "recovery",
-    "draft",
-    "pipeline",
-    "bead_palette",
-    "colourways",
-    "fit_answer",
-    "figure_pack",
-]
-ORDER += ["compare", "stock_pack", "ui"]
+ORDER += ["typeset", "pipeline", "ui"]
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ONLY_IN = {
     "click": {"ui"},
@@ -69,6 +59,69 @@ def test_rooms_import_only_rooms_above(path: Path) -> None:
             assert ORDER.index(parts[1]) <= ORDER.index(room), f"{path} imports {name}"
         elif parts[0] in ONLY_IN:
             assert room in ONLY_IN[parts[0]], f"{path} imports {name}"
+
+
+INNER_ORDER = {
+    "plate": ["shade", "limits"],
+    "solid": ["fit", "check", "box"],
+    "pipeline": ["options", "draft", "pack", "sheets", "scatter"],
+}
+"""Within a room: later folders or modules may import earlier ones, not the other way."""
+
+
+def modules_imported(path: Path) -> set[str]:
+    """Modules of the package that a module imports anywhere, also inside its functions."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for_types = {
+        id(node)
+        for branch in ast.walk(tree)
+        if isinstance(branch, ast.If) and "TYPE_CHECKING" in ast.dump(branch.test)
+        for node in ast.walk(branch)
+    }
+    found = set()
+    for node in ast.walk(tree):
+        if id(node) in for_types:
+            continue
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            found |= {node.module or "", *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found & set(NAMES)
+
+
+def name_of(path: Path) -> str:
+    return ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(
+        ".__init__"
+    )
+
+
+NAMES = {name_of(path): path for path in MODULES}
+
+
+def test_no_module_imports_itself_by_any_way_round() -> None:
+    imported = {name: modules_imported(path) - {name} for name, path in NAMES.items()}
+    order = list(graphlib.TopologicalSorter(imported).static_order())  # CycleError names the cycle
+    assert set(order) == set(NAMES)
+
+
+def test_a_cycle_would_be_found() -> None:
+    imported = {name: modules_imported(path) - {name} for name, path in NAMES.items()}
+    imported["img2plate.base.errors"] = {"img2plate.ui.cli"}
+    with pytest.raises(graphlib.CycleError):
+        list(graphlib.TopologicalSorter(imported).static_order())
+
+
+@pytest.mark.parametrize("room", INNER_ORDER)
+def test_inner_order(room: str) -> None:
+    order = INNER_ORDER[room]
+    for name, path in NAMES.items():
+        parts = name.split(".")
+        if parts[1:2] != [room] or len(parts) < 3 or parts[2] not in order:
+            continue
+        for other in modules_imported(path):
+            inner = other.split(".")[2:3]
+            if other.startswith(f"img2plate.{room}.") and inner[0] in order:
+                assert order.index(inner[0]) <= order.index(parts[2]), f"{name} imports {other}"
 
 
 def test_pictures_are_decoded_only_in_the_image_room() -> None:

@@ -16,7 +16,8 @@ from img2plate.base.lengths import parse_pair
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
 from img2plate.image.kind import MOST_SIDE, colour_count
-from img2plate.image.native import NO_GRID, NativeGrid, find_native_grid
+from img2plate.image.native.native_grid import NO_GRID, NativeGrid
+from img2plate.image.native.recover import find_native_grid
 from img2plate.image.read import MOST_MEGAPIXELS, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
 from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite, parse_crop

@@ -20,8 +20,8 @@ from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
 from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Palette
-from img2plate.plate.masks import blue_noise, thresholds
 from img2plate.plate.plate import Plate
+from img2plate.plate.shade.masks import blue_noise, thresholds
 
 PERCENT = 12.0
 """Share of an area that is strewn when none is given; by eye."""

@@ -1,6 +1,6 @@
 """What a figure is to be: plain descriptions, with pictures already turned into cells.
 
-`solid/figure_file.py` reads them from TOML, `solid/build.py` makes plates of them.
+`solid/file/figure_file.py` reads them from TOML, `solid/box/build.py` makes plates of them.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from img2plate.base.arrays import Cells
 from img2plate.colour.palette import Palette
 from img2plate.solid.faces import FACES, Size
-from img2plate.solid.fit import FitModel
+from img2plate.solid.fit.model import FitModel
 
 COLOUR_ORDER = ("front", "top", "right", "left", "back", "bottom")
 """Of two faces that want an edge bead in different colours, the earlier one gets its way."""

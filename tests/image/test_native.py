@@ -12,9 +12,9 @@ from PIL import Image
 from support import SAMPLES
 
 from img2plate.base.errors import OptionError
-from img2plate.image.native import find_native_grid
 from img2plate.image.native.check import draw_check
 from img2plate.image.native.loops import BICUBIC, residual, sampling
+from img2plate.image.native.recover import find_native_grid
 
 SPRITES = ("puffin", "gull", "trawler", "crab")
 

@@ -10,10 +10,10 @@ import pytest
 from enlargements import by_pillow, jpeg, near_share
 from PIL import Image
 
-from img2plate.image.native import find_native_grid
 from img2plate.image.native.loops import sampling
 from img2plate.image.native.luma import weighed_error
 from img2plate.image.native.merge import merge_like
+from img2plate.image.native.recover import find_native_grid
 from img2plate.image.native.solver import halved_and_back
 
 

@@ -8,11 +8,11 @@ import pytest
 from enlargements import by_opencv, by_pillow, jpeg, near_share, sample
 from PIL import Image
 
-from img2plate.image.native import find_native_grid
-from img2plate.image.native.axis import Lines, LongAxis, axes_of, axis_of
+from img2plate.image.native.axis import AxisGrid, LongAxis, axes_of, axis_of
 from img2plate.image.native.colours import premultiplied
 from img2plate.image.native.loops import BICUBIC, factor_band, solve_band
-from img2plate.image.native.parts import LARGE, long_axes, looks, reduced, telling
+from img2plate.image.native.parts import LARGE, long_axes, looks, reduced, varying_channels
+from img2plate.image.native.recover import find_native_grid
 
 
 def scene(seed: int, cells: int) -> np.ndarray:
@@ -105,7 +105,8 @@ def test_the_busiest_stretches_of_a_long_axis() -> None:
     for (start, axis), place in zip(y.stretches, places, strict=True):
         assert start <= place and place + 197 <= start + axis.length
         np.testing.assert_allclose(
-            axis.gram, axis_of(telling(premultiplied(picture[start : start + axis.length]))).gram
+            axis.gram,
+            axis_of(varying_channels(premultiplied(picture[start : start + axis.length]))).gram,
         )
 
 
@@ -114,9 +115,9 @@ def test_looks_show_all_then_a_part() -> None:
     whole, part = looks(big)
     assert (whole.times, part.times) == (4, 1)
     assert whole.planes.shape[:2] == (500, 500)
-    left, top = part.corner
+    left, top = part.origin
     height, width = part.planes.shape[:2]
-    same = telling(premultiplied(big[top : top + height, left : left + width]))
+    same = varying_channels(premultiplied(big[top : top + height, left : left + width]))
     np.testing.assert_array_equal(part.planes, same)
     assert len(list(looks(big[:600, :600]))) == 1
 
@@ -132,7 +133,7 @@ def test_reducing_averages_colours_by_their_cover() -> None:
 def test_a_long_axis_of_one_stretch_is_that_axis() -> None:
     planes = np.random.default_rng(0).random((90, 40, 3)).astype(np.float32) * 255
     axis = axis_of(planes)
-    tried = [Lines(7.0, -3.0), Lines(6.3, -1.0)]
+    tried = [AxisGrid(7.0, -3.0), AxisGrid(6.3, -1.0)]
     np.testing.assert_allclose(
         LongAxis(90, ((0, axis),)).costs(tried, BICUBIC), axes_of(planes)[1].costs(tried, BICUBIC)
     )

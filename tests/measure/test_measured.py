@@ -17,7 +17,6 @@ from card_photos import EMPTY_CELLS, Photo, photo
 from PIL import Image, ImageFilter
 
 from img2plate.base.errors import PaletteError, PictureError
-from img2plate.bead_palette import measure_photos
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette_file import read_palette
@@ -25,6 +24,7 @@ from img2plate.colour.spaces import linear2lab, linear2srgb, srgb2linear
 from img2plate.measure.card import CARDS, CELLS, MARKERS, marker_bits
 from img2plate.measure.dark import restore_chroma
 from img2plate.measure.measured import CardPhoto, combine, read_card, read_names
+from img2plate.pipeline.palette import measure
 
 
 @cache
@@ -102,7 +102,7 @@ def test_files_are_written_with_names_given(tmp_path: Path) -> None:
     Image.fromarray(made.srgb).save(tmp_path / "card.jpg", quality=95)
     names = tmp_path / "names.csv"
     names.write_text("cell,code,name\n1,gul,gull wing\n", encoding="utf-8")
-    done = measure_photos([tmp_path / "card.jpg"], tmp_path / "mine.csv", names=names)
+    done = measure([tmp_path / "card.jpg"], tmp_path / "mine.csv", names=names)
     palette = read_palette(tmp_path / "mine.csv")
     assert len(palette) == 33
     assert (palette.beads[0].code, palette.beads[0].name) == ("gul", "gull wing")

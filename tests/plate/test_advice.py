@@ -11,10 +11,10 @@ from support import make_palette
 
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
-from img2plate.plate.advice import advise
-from img2plate.plate.choice import ChoiceOptions, shade_chosen, wanted_colours
-from img2plate.plate.distinct import differences
-from img2plate.plate.shading import ShadingOptions
+from img2plate.plate.limits.advice import advise
+from img2plate.plate.limits.choice import ChoiceOptions, shade_chosen, wanted_colours
+from img2plate.plate.shade.distinct import differences
+from img2plate.plate.shade.shading import ShadingOptions
 
 PALETTE = make_palette(8, seed=5)
 

@@ -16,9 +16,9 @@ from img2plate.colour.look_error import View, look_error
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
-from img2plate.plate.choice import ChoiceOptions, shade_chosen
-from img2plate.plate.distinct import differences
-from img2plate.plate.shading import SHADINGS, ShadingOptions, shade
+from img2plate.plate.limits.choice import ChoiceOptions, shade_chosen
+from img2plate.plate.shade.distinct import differences
+from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, shade
 
 PALETTE = make_palette(9, seed=3)
 
@@ -99,7 +99,7 @@ def test_colours_chosen_by_the_search_look_more_like_the_picture_than_the_neares
     """On a photo (scikit-image's) whose sky no bead matches: mixing wants other colours."""
     from img2plate.image.sample import sample
     from img2plate.image.sizing import SizeWish, frame
-    from img2plate.plate.subset import choose_columns
+    from img2plate.plate.limits.subset import choose_columns
 
     pixels = skimage.data.rocket()
     rgba = np.dstack([pixels, np.full(pixels.shape[:2], 255, np.uint8)])

@@ -10,9 +10,9 @@ from support import make_palette, read_table
 from img2plate.base.errors import OptionError
 from img2plate.colour.palette import Bead, Palette
 from img2plate.image.grid import Grid
-from img2plate.plate import shading as front
-from img2plate.plate.diffuse import KERNELS, diffuse
-from img2plate.plate.shading import SHADINGS, ShadingOptions
+from img2plate.plate.shade import shading as front
+from img2plate.plate.shade.diffuse import KERNELS, diffuse
+from img2plate.plate.shade.shading import SHADINGS, ShadingOptions
 
 BLACK_WHITE = Palette("two", (Bead("k", "k", (0, 0, 0)), Bead("w", "w", (255, 255, 255))))
 MIDDLE = 0.18418651851244416

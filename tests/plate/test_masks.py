@@ -8,8 +8,8 @@ from support import make_palette, read_table
 
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import linear2lab
-from img2plate.plate import masks
-from img2plate.plate.ordered import dither_ordered
+from img2plate.plate.shade import masks
+from img2plate.plate.shade.ordered import dither_ordered
 
 SHARES = [1 / 16, 1 / 8, 1 / 4, 1 / 2]
 

@@ -13,8 +13,8 @@ from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab, linear2oklab
-from img2plate.plate.match import FEW_PAIRS, nearest
-from img2plate.plate.match_loops import squared_ciede2000
+from img2plate.plate.shade.match import FEW_PAIRS, nearest
+from img2plate.plate.shade.match_loops import squared_ciede2000
 
 
 def some_colours(count: int, seed: int) -> np.ndarray:

@@ -13,11 +13,11 @@ from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.image.sample import finer, sample
 from img2plate.image.sizing import SizeWish, frame
-from img2plate.plate.match import nearest
 from img2plate.plate.search import Effort, choose_colours, search, search_with_specks
 from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.filters import cell_filters
 from img2plate.plate.search.judge import Rules
+from img2plate.plate.shade.match import nearest
 
 VIEW = View(2.0, 5.0)
 COLD = Effort(warm_sweeps=0)

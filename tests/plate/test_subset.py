@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from img2plate.plate.subset import choose_columns, greedy, summed
+from img2plate.plate.limits.subset import choose_columns, greedy, summed
 
 
 @pytest.mark.parametrize("seed", range(40))

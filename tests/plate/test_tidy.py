@@ -13,10 +13,10 @@ from img2plate.colour.look_error import speck_share
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
-from img2plate.plate.shading import SHADINGS, ShadingOptions, most_specks, shade
-from img2plate.plate.sprite import drawn_cells, match_sprite
-from img2plate.plate.tidy import specks_of, tidy
-from img2plate.plate.tones import into_hull
+from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, most_specks, shade
+from img2plate.plate.shade.sprite import drawn_cells, match_sprite
+from img2plate.plate.shade.tidy import specks_of, tidy
+from img2plate.plate.shade.tones import into_hull
 
 
 def palette_of(*colours: str) -> Palette:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from img2plate.base.errors import StockError
-from img2plate.plate.transport import spread_cells, transport
+from img2plate.plate.limits.transport import spread_cells, transport
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -13,10 +13,10 @@ from figures_for_tests import figure, part, solids
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from img2plate.solid import lattice
-from img2plate.solid.build import Figure, exceptions_of
-from img2plate.solid.check import check
-from img2plate.solid.lattice import Exceptions, Solid
+from img2plate.solid.box.build import Figure, exceptions_of
+from img2plate.solid.check import lattice
+from img2plate.solid.check.lattice import Exceptions, Solid
+from img2plate.solid.check.rules import check
 from img2plate.solid.spec import JoinSpec, ShelfSpec
 
 

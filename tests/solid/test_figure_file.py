@@ -12,8 +12,8 @@ from PIL import Image
 from support import SAMPLES
 
 from img2plate.base.errors import FigureError, OptionError
-from img2plate.solid.build import build
-from img2plate.solid.figure_file import read_figure
+from img2plate.solid.box.build import build
+from img2plate.solid.file.figure_file import read_figure
 
 FIGURES = sorted((SAMPLES / "figures").glob("*.toml"))
 GOOD = """

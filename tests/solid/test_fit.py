@@ -11,11 +11,17 @@ from hypothesis import strategies as st
 from img2plate.base.bead import BeadSize
 from img2plate.base.errors import OptionError
 from img2plate.colour.palette_file import find_palette
-from img2plate.solid.coins import find_coin, read_coins
-from img2plate.solid.fit import VERDICTS, FitModel
-from img2plate.solid.measured import LONG_BEADS, SHORT_BEADS, Measured, calibrate, parse_measured
-from img2plate.solid.opening import size_opening
-from img2plate.solid.trial import trial_plate
+from img2plate.solid.fit.coins import find_coin, read_coins
+from img2plate.solid.fit.measured import (
+    LONG_BEADS,
+    SHORT_BEADS,
+    Measured,
+    calibrate,
+    parse_measured,
+)
+from img2plate.solid.fit.model import VERDICTS, FitModel
+from img2plate.solid.fit.opening import size_opening
+from img2plate.solid.fit.trial import trial_plate
 
 USUAL_MM, LONGER_MM, TOO_LONG_MM = 4.0, 3.0, 2.5
 """Pressed as usual, longer, too long: common practice, no source."""

@@ -13,7 +13,7 @@ from figures_for_tests import PALETTE, figure, part
 
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.spaces import srgb2linear
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, OpeningSpec
 from img2plate.split.tiles import column_letters

@@ -13,7 +13,7 @@ from img2plate.image.native.boxes import box_edges, box_scan
 from img2plate.image.native.loops import NEAREST, NOISE, residuals
 
 MOST_LINES = 320
-"""Lines across the axis that are looked at; more tell little more."""
+"""AxisGrid across the axis that are looked at; more tell little more."""
 PRICES = (3.4, 6.0, 9.0, 10.0, 12.5, 12.5, 12.5, 12.5, 12.5)
 """What a cell costs, by kernel: keeps too fine grids out. Chosen on the tuning set."""
 FREE, FREE_PITCH = 12.0, 10.0
@@ -21,7 +21,7 @@ FREE, FREE_PITCH = 12.0, 10.0
 
 
 @dataclass(frozen=True)
-class Lines:
+class AxisGrid:
     """A grid on one axis: cell i reaches from offset + i pitch to offset + (i + 1) pitch."""
 
     pitch: float
@@ -60,7 +60,7 @@ class Axis:
         return float(np.trace(self.gram.astype(np.float64)))
 
     @cached_property
-    def corner(self) -> NDArray[np.float64]:
+    def summed_gram(self) -> NDArray[np.float64]:
         """(length + 1, length + 1) summed Gram matrix."""
         out = np.zeros((self.length + 1, self.length + 1))
         out[1:, 1:] = self.gram.astype(np.float64).cumsum(axis=0).cumsum(axis=1)
@@ -68,18 +68,18 @@ class Axis:
 
     def scan(self, pitches: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Cost and best offset of each pitch, with the nearest kernel."""
-        return box_scan(self.corner, self.total, self.samples, pitches, PRICES[NEAREST])
+        return box_scan(self.summed_gram, self.total, self.samples, pitches, PRICES[NEAREST])
 
-    def costs(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+    def costs(self, lines: list[AxisGrid], kind: int) -> NDArray[np.float64]:
         """Cost of each grid with one kernel; lower is better."""
         left = np.maximum(self.residuals(lines, kind), 0)
         return _priced(left / (self.length * self.samples), self.length, lines, kind)
 
-    def residuals(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+    def residuals(self, lines: list[AxisGrid], kind: int) -> NDArray[np.float64]:
         """Squares that the best fit of each grid leaves."""
         if kind == NEAREST:
             return np.array(
-                [self.total - box_edges(self.corner, g.pitch, g.offset)[1] for g in lines]
+                [self.total - box_edges(self.summed_gram, g.pitch, g.offset)[1] for g in lines]
             )
         return residuals(
             self.gram,
@@ -115,11 +115,11 @@ class LongAxis:
     stretches: tuple[tuple[int, Axis], ...]
     """First pixel of each, and what is there."""
 
-    def costs(self, lines: list[Lines], kind: int) -> NDArray[np.float64]:
+    def costs(self, lines: list[AxisGrid], kind: int) -> NDArray[np.float64]:
         """Cost of each grid with one kernel, as that of an `Axis`."""
         left, values = np.zeros(len(lines)), 0
         for start, axis in self.stretches:
-            there = [Lines(g.pitch, wrap(g.offset - start, g.pitch)) for g in lines]
+            there = [AxisGrid(g.pitch, wrap(g.offset - start, g.pitch)) for g in lines]
             left += np.maximum(axis.residuals(there, kind), 0)
             values += axis.length * axis.samples
         return _priced(left / values, self.length, lines, kind)
@@ -129,7 +129,7 @@ AnyAxis = Axis | LongAxis
 
 
 def _priced(
-    mean: NDArray[np.float64], length: int, lines: list[Lines], kind: int
+    mean: NDArray[np.float64], length: int, lines: list[AxisGrid], kind: int
 ) -> NDArray[np.float64]:
     """Cost of grids that leave these mean squared errors."""
     extra = [
@@ -156,7 +156,7 @@ def axis_of(planes: NDArray[np.float32]) -> Axis:
     most = MOST_LINES
     lines = np.unique(np.linspace(0, across - 1, min(2 * most, across)).round().astype(int))
     part = np.ascontiguousarray(planes[:, lines])
-    # Lines on which little happens only water down what the others say.
+    # AxisGrid on which little happens only water down what the others say.
     busy = np.abs(np.diff(part, axis=0)).sum(axis=(0, 2))
     part = part[:, np.argsort(-busy, kind="stable")[: min(most, max(24, len(lines) // 4))]]
     part = np.ascontiguousarray(part).reshape(len(planes), -1)

@@ -15,24 +15,24 @@ TIE = 0.03
 
 
 @compiled
-def _block(corner: NDArray[np.float64], low: int, high: int) -> float:
+def _block(summed: NDArray[np.float64], low: int, high: int) -> float:
     """Squares explained by one cell from pixel `low` to before `high`."""
     if high <= low:
         return 0.0
-    block = corner[high, high] - 2 * corner[high, low] + corner[low, low]
+    block = summed[high, high] - 2 * summed[high, low] + summed[low, low]
     return float(block / (high - low))
 
 
 @compiled
 def box_edges(
-    corner: NDArray[np.float64], pitch: float, offset: float
+    summed: NDArray[np.float64], pitch: float, offset: float
 ) -> tuple[NDArray[np.int64], float]:
     """First pixel of each cell of hard edges, and the squares that they explain.
 
-    `corner` is the summed Gram matrix (length + 1, length + 1). An edge that lies on a tie goes to
+    `summed` is the summed Gram matrix (length + 1, length + 1). An edge that lies on a tie goes to
     the side that explains more.
     """
-    length = len(corner) - 1
+    length = len(summed) - 1
     edges = np.zeros(length, dtype=np.int64)
     explained = 0.0
     low = 0
@@ -43,14 +43,14 @@ def box_edges(
         count += 1
         edge = offset + k * pitch - 0.5
         high = min(length, max(low + 1, ceil(edge)))
-        block = _block(corner, low, high)
+        block = _block(summed, low, high)
         tie = round(edge)
         if abs(edge - tie) < TIE and low < tie < length - 1:
             after = min(length, ceil(edge + pitch))
-            one = _block(corner, low, tie) + _block(corner, tie, after)
-            two = _block(corner, low, tie + 1) + _block(corner, tie + 1, after)
+            one = _block(summed, low, tie) + _block(summed, tie, after)
+            two = _block(summed, low, tie + 1) + _block(summed, tie + 1, after)
             high = tie if one >= two else tie + 1
-            block = _block(corner, low, high)
+            block = _block(summed, low, high)
         explained += block
         low = high
         k += 1
@@ -59,14 +59,14 @@ def box_edges(
 
 @compiled
 def box_scan(
-    corner: NDArray[np.float64],
+    summed: NDArray[np.float64],
     total: float,
     samples: int,
     pitches: NDArray[np.float64],
     price: float,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Best cost over all phases, and that phase, for each pitch, with the nearest kernel."""
-    length = len(corner) - 1
+    length = len(summed) - 1
     costs, phases = np.empty(len(pitches)), np.empty(len(pitches))
     for i in range(len(pitches)):
         pitch = pitches[i]
@@ -74,7 +74,7 @@ def box_scan(
         most, at = -1.0, 0.0
         for s in range(steps):
             offset = -pitch * s / steps
-            explained = box_edges(corner, pitch, offset)[1]
+            explained = box_edges(summed, pitch, offset)[1]
             if explained > most:
                 most, at = explained, offset
         left = max(0.0, total - most) / (length * samples)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.axis import Axis, AxisGrid
 from img2plate.image.native.loops import BICUBIC
 
 LEAST_PITCH, MOST_PITCH = 1.5, 90.0
@@ -69,7 +69,7 @@ def soft_pitches(x: Axis, y: Axis) -> list[float]:
         pitches = _steps(low, min(high, min(on_x.length, on_y.length) / 2), on_x.length)
         if len(pitches) < 3:
             continue
-        tried = [Lines(float(p), -float(p) * i / PHASES) for p in pitches for i in range(PHASES)]
+        tried = [AxisGrid(float(p), -float(p) * i / PHASES) for p in pitches for i in range(PHASES)]
         cost = np.zeros(len(pitches))
         for axis in (on_x, on_y):
             cost += axis.costs(tried, BICUBIC).reshape(-1, PHASES).min(axis=1)

@@ -9,7 +9,7 @@ import numpy as np
 from img2plate.base.arrays import Pixels
 
 if TYPE_CHECKING:
-    from img2plate.image.native import NativeGrid
+    from img2plate.image.native.native_grid import NativeGrid
 
 LONG_SIDE = 900
 """Pixels, about: small pictures are enlarged by a whole number, large ones cut to their middle."""

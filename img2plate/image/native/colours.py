@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.kind import colour_count
-from img2plate.image.native.axis import Lines
+from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.fit import CellFit, Planes, size
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.luma import CLOSE_CHROMA
@@ -33,7 +33,7 @@ SHARES, MOST_CHOSEN = (0.3, 0.5, 0.7, 1.0, 1.5), 10_000
 """Of the radius within which like colours are merged; and cells up to which all are tried."""
 
 
-def cell_colours(pixels: Pixels, x: Lines, y: Lines, kind: int) -> Pixels:
+def cell_colours(pixels: Pixels, x: AxisGrid, y: AxisGrid, kind: int) -> Pixels:
     """(rows, columns, 4) uint8 colours of the kept cells of a picture (h, w, 4)."""
     if kind <= HARDEST:
         cells, spread = _middles(pixels, x, y)
@@ -85,7 +85,7 @@ def _times(pixels: Pixels, pitch: float) -> int:
     return max(1, min(needed, int(pitch / 2)))
 
 
-def _radius(left: Planes, x: Lines, y: Lines) -> float:
+def _radius(left: Planes, x: AxisGrid, y: AxisGrid) -> float:
     """How far cells of one colour may lie apart, by the errors (h, w, channels) of the fit.
 
     Plain noise averages out over the pixels of a cell; errors that hang together do not.
@@ -107,7 +107,7 @@ def straight(planes: NDArray[np.float32]) -> Pixels:
     return np.asarray(np.clip(np.rint(both), 0, 255), dtype=np.uint8)
 
 
-def _middles(pixels: Pixels, x: Lines, y: Lines) -> tuple[NDArray[np.float32], float]:
+def _middles(pixels: Pixels, x: AxisGrid, y: AxisGrid) -> tuple[NDArray[np.float32], float]:
     """Middle of each cell: the median when it is clean, else a mean without the outer quarters."""
     at_x, at_y = _positions(x, pixels.shape[1]), _positions(y, pixels.shape[0])
     seen = premultiplied(pixels[at_y[:, :, None, None], at_x[None, None]].reshape(-1, 1, 4))
@@ -126,7 +126,7 @@ def _middles(pixels: Pixels, x: Lines, y: Lines) -> tuple[NDArray[np.float32], f
     return flat[:, :, quarter : count - quarter].mean(axis=2), spread
 
 
-def _positions(lines: Lines, length: int) -> NDArray[np.int64]:
+def _positions(lines: AxisGrid, length: int) -> NDArray[np.int64]:
     """(cells, samples) pixel positions inside the middle of each kept cell."""
     first, count = kept_cells(lines, length)
     most = int(np.clip(MOST_SAMPLED / count, LEAST_SAMPLES, MOST_SAMPLES))

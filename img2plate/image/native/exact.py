@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.native import LEAST_CELLS, NativeGrid, finer_as_good, kept_range
+from img2plate.image.native.native_grid import LEAST_CELLS, NativeGrid, finer_as_good, kept_range
 
 LEAST_GAPS = 8
 """Gaps between edges that hardly share a divisor by chance."""

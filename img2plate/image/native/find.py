@@ -10,7 +10,11 @@ import numpy as np
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError
 from img2plate.image.kind import MOST_SIDE, colour_count, has_single_pixel_detail, is_native_sprite
-from img2plate.image.native import (
+from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
+from img2plate.image.native.colours import cell_colours
+from img2plate.image.native.grid_candidate import Candidate
+from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
+from img2plate.image.native.native_grid import (
     FEW_COLOURS,
     HARD_KERNELS,
     LEAST_CELLS,
@@ -21,10 +25,6 @@ from img2plate.image.native import (
     could_be_native,
     finer_as_good,
 )
-from img2plate.image.native.axis import AnyAxis, Lines, axes_of
-from img2plate.image.native.colours import cell_colours
-from img2plate.image.native.guess import Guess
-from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.parts import (
     Look,
     follow,
@@ -34,7 +34,7 @@ from img2plate.image.native.parts import (
     looks,
     premultiplied,
     soft_kind,
-    telling,
+    varying_channels,
 )
 from img2plate.image.native.refine import refine, resettle
 from img2plate.image.native.search import search
@@ -54,12 +54,12 @@ def find(pixels: Pixels) -> NativeGrid:
     """Search a picture (h, w, 4) for its grid."""
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
-    guess, better = _looked(pixels)
-    if guess is None:
+    candidate, better = _looked(pixels)
+    if candidate is None:
         return _without_grid(pixels)
-    found = _result(pixels, guess, _confidence(better))
+    found = _result(pixels, candidate, _confidence(better))
     whole = all(pitch % 1 == 0 for pitch in found.cell_px)
-    blurred = guess.kind != NEAREST and not whole and better >= SURE_GAIN
+    blurred = candidate.kind != NEAREST and not whole and better >= SURE_GAIN
     if _could_be_its_cells(pixels, found) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)
     return found
@@ -71,7 +71,7 @@ def _could_be_its_cells(pixels: Pixels, found: NativeGrid) -> bool:
     return could_be_native(pixels) or (doubled and colour_count(pixels) <= FEW_COLOURS)
 
 
-def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
+def _looked(pixels: Pixels) -> tuple[Candidate | None, float]:
     """The grid that one of the looks at a picture shows, if any, and its gain."""
     for look in looks(pixels):
         height, width = look.planes.shape[:2]
@@ -79,21 +79,21 @@ def _looked(pixels: Pixels) -> tuple[Guess | None, float]:
             continue
         finest = LEAST_REDUCED_PITCH if look.times > 1 else 0.0
         part = is_large(pixels) and look.times == 1
-        guess, better = search(*axes_of(look.planes), look.planes, finest, part=part)
-        pitches = guess.x.pitch, guess.y.pitch
+        candidate, better = search(*axes_of(look.planes), look.planes, finest, part=part)
+        pitches = candidate.x.pitch, candidate.y.pitch
         few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
         if better < LEAST_GAIN or few or min(pitches) < finest:
             continue
-        return (_on_all(pixels, guess, look) if is_large(pixels) else guess), better
+        return (_on_all(pixels, candidate, look) if is_large(pixels) else candidate), better
     return None, 0.0
 
 
-def _on_all(pixels: Pixels, guess: Guess, look: Look) -> Guess:
+def _on_all(pixels: Pixels, candidate: Candidate, look: Look) -> Candidate:
     """The grid on all of a large picture that was seen in a look at it."""
     x, y = long_axes(pixels)
-    on_all = follow(x, y, guess, look)
+    on_all = follow(x, y, candidate, look)
     if look.times > 1:  # which hides small cells, and how hard they are
-        other = replace(guess, kind=BICUBIC if guess.kind <= HARDEST else NEAREST)
+        other = replace(candidate, kind=BICUBIC if candidate.kind <= HARDEST else NEAREST)
         on_all = min(on_all, follow(x, y, other, look), key=lambda one: one.cost)
     on_all = halved_if_doubled(x, y, on_all)
     if on_all.kind <= HARDEST:
@@ -109,9 +109,11 @@ def find_as_wished(
 
     Raises OptionError for a wish that the picture cannot hold.
     """
-    x, y = long_axes(pixels) if is_large(pixels) else axes_of(telling(premultiplied(pixels)))
-    guess = _of_cells(x, y, cells) if cells is not None else _of_pitch(x, y, cell_px or (1, 1))
-    return _result(pixels, guess, 1.0)
+    x, y = (
+        long_axes(pixels) if is_large(pixels) else axes_of(varying_channels(premultiplied(pixels)))
+    )
+    candidate = _of_cells(x, y, cells) if cells is not None else _of_pitch(x, y, cell_px or (1, 1))
+    return _result(pixels, candidate, 1.0)
 
 
 def _without_grid(pixels: Pixels) -> NativeGrid:
@@ -143,17 +145,17 @@ def _gives_back(found: NativeGrid, pixels: Pixels) -> bool:
     return best >= (0.995 if min(found.cell_px) < DOUBLED else 0.97)
 
 
-def _of_cells(x: AnyAxis, y: AnyAxis, cells: tuple[int, int]) -> Guess:
+def _of_cells(x: AnyAxis, y: AnyAxis, cells: tuple[int, int]) -> Candidate:
     """Whole-frame grid of so many cells, with the kernel that fits best."""
     if not (1 <= cells[0] <= x.length and 1 <= cells[1] <= y.length):
         raise OptionError(
             f"--cells: {cells[0]} x {cells[1]} cells do not fit {x.length} x {y.length} pixels"
         )
-    on_x, on_y = (Lines(a.length / n, 0.0, True) for a, n in zip((x, y), cells, strict=True))
+    on_x, on_y = (AxisGrid(a.length / n, 0.0, True) for a, n in zip((x, y), cells, strict=True))
     return _best_kernel(x, y, on_x, on_y)
 
 
-def _of_pitch(x: AnyAxis, y: AnyAxis, cell_px: tuple[float, float]) -> Guess:
+def _of_pitch(x: AnyAxis, y: AnyAxis, cell_px: tuple[float, float]) -> Candidate:
     """Grid of a pitch, at the phase that fits best."""
     if not all(1 <= p <= a.length for p, a in zip(cell_px, (x, y), strict=True)):
         raise OptionError(f"--cell-px: {cell_px[0]:g} px is not from 1 to the picture's size")
@@ -163,14 +165,18 @@ def _of_pitch(x: AnyAxis, y: AnyAxis, cell_px: tuple[float, float]) -> Guess:
 
 
 def _best_kernel(
-    x: AnyAxis, y: AnyAxis, on_x: Lines, on_y: Lines, kinds: Sequence[int] = range(len(KERNELS))
-) -> Guess:
+    x: AnyAxis,
+    y: AnyAxis,
+    on_x: AxisGrid,
+    on_y: AxisGrid,
+    kinds: Sequence[int] = range(len(KERNELS)),
+) -> Candidate:
     """Try each kernel on a grid."""
-    guesses = [
-        Guess(on_x, on_y, kind, float(x.costs([on_x], kind)[0] + y.costs([on_y], kind)[0]))
+    candidates = [
+        Candidate(on_x, on_y, kind, float(x.costs([on_x], kind)[0] + y.costs([on_y], kind)[0]))
         for kind in kinds
     ]
-    return min(guesses, key=lambda guess: guess.cost)
+    return min(candidates, key=lambda candidate: candidate.cost)
 
 
 def _confidence(better: float) -> float:
@@ -180,21 +186,21 @@ def _confidence(better: float) -> float:
     return float(1 - 0.25 * np.exp(SURE_GAIN - better))
 
 
-def _result(pixels: Pixels, guess: Guess, confidence: float) -> NativeGrid:
+def _result(pixels: Pixels, candidate: Candidate, confidence: float) -> NativeGrid:
     """Sample the cells and put the answer together."""
-    found = cell_colours(pixels, guess.x, guess.y, guess.kind)
+    found = cell_colours(pixels, candidate.x, candidate.y, candidate.kind)
     rows, columns = found.shape[:2]
     starts = [
         lines.offset + kept_cells(lines, length)[0] * lines.pitch
-        for lines, length in ((guess.x, pixels.shape[1]), (guess.y, pixels.shape[0]))
+        for lines, length in ((candidate.x, pixels.shape[1]), (candidate.y, pixels.shape[0]))
     ]
-    hard = guess.kind <= HARDEST
+    hard = candidate.kind <= HARDEST
     return NativeGrid(
         (columns, rows),
-        (guess.x.pitch, guess.y.pitch),
+        (candidate.x.pitch, candidate.y.pitch),
         (starts[0], starts[1]),
         confidence,
-        KERNELS[guess.kind],
+        KERNELS[candidate.kind],
         found,
-        finer_as_good(found, min(guess.x.pitch, guess.y.pitch)) if hard else None,
+        finer_as_good(found, min(candidate.x.pitch, candidate.y.pitch)) if hard else None,
     )

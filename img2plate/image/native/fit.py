@@ -10,7 +10,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import Lines
+from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.joint import RELAX, TWO_PASSES
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.luma import LUMA_CHROMA
@@ -27,7 +27,13 @@ class CellFit:
     """The cells of a picture (h, w, channels), premultiplied 0..255, on a grid."""
 
     def __init__(
-        self, planes: Planes, x: Lines, y: Lines, kind: int, times: int = 1, jpeg: bool = False
+        self,
+        planes: Planes,
+        x: AxisGrid,
+        y: AxisGrid,
+        kind: int,
+        times: int = 1,
+        jpeg: bool = False,
     ) -> None:
         """`planes` show `times` smaller pixels than those that the grid is in."""
         self._planes, self._kind = planes, kind

@@ -13,9 +13,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import Axis, Lines
+from img2plate.image.native.axis import Axis, AxisGrid
 from img2plate.image.native.boxes import box_edges
-from img2plate.image.native.guess import Guess
+from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST
 from img2plate.image.native.luma import weighed_error
 from img2plate.image.native.matrices import (
@@ -67,10 +67,10 @@ class Joint:
         part = part[:: self.step, :: self.step]
         self._planes = np.ascontiguousarray(part.transpose(2, 0, 1))
         lines = self._planes.transpose(2, 0, 1), self._planes.transpose(1, 0, 2)
-        self._corners = [summed_gram(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
+        self._summed = [summed_gram(np.ascontiguousarray(on).reshape(len(on), -1)) for on in lines]
         self._clipped = bool((part <= 0.5).any() or (part >= 254.5).any())
-        self._matrices: dict[tuple[Lines, int, int], tuple[Matrix, Matrix]] = {}
-        self._costs: dict[tuple[Lines, Lines, int, int, bool], float] = {}
+        self._matrices: dict[tuple[AxisGrid, int, int], tuple[Matrix, Matrix]] = {}
+        self._costs: dict[tuple[AxisGrid, AxisGrid, int, int, bool], float] = {}
         self.white = False
         """Whether there is plain noise."""
         self.rounds = QUICK_ROUNDS
@@ -80,55 +80,57 @@ class Joint:
         """Width and height of the part, in picture pixels."""
         return self._lengths
 
-    def cost(self, guess: Guess) -> float:
+    def cost(self, candidate: Candidate) -> float:
         """Nats for each pixel; lower is better."""
-        key = (guess.x, guess.y, guess.kind, self.rounds, self.white)
+        key = (candidate.x, candidate.y, candidate.kind, self.rounds, self.white)
         if key not in self._costs:
-            self._costs[key] = self._cost(guess)
+            self._costs[key] = self._cost(candidate)
         return self._costs[key]
 
-    def _cost(self, guess: Guess) -> float:
+    def _cost(self, candidate: Candidate) -> float:
         """`cost`, worked out."""
-        left, cells = self._fit(guess)
-        exact = guess.kind == NEAREST and float(np.vdot(left, left)) < EXACT * left.size
+        left, cells = self._fit(candidate)
+        exact = candidate.kind == NEAREST and float(np.vdot(left, left)) < EXACT * left.size
         floor = EXACT if exact else FLOOR
-        price = HARD_PRICE if guess.kind <= HARDEST else SOFT_PRICE
+        price = HARD_PRICE if candidate.kind <= HARDEST else SOFT_PRICE
         if self.white:
             price *= WHITE
         return float(
-            np.log(weighed_error(left) + floor) + price * cells / left[0].size + self._extra(guess)
+            np.log(weighed_error(left) + floor)
+            + price * cells / left[0].size
+            + self._extra(candidate)
         )
 
-    def _extra(self, guess: Guess) -> float:
+    def _extra(self, candidate: Candidate) -> float:
         """What a free phase costs, a pitch that is no whole number, and one for each axis."""
-        free, pitch = HARD_FREE if guess.kind == NEAREST else SOFT_FREE
+        free, pitch = HARD_FREE if candidate.kind == NEAREST else SOFT_FREE
         extra = sum(
             (0.0 if lines.whole else free + pitch * (lines.pitch % 1 > 1e-6)) / length
-            for lines, length in zip((guess.x, guess.y), self.size, strict=True)
+            for lines, length in zip((candidate.x, candidate.y), self.size, strict=True)
         )
-        apart = abs(np.log(guess.x.pitch / guess.y.pitch))
+        apart = abs(np.log(candidate.x.pitch / candidate.y.pitch))
         return float(extra + (UNEVEN * (1 + apart) if apart > 0.03 else 0.0))
 
-    def gain(self, guess: Guess) -> float:
+    def gain(self, candidate: Candidate) -> float:
         """How much better than its neighbours a grid is, in nats for each pixel.
 
         Neighbours are whole-frame grids of 0.6 to 1.6 times the pitch, with the same kernel.
         """
         width, height = self.size
-        own, rounds = self.cost(guess), self.rounds
+        own, rounds = self.cost(candidate), self.rounds
         self.rounds, others = QUICK_ROUNDS, []  # the neighbours are known well enough
         for times in NEIGHBOURS:
             x, y = (
-                Lines(length / max(1, round(length / (lines.pitch * times))), 0.0, True)
-                for lines, length in ((guess.x, width), (guess.y, height))
+                AxisGrid(length / max(1, round(length / (lines.pitch * times))), 0.0, True)
+                for lines, length in ((candidate.x, width), (candidate.y, height))
             )
-            others.append(self.cost(replace(guess, x=x, y=y)))
+            others.append(self.cost(replace(candidate, x=x, y=y)))
         self.rounds = rounds
         return float(np.median(others)) - own
 
-    def is_plain_noise(self, guess: Guess) -> bool:
+    def is_plain_noise(self, candidate: Candidate) -> bool:
         """Whether the errors are more than rounding, and do not hang together."""
-        left, _ = self._fit(guess)
+        left, _ = self._fit(candidate)
         power = float(np.vdot(left, left)) / left.size
         shifted = (
             (left[:, 1:], left[:, :-1]),
@@ -142,17 +144,17 @@ class Joint:
             and all(abs(float((one * two).mean())) < HANG * power for one, two in shifted)
         )
 
-    def _fit(self, guess: Guess) -> tuple[NDArray[np.float32], int]:
+    def _fit(self, candidate: Candidate) -> tuple[NDArray[np.float32], int]:
         """Errors of the best fit (channels, h, w), and the number of cells."""
-        forth_x, back_x = self._matrix(guess.x, guess.kind, 0)
-        forth_y, back_y = self._matrix(guess.y, guess.kind, 1)
+        forth_x, back_x = self._matrix(candidate.x, candidate.kind, 0)
+        forth_y, back_y = self._matrix(candidate.y, candidate.kind, 1)
         cells = back_y @ self._planes @ back_x.T
         left = self._planes - forth_y @ cells @ forth_x.T
-        if guess.kind > HARDEST and self._clipped:
+        if candidate.kind > HARDEST and self._clipped:
             for _ in range(self.rounds):
                 np.clip(cells, 0, 255, out=cells)
                 across = cells @ forth_x.T
-                if guess.kind in TWO_PASSES:
+                if candidate.kind in TWO_PASSES:
                     np.clip(across, 0, 255, out=across)
                 shown = forth_y @ across
                 np.clip(shown, 0, 255, out=shown)
@@ -162,7 +164,7 @@ class Joint:
                 cells += RELAX * (back_y @ left @ back_x.T)
         return np.asarray(left, np.float32), int(cells.shape[1] * cells.shape[2])
 
-    def _matrix(self, lines: Lines, kind: int, axis: int) -> tuple[Matrix, Matrix]:
+    def _matrix(self, lines: AxisGrid, kind: int, axis: int) -> tuple[Matrix, Matrix]:
         """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""
         key = (lines, kind, axis)
         if key not in self._matrices:
@@ -170,14 +172,14 @@ class Joint:
             start = self.starts[axis]
             if kind == NEAREST:
                 edges, _ = box_edges(
-                    self._corners[axis],
+                    self._summed[axis],
                     lines.pitch / step,
                     (lines.offset - start) / step + _middle(step),
                 )
-                forth = box_matrix(edges, len(self._corners[axis]) - 1)
+                forth = box_matrix(edges, len(self._summed[axis]) - 1)
             else:
                 if self.cut[axis]:
-                    lines = Lines(lines.pitch, -((start - lines.offset) % lines.pitch))
+                    lines = AxisGrid(lines.pitch, -((start - lines.offset) % lines.pitch))
                 forth = sampling_matrix(lines, length, kind)[::step]
             self._matrices[key] = forth, pseudo_inverse(forth)
         return self._matrices[key]

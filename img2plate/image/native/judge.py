@@ -7,8 +7,8 @@ from math import log
 
 import numpy as np
 
-from img2plate.image.native.axis import Axis, Lines, wrap
-from img2plate.image.native.guess import FINE, Guess, axis_gain, unexplained
+from img2plate.image.native.axis import Axis, AxisGrid, wrap
+from img2plate.image.native.grid_candidate import FINE, Candidate, axis_gain, unexplained
 from img2plate.image.native.joint import ROUNDS, Joint
 from img2plate.image.native.loops import BICUBIC, BILINEAR, HARDEST, LANCZOS, SOFT_KINDS
 
@@ -29,10 +29,10 @@ PLAIN_KINDS = (BILINEAR, BICUBIC, LANCZOS)
 """Kernels that grids cheap on neither axis are tried with."""
 
 
-def judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess, float]:
+def judged(joint: Joint, x: Axis, y: Axis, candidates: list[Candidate]) -> tuple[Candidate, float]:
     """The best on both axes at once, each soft one with every kernel; and its gain."""
-    hard = _distinct([g for g in guesses if g.kind <= HARDEST])[: 2 * FINALISTS]
-    finalists = hard + _with_all_kernels(joint, x, y, guesses)
+    hard = _distinct([g for g in candidates if g.kind <= HARDEST])[: 2 * FINALISTS]
+    finalists = hard + _with_all_kernels(joint, x, y, candidates)
     ranked = sorted(finalists, key=joint.cost)
     if joint.is_plain_noise(ranked[0]):
         joint.white = True
@@ -50,9 +50,11 @@ def judged(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> tuple[Guess,
     return best, joint.gain(best) * (NOISY if joint.white else 1.0)
 
 
-def _with_all_kernels(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> list[Guess]:
+def _with_all_kernels(
+    joint: Joint, x: Axis, y: Axis, candidates: list[Candidate]
+) -> list[Candidate]:
     """The best of the soft grids, as they are and on the whole frame, with every kernel."""
-    smooth = _distinct([g for g in guesses if g.kind > HARDEST])
+    smooth = _distinct([g for g in candidates if g.kind > HARDEST])
     # Some that are cheap on neither axis are cheap on both.
     others = [replace(g, kind=kind) for g in smooth[FINALISTS:] for kind in PLAIN_KINDS]
     soft = smooth[:FINALISTS] + sorted(others, key=joint.cost)[:2]
@@ -60,83 +62,86 @@ def _with_all_kernels(joint: Joint, x: Axis, y: Axis, guesses: list[Guess]) -> l
     return [replace(g, kind=kind) for g in soft for kind in SOFT_KINDS]
 
 
-def _standing(joint: Joint, guess: Guess) -> float:
+def _standing(joint: Joint, candidate: Candidate) -> float:
     """Cost of a soft grid, less when it is much better than its neighbours."""
-    return joint.cost(guess) - OUTSTANDING * joint.gain(guess)
+    return joint.cost(candidate) - OUTSTANDING * joint.gain(candidate)
 
 
-def _distinct_pitches(guesses: list[Guess]) -> list[Guess]:
+def _distinct_pitches(candidates: list[Candidate]) -> list[Candidate]:
     """The first of each pitch."""
-    return [g for i, g in enumerate(guesses) if not any(_alike(g, h) for h in guesses[:i])]
+    return [g for i, g in enumerate(candidates) if not any(_alike(g, h) for h in candidates[:i])]
 
 
-def _whole(x: Axis, y: Axis, guess: Guess) -> Guess:
+def _whole(x: Axis, y: Axis, candidate: Candidate) -> Candidate:
     """The same, with a whole number of cells in the frame."""
     on_x, on_y = (
-        Lines(axis.length / max(1, round(axis.length / lines.pitch)), 0.0, True)
-        for axis, lines in ((x, guess.x), (y, guess.y))
+        AxisGrid(axis.length / max(1, round(axis.length / lines.pitch)), 0.0, True)
+        for axis, lines in ((x, candidate.x), (y, candidate.y))
     )
-    return replace(guess, x=on_x, y=on_y)
+    return replace(candidate, x=on_x, y=on_y)
 
 
-def _not_too_fine(x: Axis, y: Axis, ranked: list[Guess]) -> Guess:
+def _not_too_fine(x: Axis, y: Axis, ranked: list[Candidate]) -> Candidate:
     """The best, or a coarser grid that explains nearly all: the finest ones fit anything."""
     if ranked[0].finer_pitch >= FINE:
         return ranked[0]
-    for guess in ranked:
+    for candidate in ranked:
         if (
-            guess.finer_pitch >= FINE
-            and max(unexplained(x, guess.x, guess.kind), unexplained(y, guess.y, guess.kind))
+            candidate.finer_pitch >= FINE
+            and max(
+                unexplained(x, candidate.x, candidate.kind),
+                unexplained(y, candidate.y, candidate.kind),
+            )
             < ENOUGH
-            and axis_gain(x, y, guess) > 0.6
+            and axis_gain(x, y, candidate) > 0.6
         ):
-            return guess
+            return candidate
     return ranked[0]
 
 
-def _distinct(guesses: list[Guess]) -> list[Guess]:
+def _distinct(candidates: list[Candidate]) -> list[Candidate]:
     """Cheapest of each pitch and kernel."""
-    kept: list[Guess] = []
-    for guess in sorted(guesses, key=lambda guess: guess.cost):
-        if not any(guess.kind == other.kind and _alike(guess, other) for other in kept):
-            kept.append(guess)
+    kept: list[Candidate] = []
+    for candidate in sorted(candidates, key=lambda candidate: candidate.cost):
+        if not any(candidate.kind == other.kind and _alike(candidate, other) for other in kept):
+            kept.append(candidate)
     return kept
 
 
-def _alike(one: Guess, two: Guess) -> bool:
+def _alike(one: Candidate, two: Candidate) -> bool:
     ratios = one.x.pitch / two.x.pitch, one.y.pitch / two.y.pitch
     return all(abs(log(ratio)) < 0.004 for ratio in ratios)
 
 
-def _refined(joint: Joint, guess: Guess) -> Guess:
+def _refined(joint: Joint, candidate: Candidate) -> Candidate:
     """Turn pitch and offset of both axes in ever smaller steps."""
-    cost = joint.cost(guess)
+    cost = joint.cost(candidate)
     scale = 1.0
     for _ in range(6):
         before = cost
         for name, length, start in zip("xy", joint.size, joint.starts, strict=True):
-            lines: Lines = getattr(guess, name)
+            lines: AxisGrid = getattr(candidate, name)
             turn, shift = 0.4 * scale * lines.pitch / length, scale * lines.pitch / 16
             around = _around(lines, turn, shift, start + length / 2)
-            tried = [_moved(guess, name, at) for at in around]
+            tried = [_moved(candidate, name, at) for at in around]
             costs = [joint.cost(g) for g in tried]
             best = int(np.argmin(costs))
             if costs[best] < cost:
-                guess, cost = tried[best], costs[best]
+                candidate, cost = tried[best], costs[best]
         if cost > before - 0.01:
             scale /= 2
-    return guess
+    return candidate
 
 
-def _moved(guess: Guess, axis: str, lines: Lines) -> Guess:
-    return replace(guess, x=lines) if axis == "x" else replace(guess, y=lines)
+def _moved(candidate: Candidate, axis: str, lines: AxisGrid) -> Candidate:
+    return replace(candidate, x=lines) if axis == "x" else replace(candidate, y=lines)
 
 
-def _around(lines: Lines, turn: float, shift: float, middle: float) -> list[Lines]:
+def _around(lines: AxisGrid, turn: float, shift: float, middle: float) -> list[AxisGrid]:
     """Grids a little wider, narrower, further left and right."""
     out = []
     for pitch, by in ((lines.pitch + turn, 0.0), (lines.pitch - turn, 0.0),
                       (lines.pitch, shift), (lines.pitch, -shift)):  # fmt: skip
         offset = middle - (middle - lines.offset) * pitch / lines.pitch + by
-        out.append(Lines(pitch, wrap(offset, pitch)))
+        out.append(AxisGrid(pitch, wrap(offset, pitch)))
     return out

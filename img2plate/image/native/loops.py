@@ -39,14 +39,14 @@ _LANCZOS_SUMS /= _LANCZOS_SUMS[-1]
 def tap(kind: int, x: float) -> float:
     """Weight of a cell whose middle is x cells away, for the interpolating kernels."""
     x = abs(x)
-    if kind == 4:
+    if kind == BILINEAR:
         return max(0.0, 1 - x)
-    if kind == 5 or kind == 7:  # R. G. Keys 1981, with a = -0.5; a = -0.75 is common too
-        a = -0.5 if kind == 5 else -0.75
+    if kind in (BICUBIC, BICUBIC_SHARP):  # Keys 1981, with a = -0.5; a = -0.75 is common too
+        a = -0.5 if kind == BICUBIC else -0.75
         if x < 1:
             return ((a + 2) * x - (a + 3)) * x * x + 1
         return ((a * x - 5 * a) * x + 8 * a) * x - 4 * a if x < 2 else 0.0
-    lobes = 3.0 if kind == 6 else 4.0
+    lobes = 3.0 if kind == LANCZOS else 4.0
     if x < 1e-9:
         return 1.0
     return lobes * sin(pi * x) * sin(pi * x / lobes) / (pi * x) ** 2 if x < lobes else 0.0
@@ -55,7 +55,7 @@ def tap(kind: int, x: float) -> float:
 @compiled
 def _below(kind: int, x: float) -> float:
     """Share of a shrinking kernel, one pixel wide, that lies below x pixels from its middle."""
-    if kind == 2:
+    if kind == SHRUNK:
         x = min(1.0, max(-1.0, x))
         return 0.5 + x - 0.5 * x * abs(x)
     x = min(3.0, max(-3.0, x))
@@ -78,16 +78,16 @@ def sampling(
     first = np.zeros(length, dtype=np.int64)
     weights = np.zeros((length, support))
     for j in range(length):
-        if kind == 0:
+        if kind == NEAREST:
             first[j] = floor((j + 0.5 - offset) / pitch)
             weights[j, 0] = 1.0
-        elif kind == 1:
+        elif kind == AREA:
             first[j] = floor((j - offset) / pitch + 1e-9)
             edge = offset + (first[j] + 1) * pitch
             weights[j, 0] = min(1.0, max(0.0, edge - j))
             weights[j, 1] = 1 - weights[j, 0]
-        elif kind <= 3:
-            reach = 1 if kind == 2 else 3
+        elif kind <= SHRUNK_SHARP:
+            reach = 1 if kind == SHRUNK else 3
             first[j] = floor((j + 0.5 - reach - offset) / pitch)
             for t in range(support):
                 edge = offset + (first[j] + t) * pitch - (j + 0.5)
@@ -100,7 +100,7 @@ def sampling(
         for t in range(support):
             i = first[j] + t
             if closed and (i < 0 or i >= count):
-                if kind >= 7:  # these come with a border that repeats its last cell
+                if kind >= BICUBIC_SHARP:  # these come with a border that repeats its last cell
                     weights[j, min(max(i, 0), count - 1) - first[j]] += weights[j, t]
                 weights[j, t] = 0.0
         total = 0.0

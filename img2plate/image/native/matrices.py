@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import Lines
+from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.loops import sampling
 
 Matrix = NDArray[np.float32]
@@ -26,7 +26,7 @@ def box_matrix(edges: NDArray[np.int64], length: int) -> NDArray[np.float32]:
     return np.eye(int(cell[-1]) + 1, dtype=np.float32)[cell]
 
 
-def sampling_matrix(lines: Lines, length: int, kind: int) -> NDArray[np.float32]:
+def sampling_matrix(lines: AxisGrid, length: int, kind: int) -> NDArray[np.float32]:
     """(length, cells) weights of the cells that the frame sees in each pixel."""
     count = lines.count(length)
     first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.native.axis import AnyAxis, Lines, LongAxis, axes_of, axis_of, wrap
-from img2plate.image.native.guess import Guess
+from img2plate.image.native.axis import AnyAxis, AxisGrid, LongAxis, axes_of, axis_of, wrap
+from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.joint import Joint, step_for
 from img2plate.image.native.loops import BICUBIC, HARDEST, NEAREST, SOFT_KINDS
 from img2plate.image.native.refine import refine
@@ -54,7 +54,7 @@ def reduced(pixels: Pixels, times: int) -> NDArray[np.float32]:
     return np.asarray(small, np.float32)
 
 
-def telling(planes: NDArray[np.float32]) -> NDArray[np.float32]:
+def varying_channels(planes: NDArray[np.float32]) -> NDArray[np.float32]:
     """Channels of a picture (h, w, 4) that say something: grey once, alpha only if there is any."""
     keep = [0]
     if not all(np.array_equal(planes[..., 0], planes[..., c]) for c in (1, 2)):
@@ -70,7 +70,7 @@ class Look:
 
     planes: NDArray[np.float32]
     """(h, w, channels)."""
-    corner: tuple[int, int] = (0, 0)
+    origin: tuple[int, int] = (0, 0)
     """Its left and top, in picture pixels."""
     times: int = 1
     """Picture pixels for each of its own, along a side."""
@@ -80,12 +80,12 @@ def looks(pixels: Pixels) -> Iterator[Look]:
     """What is looked at, one after the other until a grid is seen."""
     if is_large(pixels):
         times = ceil(max(pixels.shape[:2]) / WINDOW)
-        yield Look(telling(reduced(pixels, times)), times=times)
+        yield Look(varying_channels(reduced(pixels, times)), times=times)
         left, top = busiest(pixels)
         pixels = pixels[top : top + WINDOW, left : left + WINDOW]
-        yield Look(telling(premultiplied(pixels)), (left, top))
+        yield Look(varying_channels(premultiplied(pixels)), (left, top))
     else:
-        yield Look(telling(premultiplied(pixels)))
+        yield Look(varying_channels(premultiplied(pixels)))
 
 
 def is_large(pixels: Pixels) -> bool:
@@ -129,7 +129,7 @@ def _long_axis(pixels: Pixels) -> LongAxis:
     for part in np.array_split(np.arange(length), STRETCHES):
         start = int(part[0]) + _busiest_stretch(pixels[part[0] : part[-1] + 1, lines[::2]])
         end = min(start + STRETCH, int(part[-1]) + 1)
-        found.append((start, axis_of(telling(premultiplied(pixels[start:end, lines])))))
+        found.append((start, axis_of(varying_channels(premultiplied(pixels[start:end, lines])))))
     return LongAxis(length, tuple(found))
 
 
@@ -142,53 +142,53 @@ def _busiest_stretch(pixels: Pixels) -> int:
     return int((sums[STRETCH - 1 :] - sums[: 1 - STRETCH]).argmax())
 
 
-def follow(x: AnyAxis, y: AnyAxis, guess: Guess, look: Look) -> Guess:
-    """The grid on both axes of a whole picture that a guess on a look belongs to."""
+def follow(x: AnyAxis, y: AnyAxis, candidate: Candidate, look: Look) -> Candidate:
+    """The grid on both axes of a whole picture that a candidate on a look belongs to."""
     # How hard cells end matters little on many pixels, and only the plain kernel is quick.
-    kind = NEAREST if guess.kind <= HARDEST else guess.kind
+    kind = NEAREST if candidate.kind <= HARDEST else candidate.kind
     (on_x, cost_x), (on_y, cost_y) = (
         _followed(axis, lines, (start, size * look.times), look.times, kind)
         for axis, lines, start, size in zip(
-            (x, y), (guess.x, guess.y), look.corner, look.planes.shape[1::-1], strict=True
+            (x, y), (candidate.x, candidate.y), look.origin, look.planes.shape[1::-1], strict=True
         )
     )
-    return Guess(on_x, on_y, kind, cost_x + cost_y)
+    return Candidate(on_x, on_y, kind, cost_x + cost_y)
 
 
-def halved_if_doubled(x: AnyAxis, y: AnyAxis, guess: Guess) -> Guess:
+def halved_if_doubled(x: AnyAxis, y: AnyAxis, candidate: Candidate) -> Candidate:
     """The grid, or that of half its pitch where this explains much more: not all were doubled."""
-    soft = guess.kind > HARDEST
-    halves = [_halved(lines) for lines in (guess.x, guess.y)]
+    soft = candidate.kind > HARDEST
+    halves = [_halved(lines) for lines in (candidate.x, candidate.y)]
     tried = []
-    for kind in {guess.kind, BICUBIC} if soft else {NEAREST}:  # the kernel is not sure yet
-        costs = x.costs([guess.x, halves[0]], kind) + y.costs([guess.y, halves[1]], kind)
+    for kind in {candidate.kind, BICUBIC} if soft else {NEAREST}:  # the kernel is not sure yet
+        costs = x.costs([candidate.x, halves[0]], kind) + y.costs([candidate.y, halves[1]], kind)
         tried.append((kind, float(costs[0]), float(costs[1])))
     as_it_is = min(cost for _, cost, _ in tried)
     kind, _, halved = min(tried, key=lambda one: one[2])
     gained = (as_it_is - halved) / (x.length + y.length)
-    return Guess(halves[0], halves[1], kind, halved) if gained > HALVED[soft] else guess
+    return Candidate(halves[0], halves[1], kind, halved) if gained > HALVED[soft] else candidate
 
 
-def _halved(lines: Lines) -> Lines:
+def _halved(lines: AxisGrid) -> AxisGrid:
     half = lines.pitch / 2
-    return Lines(half, lines.offset if lines.whole else wrap(lines.offset, half), lines.whole)
+    return AxisGrid(half, lines.offset if lines.whole else wrap(lines.offset, half), lines.whole)
 
 
-def soft_kind(pixels: Pixels, guess: Guess) -> int:
+def soft_kind(pixels: Pixels, candidate: Candidate) -> int:
     """The kernel that fits best on the busiest part of a large picture."""
     left, top = busiest(pixels)
-    planes = telling(premultiplied(pixels[top : top + WINDOW, left : left + WINDOW]))
-    joint = Joint(planes, *axes_of(planes), step_for(min(guess.x.pitch, guess.y.pitch)))
+    planes = varying_channels(premultiplied(pixels[top : top + WINDOW, left : left + WINDOW]))
+    joint = Joint(planes, *axes_of(planes), step_for(min(candidate.x.pitch, candidate.y.pitch)))
     there = [
-        Lines(lines.pitch, wrap(lines.offset - start, lines.pitch))
-        for lines, start in ((guess.x, left), (guess.y, top))
+        AxisGrid(lines.pitch, wrap(lines.offset - start, lines.pitch))
+        for lines, start in ((candidate.x, left), (candidate.y, top))
     ]
-    return min(SOFT_KINDS, key=lambda kind: joint.cost(Guess(there[0], there[1], kind, 0.0)))
+    return min(SOFT_KINDS, key=lambda kind: joint.cost(Candidate(there[0], there[1], kind, 0.0)))
 
 
 def _followed(
-    axis: AnyAxis, seen: Lines, where: tuple[int, int], times: int, kind: int
-) -> tuple[Lines, float]:
+    axis: AnyAxis, seen: AxisGrid, where: tuple[int, int], times: int, kind: int
+) -> tuple[AxisGrid, float]:
     """Turn about the middle of the look, as far as the look leaves it open."""
     start, size = where
     pitch, offset = seen.pitch * times, start + seen.offset * times
@@ -199,10 +199,10 @@ def _followed(
     pitches = pitch + step * np.arange(-int(loose / step) - 1, int(loose / step) + 2)
     pitches = np.append(pitches, [pitch, round(pitch)])
     shifts = np.arange(-2, 3) * max(0.25 * times, pitch / 24)
-    tried = [Lines(float(p), wrap(float(edge + s), float(p))) for p in pitches for s in shifts]
+    tried = [AxisGrid(float(p), wrap(float(edge + s), float(p))) for p in pitches for s in shifts]
     best = tried[int(axis.costs(tried, kind).argmin())]
     found, cost = refine(axis, best.pitch, kind, [best.offset])
-    whole = Lines(axis.length / max(1, round(axis.length / pitch)), 0.0, True)
+    whole = AxisGrid(axis.length / max(1, round(axis.length / pitch)), 0.0, True)
     if kind > HARDEST and abs(whole.pitch - pitch) < loose:
         # What was clipped pulls soft grids a little aside.
         framed = float(axis.costs([whole], kind)[0])

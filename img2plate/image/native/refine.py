@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from img2plate.image.native.axis import PRICES, AnyAxis, Lines, wrap
-from img2plate.image.native.guess import Guess
+from img2plate.image.native.axis import PRICES, AnyAxis, AxisGrid, wrap
+from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import HARDEST, NEAREST
 
 HALVINGS = 5
@@ -18,22 +18,26 @@ _UNEVEN = 40.0
 """What axes of different pitch cost, besides their cells."""
 
 
-def settle(x: AnyAxis, y: AnyAxis, pitch_x: float, pitch_y: float, kind: int) -> Guess:
+def settle(x: AnyAxis, y: AnyAxis, pitch_x: float, pitch_y: float, kind: int) -> Candidate:
     """Refine both axes near a pitch, and add up."""
     on_x, cost_x = refine(x, pitch_x, kind)
     on_y, cost_y = refine(y, pitch_y, kind)
-    return Guess(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
+    return Candidate(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
 
 
-def resettle(x: AnyAxis, y: AnyAxis, guess: Guess, kind: int) -> Guess:
+def resettle(x: AnyAxis, y: AnyAxis, candidate: Candidate, kind: int) -> Candidate:
     """The same grid with another kernel, refined from there."""
     shifts = np.arange(-2, 3) * 0.25
-    on_x, cost_x = refine(x, guess.x.pitch, kind, [float(guess.x.offset + s) for s in shifts])
-    on_y, cost_y = refine(y, guess.y.pitch, kind, [float(guess.y.offset + s) for s in shifts])
-    return Guess(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
+    on_x, cost_x = refine(
+        x, candidate.x.pitch, kind, [float(candidate.x.offset + s) for s in shifts]
+    )
+    on_y, cost_y = refine(
+        y, candidate.y.pitch, kind, [float(candidate.y.offset + s) for s in shifts]
+    )
+    return Candidate(on_x, on_y, kind, cost_x + cost_y + uneven(x, y, on_x, on_y, kind))
 
 
-def uneven(x: AnyAxis, y: AnyAxis, on_x: Lines, on_y: Lines, kind: int) -> float:
+def uneven(x: AnyAxis, y: AnyAxis, on_x: AxisGrid, on_y: AxisGrid, kind: int) -> float:
     """Price of axes that differ in pitch: as if both had the finer one, and a little more."""
     if abs(np.log(on_x.pitch / on_y.pitch)) < 0.03:
         return 0.0
@@ -44,19 +48,19 @@ def uneven(x: AnyAxis, y: AnyAxis, on_x: Lines, on_y: Lines, kind: int) -> float
 
 def refine(
     axis: AnyAxis, pitch: float, kind: int, offsets: list[float] | None = None
-) -> tuple[Lines, float]:
+) -> tuple[AxisGrid, float]:
     """Best grid near a pitch: whole frame, whole pitch, or free, each at its price."""
-    start = [Lines(pitch, o) for o in (offsets or _phases(axis, pitch, kind))]
+    start = [AxisGrid(pitch, o) for o in (offsets or _phases(axis, pitch, kind))]
     near = {max(1, round(axis.length / pitch) + d) for d in (-1, 0, 1)}
-    whole = [Lines(axis.length / n, 0.0, True) for n in sorted(near)]
+    whole = [AxisGrid(axis.length / n, 0.0, True) for n in sorted(near)]
     whole = [
         g for g in whole if abs(np.log(g.pitch / pitch)) < max(0.02, 0.7 * pitch / axis.length)
     ]
     if kind == NEAREST:  # some programs take the pixel's corner for its middle
-        whole += [Lines(g.pitch, 0.5, True) for g in whole if g.pitch % 1]
+        whole += [AxisGrid(g.pitch, 0.5, True) for g in whole if g.pitch % 1]
     even = round(pitch)
     if even >= 2 and abs(even - pitch) < 0.03 * pitch:
-        start += [Lines(float(even), o) for o in (offsets or _phases(axis, float(even), kind))]
+        start += [AxisGrid(float(even), o) for o in (offsets or _phases(axis, float(even), kind))]
     tried = start + whole
     costs = axis.costs(tried, kind)
     best, cost = tried[int(costs.argmin())], float(costs.min())
@@ -66,7 +70,7 @@ def refine(
         best, cost = turned, turned_cost
     if kind == NEAREST and best.pitch % 1 == 0 and not best.whole:
         # Its edges lie between pixels: of all offsets that mean the same, the whole number.
-        best = Lines(best.pitch, wrap(np.ceil(best.offset - 0.5), best.pitch))
+        best = AxisGrid(best.pitch, wrap(np.ceil(best.offset - 0.5), best.pitch))
     return best, cost
 
 
@@ -77,7 +81,7 @@ def _phases(axis: AnyAxis, pitch: float, kind: int) -> list[float]:
     return [-pitch * i / steps for i in range(steps)]
 
 
-def _descend(axis: AnyAxis, lines: Lines, kind: int, cost: float) -> tuple[Lines, float]:
+def _descend(axis: AnyAxis, lines: AxisGrid, kind: int, cost: float) -> tuple[AxisGrid, float]:
     """Turn pitch (about the middle of the frame) and offset in ever smaller steps.
 
     The pitch stays near where it began: on a flat picture ever fewer cells are ever cheaper.
@@ -93,7 +97,7 @@ def _descend(axis: AnyAxis, lines: Lines, kind: int, cost: float) -> tuple[Lines
             if abs(pitch / first - 1) > reach:
                 continue
             offset = middle - (middle - lines.offset) * pitch / lines.pitch + do
-            tried.append(Lines(pitch, wrap(offset, pitch)))
+            tried.append(AxisGrid(pitch, wrap(offset, pitch)))
         costs = axis.costs(tried, kind)
         if costs.min() < cost - _LEAST_GAIN:
             lines, cost = tried[int(costs.argmin())], float(costs.min())

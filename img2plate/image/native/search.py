@@ -10,7 +10,7 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, Lines, wrap
+from img2plate.image.native.axis import FREE, FREE_PITCH, Axis, AxisGrid, wrap
 from img2plate.image.native.candidates import (
     divides,
     minima,
@@ -18,7 +18,7 @@ from img2plate.image.native.candidates import (
     soft_pitches,
     spread,
 )
-from img2plate.image.native.guess import FINE, Guess, axis_gain, left_over
+from img2plate.image.native.grid_candidate import FINE, Candidate, axis_gain, left_over
 from img2plate.image.native.joint import Joint, step_for
 from img2plate.image.native.judge import judged
 from img2plate.image.native.loops import (
@@ -47,7 +47,7 @@ EVEN, PHASES = 0.004, 8
 
 def search(
     x: Axis, y: Axis, planes: NDArray[np.float32], finest: float = 0.0, *, part: bool = False
-) -> tuple[Guess, float]:
+) -> tuple[Candidate, float]:
     """The best grid over all families, and its gain, on two axes of moderate length.
 
     `planes` (h, w, channels) float32 is the picture that the axes are of. When only grids finer
@@ -56,27 +56,27 @@ def search(
     """
     guesses = _hard(x, y, pitch_grid(x.length, y.length), part)
     if not _is_enough(x, y, guesses[0]):
-        rough = _rough_grids(x, y, [guess.x.pitch for guess in guesses[:3]])
+        rough = _rough_grids(x, y, [candidate.x.pitch for candidate in guesses[:3]])
         gains = [gain for _, gain in rough] + [axis_gain(x, y, g) for g in guesses[:4]]
         if max(gains) < PROMISING:
             return guesses[0], 0.0
         guesses += _soft(x, y, rough)
     cheapest = _cheapest(guesses)
-    if max(guess.finer_pitch for guess in cheapest) < finest:
+    if max(candidate.finer_pitch for candidate in cheapest) < finest:
         return cheapest[0], 0.0
     # Of large cells a small part of the picture shows too few.
-    steps = {step_for(guess.finer_pitch) for guess in cheapest}
+    steps = {step_for(candidate.finer_pitch) for candidate in cheapest}
     found = [judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
     return max(found, key=lambda best: best[1])
 
 
-def _cheapest(guesses: list[Guess]) -> list[Guess]:
+def _cheapest(guesses: list[Candidate]) -> list[Candidate]:
     """The best with hard cells, and with soft ones."""
     sorts = [g for g in guesses if g.kind <= HARDEST], [g for g in guesses if g.kind > HARDEST]
-    return [min(some, key=lambda guess: guess.cost) for some in sorts if some]
+    return [min(some, key=lambda candidate: candidate.cost) for some in sorts if some]
 
 
-def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Guess]:
+def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Candidate]:
     """Best grids with hard cells, cheapest first."""
     cost_x, _ = x.scan(pitches)
     cost_y, _ = y.scan(pitches)
@@ -87,23 +87,23 @@ def _hard(x: Axis, y: Axis, pitches: NDArray[np.float64], part: bool) -> list[Gu
     if abs(np.log(own_x / own_y)) > 0.03:
         pairs.append((own_x, own_y))
     guesses = [settle(x, y, *pair, NEAREST) for pair in pairs]
-    guesses.sort(key=lambda guess: guess.cost)
+    guesses.sort(key=lambda candidate: candidate.cost)
     # A fraction of the right pitch is less hurt when the scan meets it only nearly.
     for fine in (guesses[0], *[g for g in guesses if g.finer_pitch >= FINE][:1]):
         if part or fine.finer_pitch < 2 * FINE or _left(x, y, fine) < 1:
             coarser = [_coarser(x, y, fine, k) for k in MULTIPLES]
-            best = min(coarser, key=lambda guess: guess.cost)
+            best = min(coarser, key=lambda candidate: candidate.cost)
             # What is still a fraction of the right one can be made coarser again.
             guesses += [*coarser, *(_coarser(x, y, best, k) for k in MULTIPLES if part)]
-    guesses.sort(key=lambda guess: guess.cost)
+    guesses.sort(key=lambda candidate: candidate.cost)
     if not _is_enough(x, y, guesses[0]):
         tops = [*guesses[:2], *[g for g in guesses[2:] if g.x.pitch >= FINE][:2]]
         tops = [g for g in tops if axis_gain(x, y, g) > HOPELESS]
         guesses += [resettle(x, y, g, kind) for g in tops for kind in HARD_KINDS[1:]]
-    return sorted(guesses, key=lambda guess: guess.cost)
+    return sorted(guesses, key=lambda candidate: candidate.cost)
 
 
-def _coarser(x: Axis, y: Axis, guess: Guess, times: int) -> Guess:
+def _coarser(x: Axis, y: Axis, candidate: Candidate, times: int) -> Candidate:
     """Of the edges of a hard grid each so many-th: those that explain most."""
     (on_x, cost_x), (on_y, cost_y) = (
         refine(
@@ -112,68 +112,74 @@ def _coarser(x: Axis, y: Axis, guess: Guess, times: int) -> Guess:
             NEAREST,
             [wrap(lines.offset + i * lines.pitch, lines.pitch * times) for i in range(times)],
         )
-        for axis, lines in ((x, guess.x), (y, guess.y))
+        for axis, lines in ((x, candidate.x), (y, candidate.y))
     )
-    return Guess(on_x, on_y, NEAREST, cost_x + cost_y + uneven(x, y, on_x, on_y, NEAREST))
+    return Candidate(on_x, on_y, NEAREST, cost_x + cost_y + uneven(x, y, on_x, on_y, NEAREST))
 
 
-def _left(x: Axis, y: Axis, guess: Guess) -> float:
+def _left(x: Axis, y: Axis, candidate: Candidate) -> float:
     """Mean squared error that a grid leaves, on the axis that it fits less."""
-    return max(left_over(x, guess.x, guess.kind), left_over(y, guess.y, guess.kind))
+    return max(left_over(x, candidate.x, candidate.kind), left_over(y, candidate.y, candidate.kind))
 
 
-def _is_enough(x: Axis, y: Axis, guess: Guess) -> bool:
+def _is_enough(x: Axis, y: Axis, candidate: Candidate) -> bool:
     """Whether hardly anything is left to explain, and not because the grid is so fine."""
-    return _left(x, y, guess) < 1 and guess.finer_pitch >= FINE
+    return _left(x, y, candidate) < 1 and candidate.finer_pitch >= FINE
 
 
-def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Guess, float]]:
+def _rough_grids(x: Axis, y: Axis, pitches: list[float]) -> list[tuple[Candidate, float]]:
     """Grids with the bicubic kernel, for all that interpolate, cheapest first; and their gains."""
     small_x, small_y = x.window(SMALL_WINDOW), y.window(SMALL_WINDOW)
     # Most pictures are enlarged by a whole number, which another kernel's scan may just miss.
     candidates = spread([*soft_pitches(x, y), *map(float, WHOLE), *pitches])
     rough = sorted((_rough(small_x, small_y, p) for p in candidates), key=lambda g: g.cost)
-    return [(guess, axis_gain(small_x, small_y, guess)) for guess in rough[:LOOKED_AT]]
+    return [(candidate, axis_gain(small_x, small_y, candidate)) for candidate in rough[:LOOKED_AT]]
 
 
-def _soft(x: Axis, y: Axis, rough: list[tuple[Guess, float]]) -> list[Guess]:
+def _soft(x: Axis, y: Axis, rough: list[tuple[Candidate, float]]) -> list[Candidate]:
     """The best of rough grids, refined on all of both axes, and all of them on the whole frame."""
     # Where much was clipped, finer grids cost less than the right one, which stands out still.
-    hopeful = [(guess.x.pitch, gain) for guess, gain in rough if gain > HOPELESS]
+    hopeful = [(candidate.x.pitch, gain) for candidate, gain in rough if gain > HOPELESS]
     standing_out = sorted(hopeful, key=lambda one: -one[1])
     order = [pitch for pair in zip(hopeful, standing_out, strict=True) for pitch, _ in pair]
     tops = spread(order)[:SOFT_KEEP]
-    framed = [_framed(x, y, guess.x.pitch) for guess, _ in rough]
+    framed = [_framed(x, y, candidate.x.pitch) for candidate, _ in rough]
     settled = [settle(x, y, pitch, pitch, BICUBIC) for pitch in tops]
-    return [*settled, *(even for guess in settled for even in _evened(x, y, guess)), *framed]
+    return [
+        *settled,
+        *(even for candidate in settled for even in _evened(x, y, candidate)),
+        *framed,
+    ]
 
 
-def _evened(x: Axis, y: Axis, guess: Guess) -> list[Guess]:
+def _evened(x: Axis, y: Axis, candidate: Candidate) -> list[Candidate]:
     """With the pitch of one axis on both, when they part more than rounding the size explains."""
-    if abs(log(guess.x.pitch / guess.y.pitch)) < EVEN:
+    if abs(log(candidate.x.pitch / candidate.y.pitch)) < EVEN:
         return []
     found = []
-    for pitch in (guess.x.pitch, guess.y.pitch):
-        phases = [Lines(pitch, -pitch * i / PHASES) for i in range(PHASES)]
+    for pitch in (candidate.x.pitch, candidate.y.pitch):
+        phases = [AxisGrid(pitch, -pitch * i / PHASES) for i in range(PHASES)]
         costs = [axis.costs(phases, BICUBIC) for axis in (x, y)]
         lines = [phases[int(cost.argmin())] for cost in costs]
-        found.append(Guess(lines[0], lines[1], BICUBIC, float(sum(cost.min() for cost in costs))))
+        found.append(
+            Candidate(lines[0], lines[1], BICUBIC, float(sum(cost.min() for cost in costs)))
+        )
     return found
 
 
-def _framed(x: Axis, y: Axis, pitch: float) -> Guess:
+def _framed(x: Axis, y: Axis, pitch: float) -> Candidate:
     """A whole number of cells in the frame, with the bicubic kernel."""
-    on_x, on_y = (Lines(a.length / max(1, round(a.length / pitch)), 0.0, True) for a in (x, y))
+    on_x, on_y = (AxisGrid(a.length / max(1, round(a.length / pitch)), 0.0, True) for a in (x, y))
     cost = x.costs([on_x], BICUBIC)[0] + y.costs([on_y], BICUBIC)[0]
-    return Guess(on_x, on_y, BICUBIC, float(cost))
+    return Candidate(on_x, on_y, BICUBIC, float(cost))
 
 
-def _rough(x: Axis, y: Axis, pitch: float) -> Guess:
+def _rough(x: Axis, y: Axis, pitch: float) -> Candidate:
     """Best pitch nearby, over four phases an axis, with the bicubic kernel."""
     near = [pitch * (1 + drift * pitch / max(x.length, y.length)) for drift in NEAR]
-    tried = [Lines(p, -p * i / 4) for p in near for i in range(4)]
+    tried = [AxisGrid(p, -p * i / 4) for p in near for i in range(4)]
     on_x, on_y = (a.costs(tried, BICUBIC).reshape(len(near), 4) for a in (x, y))
     both = on_x.min(axis=1) + on_y.min(axis=1)
     best = int(both.argmin())
     lines = [tried[best * 4 + int(on[best].argmin())] for on in (on_x, on_y)]
-    return Guess(lines[0], lines[1], BICUBIC, float(both[best]))
+    return Candidate(lines[0], lines[1], BICUBIC, float(both[best]))

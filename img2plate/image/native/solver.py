@@ -7,15 +7,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native import kept_range
-from img2plate.image.native.axis import Lines
+from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.loops import factor_band, sampling, solve_band
+from img2plate.image.native.native_grid import kept_range
 
 TIE = 0.01
 """Share of a cell by which a found grid may be off: so near a half counts as half."""
 
 
-def kept_cells(lines: Lines, length: int) -> tuple[int, int]:
+def kept_cells(lines: AxisGrid, length: int) -> tuple[int, int]:
     """First cell and number of cells that are at least half inside the frame."""
     if lines.whole:
         return 0, lines.count(length)
@@ -26,7 +26,7 @@ class Solver:
     """Least squares along the first dimension with one axis' sampling matrix."""
 
     def __init__(
-        self, lines: Lines, length: int, kind: int, times: int = 1, halved: bool = False
+        self, lines: AxisGrid, length: int, kind: int, times: int = 1, halved: bool = False
     ) -> None:
         """Of `length` pixels, seen as averages of so many, or through the halved channels."""
         from scipy.sparse import csr_array

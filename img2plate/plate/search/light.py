@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled
-from img2plate.plate.lab_loops import guess_root
+from img2plate.plate.shade.lab_loops import guess_root
 
 F32 = np.float32
 Three: TypeAlias = tuple[Real, Real, Real]

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from img2plate.plate.plate import EMPTY, Plate
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.split.tiles import Split, Tile
 from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
 

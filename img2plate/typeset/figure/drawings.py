@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.typeset.figure.projection import Drawing, Scale, Slab, draw, scale_for
 from img2plate.typeset.figure.scene import apart, assembly, slab_of
 from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from img2plate.solid.fit import JOINS, VERDICTS, FitModel
-from img2plate.solid.measured import Measured
+from img2plate.solid.fit.measured import Measured
+from img2plate.solid.fit.model import JOINS, VERDICTS, FitModel
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE, font
 
 if TYPE_CHECKING:

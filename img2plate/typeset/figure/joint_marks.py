@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.solid.joints import Joint, Side
 from img2plate.typeset.figure.plate_list import letter_of
 from img2plate.typeset.look import ACCENT, PAPER

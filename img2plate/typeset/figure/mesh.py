@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate import __version__
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.solid.piece import Piece
 
 _FLOAT, _UINT = 5126, 5125

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from img2plate.base.lengths import Paper
-from img2plate.solid.build import Figure
-from img2plate.solid.fit import JOINS
+from img2plate.solid.box.build import Figure
+from img2plate.solid.fit.model import JOINS
 from img2plate.solid.joints import Joint
 from img2plate.split.tiles import column_letters
 from img2plate.typeset.look import ACCENT, QUIET, RULE

@@ -8,8 +8,8 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.build import Figure
-from img2plate.solid.lattice import Step
+from img2plate.solid.box.build import Figure
+from img2plate.solid.check.lattice import Step
 from img2plate.solid.piece import Piece
 from img2plate.typeset.figure.projection import Slab
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.lengths import Paper
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.solid.joints import find_joints
 from img2plate.split.tiles import split
 from img2plate.tally.counts import Counts

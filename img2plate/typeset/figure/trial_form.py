@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from img2plate.base.lengths import Paper
-from img2plate.solid.fit import VERDICTS, FitModel
-from img2plate.solid.measured import LONG_BEADS, SHORT_BEADS
+from img2plate.solid.fit.measured import LONG_BEADS, SHORT_BEADS
+from img2plate.solid.fit.model import VERDICTS, FitModel
 from img2plate.typeset.look import ACCENT, INK, QUIET, RULE
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet

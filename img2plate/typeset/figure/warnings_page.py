@@ -8,7 +8,7 @@ without such a source say "common sense".
 from __future__ import annotations
 
 from img2plate.base.lengths import Paper
-from img2plate.solid.build import Figure
+from img2plate.solid.box.build import Figure
 from img2plate.typeset.look import ACCENT, INK
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from img2plate.base.lengths import mm2points
 from img2plate.typeset.look import ACCENT, INK, QUIET
-from img2plate.typeset.proof import Proof, Variant
 from img2plate.typeset.proof.pictures import fitted, near_picture, pixel_size, scale
+from img2plate.typeset.proof.proof import Proof, Variant
 from img2plate.typeset.sheets.sheet import Sheet
 
 _PAGE = (297.0, 210.0)

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font
-from img2plate.typeset.proof import Proof, Variant
 from img2plate.typeset.proof.pictures import fitted, near_picture, pixel_size, scale
+from img2plate.typeset.proof.proof import Proof, Variant
 
 if TYPE_CHECKING:
     from PIL import Image

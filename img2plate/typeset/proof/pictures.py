@@ -16,7 +16,7 @@ from img2plate.typeset.beads import pressed, stamp
 if TYPE_CHECKING:
     from PIL import Image
 
-    from img2plate.typeset.proof import Proof, Variant
+    from img2plate.typeset.proof.proof import Proof, Variant
 
 _THICKNESS_MM = 2.9
 """Holes closed: at this scale holes would only grey the colours that are to be compared."""

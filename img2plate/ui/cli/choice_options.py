@@ -10,7 +10,7 @@ import click
 from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
-    from img2plate.plate.choice import ChoiceOptions
+    from img2plate.plate.limits.choice import ChoiceOptions
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -41,7 +41,7 @@ CHOICE_OPTIONS = [
 
 def gather_choice(values: dict[str, Any]) -> ChoiceOptions:
     """What a user wrote, as the pipeline takes it."""
-    from img2plate.plate.choice import ChoiceOptions
+    from img2plate.plate.limits.choice import ChoiceOptions
 
     return ChoiceOptions(
         values.get("colours"),

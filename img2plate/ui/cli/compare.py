@@ -23,7 +23,7 @@ from img2plate.ui.cli.shared import (
 )
 
 if TYPE_CHECKING:
-    from img2plate.compare import CompareOptions, Comparison
+    from img2plate.pipeline.compare import CompareOptions, Comparison
 
 
 @click.command()
@@ -59,10 +59,10 @@ def compare(image: Path, **values: Any) -> None:
     img2plate compare harbour.jpg --shading search --shading bayer --colours 8 --colours 16
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96 --keep 2
     """
-    from img2plate.compare import compare as run
+    from img2plate.pipeline import compare as job
 
     with Bar(image.name) as bar:
-        done = run(image, _options(values), progress=bar)
+        done = job.run(image, _options(values), progress=bar)
     if values["as_json"]:
         click.echo(json.dumps(done.as_json(), ensure_ascii=False))
     _tell(done)
@@ -76,9 +76,9 @@ _SAME = ("difference", "specks", "keep_apart", "strength", "seed")
 
 def _options(values: dict[str, Any]) -> CompareOptions:
     """What a user wrote, as the pipeline takes it."""
-    from img2plate.compare import CompareOptions
-    from img2plate.options import MakeOptions, PackOptions
-    from img2plate.plate.shading import ShadingOptions
+    from img2plate.pipeline.compare import CompareOptions
+    from img2plate.pipeline.options import MakeOptions, PackOptions
+    from img2plate.plate.shade.shading import ShadingOptions
     from img2plate.typeset.pack import SheetOptions
 
     bags = SheetOptions(bag=values["bag"], bag_price=values["bag_price"])

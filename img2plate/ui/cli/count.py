@@ -12,7 +12,7 @@ from img2plate.ui.cli.pack_options import BAG_OPTIONS
 from img2plate.ui.cli.shared import FILES, with_options
 
 if TYPE_CHECKING:
-    from img2plate.stock_pack import Shortfall
+    from img2plate.pipeline.stock import Shortfall
     from img2plate.tally.counts import Counts
 
 
@@ -51,13 +51,13 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
     img2plate count packs/*/plate.png --spare 10 --bag 1000 --bag-price 2.40 --out shopping.xlsx
     """
     from img2plate.inventory.stock import read_stock
-    from img2plate.pipeline import count_documents
-    from img2plate.stock_pack import shortfall
+    from img2plate.pipeline import count as job
+    from img2plate.pipeline.stock import shortfall
     from img2plate.tally.bags import parse_bags
     from img2plate.tally.table import write_as_named
 
     stock = read_stock(values["stock"]) if values["stock"] else None
-    counts = count_documents(
+    counts = job.run(
         plates,
         palette=values["palette"],
         spare_percent=values["spare"],
@@ -72,7 +72,7 @@ def count(plates: tuple[Path, ...], **values: Any) -> None:
 
 def _as_json(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
     """One JSON object."""
-    from img2plate.stock_pack import shortfall_json
+    from img2plate.pipeline.stock import shortfall_json
 
     report = _plain(counts)
     if short is not None:
@@ -118,7 +118,7 @@ def _to_buy(counts: Counts, short: tuple[Shortfall, ...]) -> str:
     """What the stock lacks, the most first."""
     if not short:
         return "the stock has all of these beads, spares included"
-    from img2plate.stock_pack import price_of
+    from img2plate.pipeline.stock import price_of
 
     rows = [["to buy", "", "wanted", "owned", "missing", "bags", "price"]]
     for s in short:

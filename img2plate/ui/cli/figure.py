@@ -12,7 +12,7 @@ from img2plate.ui.cli.progress import Bar
 from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
-    from img2plate.figure_pack import FigurePack
+    from img2plate.pipeline.figure import FigurePack
 
 
 @click.command()
@@ -55,9 +55,9 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
     img2plate figure harbour-lamp.toml --colourway night --paper Letter
     """
     from img2plate.base.errors import PlateError
-    from img2plate.figure_pack import FigureOptions, make_figure
+    from img2plate.pipeline import figure as job
 
-    options = FigureOptions(
+    options = job.FigureOptions(
         out=values["out"],
         palette=values["palette"],
         colourway=values["colourway"],
@@ -70,7 +70,7 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
     for path in files:
         try:
             with Bar(path.name) as bar:
-                pack = make_figure(path, options, progress=bar)
+                pack = job.run(path, options, progress=bar)
         except PlateError as error:
             click.echo(f"img2plate: {error}", err=True)
             failed = failed or error.exit_code

@@ -52,15 +52,15 @@ def fit(**values: Any) -> None:
     img2plate fit --opening 28x1.8
     img2plate fit --coin "2 euro"
     """
-    from img2plate.fit_answer import FitOptions, answer_fit, coin_lines
+    from img2plate.pipeline import fit as job
     from img2plate.ui.cli.fit_words import fit_lines
 
     if values["coins"]:
-        click.echo("\n".join(coin_lines()))
+        click.echo("\n".join(job.coin_lines()))
         return
     names = ("palette", "bead", "pitch", "thickness", "beads", "measured", "opening", "coin",
              "clearance", "plot", "test_piece", "out", "paper")  # fmt: skip
-    answer = answer_fit(FitOptions(**{name: values[name] for name in names}))
+    answer = job.run(job.FitOptions(**{name: values[name] for name in names}))
     if values["as_json"]:
         click.echo(json.dumps(answer.as_json(), ensure_ascii=False))
     else:

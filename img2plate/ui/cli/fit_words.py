@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from img2plate.solid.fit import FitModel
-from img2plate.solid.opening import MOULD_SHRINKAGE, Opening
+from img2plate.solid.fit.model import FitModel
+from img2plate.solid.fit.opening import MOULD_SHRINKAGE, Opening
 
 if TYPE_CHECKING:
-    from img2plate.fit_answer import FitAnswer
+    from img2plate.pipeline.fit import FitAnswer
 
 
 def fit_lines(answer: FitAnswer) -> list[str]:

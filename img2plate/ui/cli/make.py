@@ -90,12 +90,11 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     """
     from dataclasses import fields
 
-    from img2plate.options import MakeOptions
-    from img2plate.pipeline import make as make_pack
+    from img2plate.pipeline import make as job
     from img2plate.plate.scatter import ScatterOptions
-    from img2plate.plate.shading import ShadingOptions
+    from img2plate.plate.shade.shading import ShadingOptions
 
-    options = MakeOptions(
+    options = job.MakeOptions(
         palette=values["palette"],
         source=gather_source(values),
         size=gather_size(values),
@@ -110,7 +109,7 @@ def make(images: tuple[Path, ...], **values: Any) -> None:
     names = unique_names(path.stem for path in images)
     run_each(
         images,
-        lambda path, name, bar: make_pack(path, options, name=name, progress=bar),
+        lambda path, name, bar: job.run(path, options, name=name, progress=bar),
         names,
         as_json=values["as_json"],
     )
@@ -133,14 +132,14 @@ def sheets(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> 
     img2plate sheets packs/gull/plate.png
     img2plate sheets touched.png --palette harbour-48 --name gull-by-night
     """
-    from img2plate.pipeline import write_again
+    from img2plate.pipeline import sheets as job
 
     if name and len(plates) > 1:
         raise click.UsageError("--name goes with one plate; leave it out for several")
     options = gather_pack(values)
     run_each(
         plates,
-        lambda path, _, bar: write_again(path, options, palette=palette, name=name, progress=bar),
+        lambda path, _, bar: job.run(path, options, palette=palette, name=name, progress=bar),
         [path.stem for path in plates],
         as_json=values["as_json"],
     )

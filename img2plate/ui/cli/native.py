@@ -44,12 +44,12 @@ def native(
     """
     from img2plate.base.errors import PlateError
     from img2plate.image.target import SourceOptions
-    from img2plate.recovery import recover
+    from img2plate.pipeline import native as job
 
     options, failed = SourceOptions(cells=cells, cell_px=cell_px), 0
     for path, name in zip(images, unique_names(p.stem for p in images), strict=True):
         try:
-            found = recover(path, out, options, name=name, show=show)
+            found = job.run(path, out, options, name=name, show=show)
         except PlateError as error:
             click.echo(f"img2plate: {error}", err=True)
             failed = failed or error.exit_code

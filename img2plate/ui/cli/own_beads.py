@@ -40,9 +40,10 @@ def card(paper: str, pitch: float, out: Path) -> None:
     img2plate palette card --paper Letter
     img2plate palette card --pitch 2.6 --out small-card.pdf
     """
-    from img2plate.bead_palette import write_card
+    from img2plate.pipeline import palette as job
 
-    click.echo(f"{write_card(out, paper, pitch)}: print at 100 % on plain white paper", err=True)
+    written = job.write_card(out, paper, pitch)
+    click.echo(f"{written}: print at 100 % on plain white paper", err=True)
 
 
 @click.command()
@@ -68,9 +69,9 @@ def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
     img2plate palette measure card.jpg
     img2plate palette measure card-1.jpg card-2.jpg --names mine.csv --out mine-measured.csv
     """
-    from img2plate.bead_palette import measure_photos
+    from img2plate.pipeline import palette as job
 
-    done = measure_photos(photos, out, names=names)
+    done = job.measure(photos, out, names=names)
     measured = done.measured
     for bead, number, spread in zip(
         measured.palette.beads, measured.cells, measured.spread, strict=True
@@ -108,11 +109,11 @@ def suggest(images: tuple[Path, ...], add: int, name: str) -> None:
     """
     import numpy as np
 
-    from img2plate.bead_palette import suggest_for
     from img2plate.colour.names import nearest_keywords
     from img2plate.colour.spaces import srgb2hex
+    from img2plate.pipeline import palette as job
 
-    gaps = suggest_for(images, name, add)
+    gaps = job.suggest(images, name, add)
     names = nearest_keywords(np.array([gap.srgb for gap in gaps], np.uint8).reshape(-1, 3))
     for gap, plain in zip(gaps, names, strict=True):
         click.echo(

@@ -9,7 +9,7 @@ import click
 from img2plate.ui.cli.shared import FILES
 
 if TYPE_CHECKING:
-    from img2plate.options import PackOptions
+    from img2plate.pipeline.options import PackOptions
     from img2plate.typeset.pack import SheetOptions
 
 BAG_OPTIONS = [
@@ -115,7 +115,7 @@ PACK_OPTIONS = [
 
 def gather_pack(values: dict[str, Any]) -> PackOptions:
     """What a user wrote, as the pipeline takes it."""
-    from img2plate.options import PackOptions
+    from img2plate.pipeline.options import PackOptions
 
     return PackOptions(
         out=values["out"],

@@ -90,10 +90,10 @@ def _tell_picture(found: Palette, image: Path) -> None:
     """Say which tones of a picture cannot be reached."""
     import numpy as np
 
-    from img2plate.bead_palette import gaps_in
     from img2plate.colour.health import GAP
     from img2plate.colour.names import nearest_keywords
     from img2plate.colour.spaces import srgb2hex
+    from img2plate.pipeline.palette import gaps_in
 
     out = Path(f"{found.name.replace('/', '-')}-gaps-{image.stem}.png")
     gaps = gaps_in(image, found, out)

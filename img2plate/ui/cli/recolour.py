@@ -47,15 +47,15 @@ def recolour(plate: Path, targets: tuple[str, ...], **values: Any) -> None:
     img2plate recolour packs/trawler/plate.png --every --stock my-beads.csv
     img2plate recolour packs/trawler/plate.png stb --base prt --stay buo,buo-,oak- --keep
     """
-    from img2plate.colourways import RecolourOptions, write_recoloured
+    from img2plate.pipeline import recolour as job
 
-    options = RecolourOptions(
+    options = job.RecolourOptions(
         split_codes(targets),
         stay=split_codes(values["stay"]),
         **{k: values[k] for k in ("every", "base", "keep", "stock", "palette", "name")},
     )
     with Bar(plate.name) as bar:
-        done = write_recoloured(plate, options, gather_pack(values), progress=bar)
+        done = job.run(plate, options, gather_pack(values), progress=bar)
     if values["as_json"]:
         click.echo(json.dumps(done.as_json(), ensure_ascii=False))
     covered = "" if done.lacks is None else f", the stock covers {done.lacks.count({})}"

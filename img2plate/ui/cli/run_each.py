@@ -12,7 +12,7 @@ import click
 from img2plate.ui.cli.progress import Bar
 
 if TYPE_CHECKING:
-    from img2plate.pipeline import Pack
+    from img2plate.pipeline.pack import Pack
 
 
 def unique_names(stems: Iterable[str]) -> list[str]:

@@ -29,26 +29,18 @@ def scatter(plates: tuple[Path, ...], palette: str, name: str, **values: Any) ->
     img2plate scatter plate.png --scatter hbr:hbr-:15 --scatter stb::8
     img2plate scatter plate.png --scatter hbr --light 135
     """
-    from img2plate.pipeline import write_again
-    from img2plate.plate.scatter import ScatterOptions
-    from img2plate.plate.scatter import scatter as strew
+    from img2plate.pipeline import scatter as job
 
     if not values["scatter"]:
         raise click.UsageError("say what to strew: --scatter CODE, a colour of the plate")
     if name and len(plates) > 1:
         raise click.UsageError("--name goes with one plate; leave it out for several")
-    wishes = ScatterOptions(values["scatter"], values["light"], values["seed"])
+    wishes = job.ScatterOptions(values["scatter"], values["light"], values["seed"])
     options = gather_pack(values)
     run_each(
         plates,
-        lambda path, _, bar: write_again(
-            path,
-            options,
-            palette=palette,
-            name=name,
-            change=lambda plate: strew(plate, wishes),
-            suffix="-scatter",
-            progress=bar,
+        lambda path, _, bar: job.run(
+            path, wishes, options, palette=palette, name=name, progress=bar
         ),
         [path.stem for path in plates],
         as_json=values["as_json"],

@@ -10,7 +10,7 @@ import click
 
 if TYPE_CHECKING:
     from img2plate.image.target import SourceOptions
-    from img2plate.options import SizeOptions
+    from img2plate.pipeline.options import SizeOptions
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 FILES = click.Path(path_type=Path)
@@ -112,7 +112,7 @@ def gather_size(values: dict[str, Any]) -> SizeOptions:
     """What a user wrote of the size, as the pipeline takes it; None where a command has no such."""
     from dataclasses import fields
 
-    from img2plate.options import SizeOptions
+    from img2plate.pipeline.options import SizeOptions
 
     given = {f.name: values[f.name] for f in fields(SizeOptions) if f.name in values}
     return SizeOptions(**given)

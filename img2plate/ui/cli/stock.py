@@ -37,9 +37,9 @@ def show(path: Path, palette: str, out: Path) -> None:
     \b
     img2plate stock show --stock my-beads.csv --palette sea-96
     """
-    from img2plate.stock_pack import draw_stock
+    from img2plate.pipeline import stock as job
 
-    click.echo(f"{out}: {draw_stock(path, palette, out):,} beads", err=True)
+    click.echo(f"{out}: {job.show(path, palette, out):,} beads", err=True)
 
 
 @stock.command()
@@ -51,7 +51,7 @@ def take(plates: tuple[Path, ...], path: Path) -> None:
     \b
     img2plate stock take packs/gull/plate.png packs/puffin/plate.png --stock my-beads.csv
     """
-    from img2plate.stock_pack import take_plates
+    from img2plate.pipeline import stock as job
 
-    left, taken = take_plates(path, plates)
+    left, taken = job.take(path, plates)
     click.echo(f"{path}: {taken:,} beads taken, {left.beads:,} left", err=True)

@@ -1,0 +1,255 @@
+"""Variants of one picture side by side.
+
+picture file -> a Draft for each palette, shading, number of colours and width -> proof sheet
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from itertools import product
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.errors import OptionError, PlateError
+from img2plate.base.files import safe_file
+from img2plate.base.lengths import parse_pair
+from img2plate.image.target import read_target
+from img2plate.inventory.stock import read_stock
+from img2plate.pipeline.draft import Draft, draft_plate
+from img2plate.pipeline.options import MakeOptions, Progress
+from img2plate.pipeline.pack import Pack, write_plate_pack
+from img2plate.split.tiles import split
+from img2plate.tally.bags import parse_bags
+from img2plate.tally.counts import count
+from img2plate.typeset.proof.pictures import far_picture, source_pictures
+from img2plate.typeset.proof.proof import Proof, Variant
+from img2plate.typeset.proof.write import ENDINGS, write_proof
+
+MOST_VARIANTS = 60
+_read = lru_cache(maxsize=4)(read_target)
+"""Finding a picture's native grid takes longer than most shadings: once in each process."""
+
+
+@dataclass(frozen=True)
+class CompareOptions:
+    """What is set side by side; an empty row means what `make` says."""
+
+    palettes: Sequence[str] = ()
+    shadings: Sequence[str] = ()
+    colours: Sequence[int] = ()
+    widths: Sequence[int] = ()
+    make: MakeOptions = field(default_factory=MakeOptions)
+    """All else. Its stock is no limit here: the sheet says what it lacks."""
+    keep: int | None = None
+    """Number of the variant whose pack is written too; 1 is the first."""
+
+    def variants(self) -> list[MakeOptions]:
+        """Options of each combination, palettes outermost. Raises OptionError for too many."""
+        make = self.make
+        found = [
+            replace(
+                make,
+                palette=palette,
+                stock=None,
+                shading=replace(make.shading, shading=shading),
+                choice=replace(make.choice, colours=colours),
+                size=replace(make.size, width=width),
+            )
+            for palette, shading, colours, width in product(
+                self.palettes or (make.palette,),
+                self.shadings or (make.shading.shading,),
+                self.colours or (make.choice.colours,),
+                self.widths or (make.size.width,),
+            )
+        ]
+        if len(found) > MOST_VARIANTS:
+            raise OptionError(f"{len(found)} variants are too many; at most {MOST_VARIANTS}")
+        if self.keep is not None and not 1 <= self.keep <= len(found):
+            raise OptionError(f"--keep: {self.keep} is no variant; they are 1 to {len(found)}")
+        return found
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """What a run wrote."""
+
+    proof: Proof
+    files: tuple[Path, ...]
+    pack: Pack | None
+    seconds: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types, for `--json`."""
+        return {
+            "name": self.proof.name,
+            "variants": [variant.as_json() for variant in self.proof.variants],
+            "failed": [{"variant": name, "why": why} for name, why in self.proof.failed],
+            "best": self.proof.best(),
+            "files": [str(path) for path in self.files],
+            "pack": str(self.pack.folder) if self.pack else None,
+            "seconds": round(self.seconds, 3),
+        }
+
+
+def run(image: Path, options: CompareOptions, *, progress: Progress | None = None) -> Comparison:
+    """Write a proof sheet of all combinations: `NAME-proof.png`, `.pdf` and `.html`.
+
+    They go to `options.make.pack.out`. A variant that fails is told on the sheet; raises its error
+    when all fail, or the one that is to be kept.
+    """
+    start, tell = time.perf_counter(), progress or (lambda stage, done: None)
+    tell("reading", 0.0)
+    _read.cache_clear()  # the file may be another one since the last sheet
+    _sources.clear()
+    made: dict[int, Variant] = {}
+    failed: list[tuple[int, str, PlateError]] = []
+    variants = options.variants()
+    for number, result in _make_all(image, variants, options.make.stock):
+        if isinstance(result, Variant):
+            made[number] = result
+        else:
+            failed.append((number, _name(variants[number - 1]), result))
+        tell("making plates", 0.9 * (len(made) + len(failed)) / len(variants))
+    if not made:
+        raise min(failed)[2]
+    if options.keep is not None and options.keep not in made:
+        raise next(error for number, _, error in failed if number == options.keep)
+    largest = max(made.values(), key=lambda each: each.plate.size_mm)
+    proof = Proof(
+        image.stem,
+        largest,
+        tuple(made[number] for number in sorted(made)),
+        tuple((f"{number}: {name}", str(error)) for number, name, error in sorted(failed)),
+    )
+    tell("drawing the proof sheet", 0.9)
+    files = tuple(options.make.pack.out / f"{image.stem}-proof{ending}" for ending in ENDINGS)
+    for path in files:
+        with safe_file(path) as temporary:
+            write_proof(temporary, proof)
+    pack = None
+    if options.keep is not None:
+        pack = write_plate_pack(made[options.keep].plate, options.make.pack, name=image.stem)
+    tell("done", 1.0)
+    return Comparison(proof, files, pack, time.perf_counter() - start)
+
+
+def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | None) -> Variant:
+    """Make one plate, and measure it."""
+    draft = draft_plate(image, options, read=_read)
+    plate, looks = draft.plate, draft.looks()
+    sheets = options.pack.sheets
+    tiles = split(plate, parse_pair(options.pack.board, "--board"))
+    counts = count(
+        plate,
+        tiles,
+        spare_percent=options.pack.spare_percent,
+        sold=parse_bags(sheets.bag, sheets.bag_price),
+    )
+    lacks = None
+    if stock is not None:
+        lacks = sum(read_stock(stock).missing(plate.palette, plate.counts()).values())
+    return Variant(
+        number=number,
+        palette=plate.palette.name,
+        shading=str(plate.made["shading"]),
+        plate=plate,
+        far=far_picture(plate, draft.view),
+        source=_source(image, options, draft),
+        looks=looks,
+        colours=len(counts.colours),
+        beads=counts.beads,
+        boards=len(tiles.tiles),
+        lacks=lacks,
+        price=counts.price,
+    )
+
+
+_Pictures = tuple[NDArray[np.uint8], NDArray[np.uint8]]
+_sources: dict[tuple[object, ...], _Pictures] = {}
+
+
+def _source(image: Path, options: MakeOptions, draft: Draft) -> _Pictures:
+    """The picture on the plate's cells; made once in each process for variants of one size."""
+    key = image, options.source, draft.plate.size, options.size, draft.view
+    if key not in _sources:
+        _sources.clear()
+        _sources[key] = source_pictures(draft.picture(draft.view.per_cell), draft.view)
+    return _sources[key]
+
+
+def _make_all(
+    image: Path, variants: list[MakeOptions], stock: Path | None
+) -> Iterator[tuple[int, Variant | PlateError]]:
+    """Make all variants on all cores, each as it comes; in one process when there is but one."""
+    if len(variants) == 1:
+        yield 1, _or_error(1, image, variants[0], stock)
+        return
+    cores = os.cpu_count() or 1
+    workers = min(len(variants), cores)
+    # The search takes longest, so it begins first.
+    order = sorted(range(len(variants)), key=lambda i: _weight(variants[i]))
+    # Spawned, as a fork of a process with threads may hang; each with its share of the cores.
+    with ProcessPoolExecutor(
+        workers, get_context("spawn"), initializer=_few_threads, initargs=(cores // workers,)
+    ) as pool:
+        futures: dict[Future[Variant | PlateError], int] = {
+            pool.submit(_or_error, i + 1, image, variants[i], stock): i + 1 for i in order
+        }
+        for future in as_completed(futures):
+            yield futures[future], _result(future)
+
+
+def _result(future: Future[Variant | PlateError]) -> Variant | PlateError:
+    """What a worker made; a worker that died, say for lack of memory, is an error like others."""
+    from concurrent.futures.process import BrokenProcessPool
+
+    try:
+        return future.result()
+    except BrokenProcessPool:
+        return PlateError("its process was ended from outside, perhaps for lack of memory")
+
+
+def _or_error(
+    number: int, image: Path, options: MakeOptions, stock: Path | None
+) -> Variant | PlateError:
+    """Make one plate, or say why not."""
+    try:
+        return make_variant(number, image, options, stock)
+    except PlateError as error:
+        return error
+    except MemoryError:
+        return PlateError("not enough memory for this; make the plate smaller")
+
+
+def _few_threads(count: int) -> None:
+    """Have compiled loops in this process share the cores with the other processes."""
+    os.environ["NUMBA_NUM_THREADS"] = str(max(1, count))
+
+
+def _weight(options: MakeOptions) -> int:
+    """0 for what takes long."""
+    return 0 if options.shading.shading in ("auto", "search") else 1
+
+
+def _name(options: MakeOptions) -> str:
+    """The words for a variant that there is no plate of."""
+    return ", ".join(_words(options))
+
+
+def _words(options: MakeOptions) -> Iterable[str]:
+    """Palette, shading and what else was asked for."""
+    yield options.palette
+    yield options.shading.shading
+    if options.choice.colours is not None:
+        yield f"{options.choice.colours} colours"
+    if options.size.width is not None:
+        yield f"{options.size.width} wide"

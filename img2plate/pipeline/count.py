@@ -1,0 +1,31 @@
+"""The beads of several plate documents together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from img2plate.colour.palette_file import find_palette
+from img2plate.plate.document import read_plate
+from img2plate.tally.bags import Bags
+from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count_plates
+
+
+def run(
+    documents: Sequence[Path],
+    *,
+    palette: str = "",
+    spare_percent: float = 0.0,
+    seconds_per_bead: float = SECONDS_PER_BEAD,
+    sold: Bags | None = None,
+) -> Counts:
+    """Add up the beads of several plate documents, one column for each."""
+    given = find_palette(palette) if palette else None
+    plates = [read_plate(document, given) for document in documents]
+    return count_plates(
+        plates,
+        [plate.name for plate in plates],
+        spare_percent=spare_percent,
+        seconds_per_bead=seconds_per_bead,
+        sold=sold,
+    )

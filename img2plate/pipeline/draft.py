@@ -1,0 +1,147 @@
+"""A picture becomes a plate, and nothing is written yet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from img2plate.base.arrays import Cells
+from img2plate.base.errors import OptionError
+from img2plate.base.lengths import parse_pair
+from img2plate.colour.look_error import Looks, View, default_view, measure_looks
+from img2plate.colour.palette import Palette
+from img2plate.image.grid import Grid
+from img2plate.image.sizing import SizeWish
+from img2plate.image.target import SourceOptions, Target, read_target
+from img2plate.inventory.stock import Stock, read_stock
+from img2plate.pipeline.options import MakeOptions, Progress, palette_for, quiet
+from img2plate.plate.limits.choice import shade_chosen
+from img2plate.plate.plate import Plate
+from img2plate.plate.scatter import scatter
+from img2plate.tally.bags import parse_bags
+
+MOST_LOOK_SAMPLES = 8_000_000
+"""Samples that the look error may take: very large plates are looked at more coarsely."""
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A plate before anything is written, and what it was made from."""
+
+    plate: Plate
+    picture: Callable[[int], Grid]
+    """The full picture on the plate's cells, at so many samples a side."""
+    view: View
+    notes: tuple[str, ...]
+
+    def looks(self) -> Looks:
+        """How it looks beside its picture."""
+        per_cell = _affordable(self.view.per_cell, self.plate.cells.size)
+        picture = self.picture(per_cell).rgb
+        return measure_looks(picture, self.plate.linear(), self.plate.cells, self.view)
+
+
+def draft_plate(
+    image: Path,
+    options: MakeOptions,
+    *,
+    name: str = "",
+    progress: Progress | None = None,
+    read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+) -> Draft:
+    """Turn a picture file into a plate named `name` (else as the picture), and write nothing.
+
+    `read` may remember what it read.
+    """
+    tell = progress or quiet
+    tell("reading", 0.0)
+    palette = palette_for(options.palette, options.pack.pitch_mm)
+    options.choice.allowed(palette)  # these refuse early
+    options.scatter.strewn(palette)
+    if options.stock_advice and not options.stock:
+        raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
+    if options.stock and options.scatter.wishes:
+        raise OptionError("--scatter would use beads that --stock does not count; leave one out")
+    stock = read_stock(options.stock) if options.stock else None
+    wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
+    target = read(image, wish, options.source)
+    view = _view(target, palette, options.viewing_distance_m)
+    picture = cache(target.fine)
+    plate, notes = _shade(target, palette, options, stock, view, picture, name or image.stem, tell)
+    plate, more = scatter(plate, options.scatter)
+    return Draft(plate, picture, view, (*target.notes, *notes, *more))
+
+
+def _shade(
+    target: Target,
+    palette: Palette,
+    options: MakeOptions,
+    stock: Stock | None,
+    view: View,
+    picture: Callable[[int], Grid],
+    name: str,
+    tell: Progress,
+) -> tuple[Plate, tuple[str, ...]]:
+    """Choose a bead for each cell; returns notes too."""
+    tell("choosing beads", 0.1)
+
+    def watch(done: float, cells: Cells) -> bool:
+        tell("choosing beads", 0.1 + 0.4 * done)
+        return False
+
+    how = options.shading.resolved(is_sprite=target.grid.is_sprite)
+    size = target.grid.cover.size
+    shaded = shade_chosen(
+        target.grid,
+        palette,
+        how,
+        options.choice,
+        stock=stock,
+        view=view,
+        picture=lambda per_cell: picture(_affordable(per_cell, size)),
+        watch=watch,
+    )
+    notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
+    made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
+    if how.shading == "none":
+        made |= {"difference": how.difference}
+    else:
+        made |= {"strength": how.strength, "seed": how.seed}
+    if options.choice.colours is not None:
+        made |= {"colours": options.choice.colours}
+    if how.shading == "search":
+        made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
+    return Plate(shaded.cells, palette, name, made), notes
+
+
+def _advice(
+    grid: Grid, palette: Palette, options: MakeOptions, difference: str, stock: Stock | None
+) -> tuple[str, ...]:
+    """A note for each purchase that would improve the plate."""
+    if stock is None or not options.stock_advice:
+        return ()
+    import numpy as np
+
+    from img2plate.plate.limits.advice import BAG_BEADS, advise
+
+    sold = parse_bags(options.pack.sheets.bag, options.pack.sheets.bag_price)
+    bags = [sold.of(bead.code) if sold else None for bead in palette.beads]
+    each = [bag.holds(palette.bead_size.grams) if bag else BAG_BEADS for bag in bags]
+    found = advise(grid, palette, stock, options.choice, difference=difference, bags=np.array(each))
+    return tuple(map(str, found)) or ("the stock has all that this plate wishes for",)
+
+
+def _view(target: Target, palette: Palette, distance_m: float | None) -> View:
+    """From where the plate will be looked at."""
+    if distance_m is not None and not 0.1 <= distance_m <= 100:
+        raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
+    if distance_m is None:
+        return default_view(target.grid.cover.shape, palette.pitch_mm)
+    return View(distance_m, palette.pitch_mm)
+
+
+def _affordable(per_cell: int, cells: int) -> int:
+    """Samples a cell's side that memory allows for so many cells; a multiple of 3."""
+    return min(per_cell, max(3, int((MOST_LOOK_SAMPLES / cells) ** 0.5) // 3 * 3))

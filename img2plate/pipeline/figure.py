@@ -1,0 +1,142 @@
+"""From a figure's description to its pack, beside `pipeline`: what front ends call.
+
+figure's TOML file -> FigureSpec -> Figure, checked -> FigurePack
+"""
+
+from __future__ import annotations
+
+import re
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from img2plate.base.errors import OptionError
+from img2plate.base.files import pack_folder
+from img2plate.base.lengths import PAPERS, parse_pair
+from img2plate.pipeline.options import Progress
+from img2plate.plate.document import write_plate
+from img2plate.solid.box.build import Figure
+from img2plate.tally.counts import SECONDS_PER_BEAD, Counts
+
+
+@dataclass(frozen=True)
+class FigureOptions:
+    """How a figure's pack is made."""
+
+    out: Path = Path("packs")
+    palette: str = ""
+    """Takes the place of the file's."""
+    colourway: str = ""
+    board: str = "29x29"
+    paper: str = "A4"
+    spare_percent: float = 5.0
+    seconds_per_bead: float = SECONDS_PER_BEAD
+
+
+@dataclass(frozen=True, eq=False)
+class FigurePack:
+    """What a run wrote."""
+
+    folder: Path
+    figure: Figure
+    counts: Counts
+    files: tuple[Path, ...]
+    seconds: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types; lengths in mm."""
+        figure, model = self.figure, self.figure.spec.model
+        t = figure.spec.thickness_mm
+        return {
+            "name": figure.spec.name,
+            "size": list(figure.size),
+            "beads": self.counts.beads,
+            "colours": [
+                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                for line in self.counts.colours
+            ],
+            "plates": [
+                {
+                    "name": piece.title,
+                    "size": list(piece.plate.size),
+                    "beads": piece.plate.bead_count,
+                    "thickness_mm": piece.thickness_mm,
+                }
+                for piece in figure.pieces
+            ],
+            "order": {
+                group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
+                for group, steps in figure.report.orders.items()
+            },
+            "loose_parts": list(figure.loose_parts),
+            "fit": {
+                "thickness_mm": t,
+                "verdict": model.verdict(t),
+                "clearance_along_mm": round(model.along_mm(t), 4),
+                "joins_mm": model.thickness_range(),
+                "measured": model.is_measured,
+            },
+            "files": [str(path) for path in self.files],
+            "seconds": round(self.seconds, 3),
+        }
+
+
+def run(
+    path: Path, options: FigureOptions, *, name: str = "", progress: Progress | None = None
+) -> FigurePack:
+    """Make a figure's pack, named `name` or as its file, in `options.out`.
+
+    Raises FigureError and other errors of one line; nothing half-written stays.
+    """
+    from img2plate.solid.box.build import build
+    from img2plate.solid.file.figure_file import read_figure
+    from img2plate.typeset.figure.counts import count_figure
+
+    start = time.perf_counter()
+    tell = progress or (lambda stage, done: None)
+    tell("reading", 0.0)
+    if options.paper not in PAPERS:
+        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
+    spec = read_figure(path, palette=options.palette, colourway=options.colourway)
+    tell("joining plates", 0.1)
+    figure = build(spec)
+    counts = count_figure(
+        figure,
+        spare_percent=options.spare_percent,
+        seconds_per_bead=options.seconds_per_bead,
+    )
+    name = name or "-".join(filter(None, (path.stem, options.colourway)))
+    folder = options.out / name
+    files = _write_figure(folder, figure, counts, options, tell)
+    tell("done", 1.0)
+    return FigurePack(folder, figure, counts, files, time.perf_counter() - start)
+
+
+def _write_figure(
+    folder: Path, figure: Figure, counts: Counts, options: FigureOptions, tell: Progress
+) -> tuple[Path, ...]:
+    """Write all files of a figure's pack, or none."""
+    from img2plate.typeset.figure.counts import write_figure_counts
+    from img2plate.typeset.figure.drawings import draw_all, write_drawings
+    from img2plate.typeset.figure.mesh import write_mesh
+    from img2plate.typeset.figure.sheets import write_figure_sheets
+
+    with pack_folder(folder) as new:
+        (new / "plates").mkdir()
+        for number, piece in enumerate(figure.pieces, 1):
+            file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
+            write_plate(new / "plates" / f"{file}.png", piece.plate)
+        write_figure_counts(new / "counts.csv", figure, counts)
+        write_mesh(new / "figure.glb", figure)
+        tell("drawing", 0.3)
+        drawings = draw_all(figure)
+        write_drawings(new, drawings)
+        tell("drawing the sheets", 0.6)
+        write_figure_sheets(
+            new / "sheets.pdf", figure, counts, drawings, paper=PAPERS[options.paper],
+            board=parse_pair(options.board, "--board"),
+            progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+        )  # fmt: skip
+        written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
+    return tuple(folder / file for file in written)

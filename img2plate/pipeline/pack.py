@@ -1,0 +1,152 @@
+"""A plate becomes a pack: the folder that `make`, `sheets`, `scatter` and others write."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from img2plate.base.archive import write_zip
+from img2plate.base.errors import OptionError, PlateError
+from img2plate.base.files import PACK_FILES, pack_folder
+from img2plate.base.lengths import PAPERS, parse_pair
+from img2plate.colour.look_error import Looks
+from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
+from img2plate.plate.document import is_touched, read_plate, write_plate
+from img2plate.plate.plate import Plate
+from img2plate.split.rounds import Round
+from img2plate.split.tiles import Split
+from img2plate.tally.counts import Counts, count
+from img2plate.typeset.pack import Plan, plan_pack, write_pack_pages
+
+
+@dataclass(frozen=True, eq=False)
+class Pack:
+    """What a run wrote."""
+
+    folder: Path
+    plate: Plate
+    split: Split
+    counts: Counts
+    notes: tuple[str, ...]
+    seconds: float
+    looks: Looks | None = None
+    """How it looks beside its picture; None when there is no picture."""
+    rounds: tuple[Round, ...] = ()
+    """In which order to build, when fewer boards are owned than needed."""
+    archive: Path | None = None
+    """The pack as one zip, when asked for."""
+
+    @property
+    def files(self) -> list[Path]:
+        """The files of the pack."""
+        files = [self.folder / name for name in sorted(PACK_FILES)]
+        return [*files, self.archive] if self.archive else files
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types, for `--json`."""
+        return {
+            "size": list(self.plate.size),
+            "beads": self.counts.beads,
+            "colours": [
+                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                for line in self.counts.colours
+            ],
+            "tiles": len(self.split.tiles),
+            "detail_cut": self.split.detail_cut,
+            "rounds": [[tile.name for tile in each.tiles] for each in self.rounds],
+            "bags": self.counts.bags,
+            "price": None if self.counts.price is None else float(self.counts.price),
+            "files": [str(path) for path in self.files],
+            "look": self._looks_json(),
+            "seconds": round(self.seconds, 3),
+            "notes": list(self.notes),
+        }
+
+    def _looks_json(self) -> dict[str, float] | None:
+        """The look's figures by name."""
+        if self.looks is None:
+            return None
+        return {name: round(value, 4) for name, value in asdict(self.looks).items()}
+
+
+def write_plate_pack(
+    plate: Plate,
+    options: PackOptions,
+    *,
+    name: str = "",
+    notes: tuple[str, ...] = (),
+    progress: Progress | None = None,
+) -> Pack:
+    """Write the pack of a plate, named `name`, else as the plate is."""
+    start, tell = time.perf_counter(), progress or quiet
+    plate = replace(plate, palette=with_pitch(plate.palette, options.pitch_mm))
+    return write_pack(plate, options, options.out / (name or plate.name), notes, start, tell)
+
+
+def write_pack(
+    plate: Plate,
+    options: PackOptions,
+    folder: Path,
+    notes: tuple[str, ...],
+    start: float,
+    tell: Progress,
+) -> Pack:
+    """Cut a plate over boards, count it, and write its pack to `folder`, whole or not at all."""
+    if options.paper not in PAPERS:
+        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
+    board, paper = parse_pair(options.board, "--board"), PAPERS[options.paper]
+    plan = plan_pack(plate, board, paper, options.sheets)
+    counts = count(
+        plate,
+        plan.split,
+        spare_percent=options.spare_percent,
+        seconds_per_bead=options.seconds_per_bead,
+        sold=plan.sold,
+    )
+    notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
+    archive = folder.parent / f"{folder.name}.zip" if options.sheets.zip else None
+    if archive:
+        write_zip(archive, [folder / name for name in PACK_FILES])
+    tell("done", 1.0)
+    seconds = time.perf_counter() - start
+    return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
+
+
+def _write_pack(
+    folder: Path, plate: Plate, plan: Plan, counts: Counts, options: PackOptions, tell: Progress
+) -> tuple[str, ...]:
+    """Write all files of a pack, or none. Returns notes on what was kept of an older one."""
+    with pack_folder(folder) as new:
+        write_plate(new / "plate.png", plate)
+        kept = _keep_touched(folder / "plate.png", new, plate)
+        write_pack_pages(
+            new,
+            plate,
+            plan,
+            counts,
+            thickness_mm=options.thickness_mm,
+            tell=lambda stage, part: tell(stage, 0.5 + 0.5 * part),
+        )
+    return kept
+
+
+def _keep_touched(old: Path, new: Path, plate: Plate) -> tuple[str, ...]:
+    """Keep an older plate that was touched up by hand: a run must not lose that work."""
+    if not old.is_file() or not is_touched(old) or _shows(old, plate):
+        return ()
+    number = 1
+    while (name := f"plate-touched-{number}.png") and (old.parent / name).exists():
+        number += 1
+    (new / name).write_bytes(old.read_bytes())
+    return (f"the plate that was touched up by hand is kept as {name}",)
+
+
+def _shows(document: Path, plate: Plate) -> bool:
+    """Whether a document has the cells of a plate."""
+    try:
+        cells = read_plate(document, plate.palette).cells
+    except PlateError:
+        return False
+    return bool(cells.shape == plate.cells.shape and (cells == plate.cells).all())

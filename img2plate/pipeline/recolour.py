@@ -1,0 +1,146 @@
+"""Colourways of a plate document: one proof sheet of all, and packs of those to keep."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from img2plate.base.errors import OptionError
+from img2plate.base.files import safe_file
+from img2plate.colour.palette_file import find_palette
+from img2plate.inventory.stock import Stock, read_stock
+from img2plate.pipeline.options import PackOptions, Progress
+from img2plate.pipeline.pack import Pack, write_plate_pack
+from img2plate.plate.document import read_plate
+from img2plate.plate.recolour import Colourway, find_codes, recolour
+from img2plate.typeset.colourways import stock_words, write_colourways
+
+_MOST_TOLD = 8
+"""Colours of which it is told how many are lacking; `--json` has them all."""
+
+
+@dataclass(frozen=True)
+class RecolourOptions:
+    """Into which colours, from which, and which of the ways to keep as packs."""
+
+    targets: tuple[str, ...] = ()
+    every: bool = False
+    """Every colour of the palette is a target."""
+    base: str = ""
+    """Code; else the middle shade of the most used hue."""
+    stay: tuple[str, ...] = ()
+    """Codes that are left as they are, though of the base's hue."""
+    keep: bool = False
+    stock: Path | None = None
+    """Tell whether the beads of this file suffice for each way, spares left aside."""
+    palette: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Recoloured:
+    """What a run wrote."""
+
+    proof: Path
+    ways: tuple[Colourway, ...]
+    lacks: tuple[dict[str, int], ...] | None
+    """For each way, how many beads of which code the stock lacks; None without a stock."""
+    packs: tuple[Pack, ...]
+    seconds: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain types, for `--json`."""
+        return {
+            "proof": str(self.proof),
+            "colourways": [
+                _way_json(way, lacks) for way, lacks in zip(self.ways, self._lacks, strict=True)
+            ],
+            "packs": [str(pack.folder) for pack in self.packs],
+            "seconds": round(self.seconds, 3),
+        }
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is to be known about each way, a sentence each."""
+        return tuple(
+            note
+            for way, lacks in zip(self.ways, self._lacks, strict=True)
+            for note in _way_notes(way, lacks)
+        )
+
+    @property
+    def _lacks(self) -> Sequence[dict[str, int] | None]:
+        return self.lacks if self.lacks is not None else [None] * len(self.ways)
+
+
+def run(
+    document: Path, options: RecolourOptions, pack: PackOptions, *, progress: Progress
+) -> Recoloured:
+    """Recolour a plate document and write the proof sheet NAME-colourways.png, perhaps packs.
+
+    Raises OptionError for a target or base that the palette or the plate does not have, and
+    StockError for a stock file that is wrong.
+    """
+    start = time.perf_counter()
+    progress("reading", 0.0)
+    stock = read_stock(options.stock) if options.stock else None
+    plate = read_plate(document, find_palette(options.palette) if options.palette else None)
+    base = find_codes(plate.palette, [options.base], "--base")[0] if options.base else None
+    targets = find_codes(plate.palette, options.targets, "TARGET")
+    stay = find_codes(plate.palette, options.stay, "--stay")
+    if options.every == bool(targets):
+        raise OptionError("name the codes to recolour to, or give --every for all of the palette")
+    progress("recolouring", 0.1)
+    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base, stay=stay)
+    lacks = None if stock is None else tuple(_lacking(stock, way) for way in ways)
+    progress("drawing", 0.2)
+    proof = pack.out / f"{options.name or plate.name}-colourways.png"
+    with safe_file(proof) as temporary:
+        write_colourways(temporary, plate, ways, lacks)
+    done = Recoloured(proof, tuple(ways), lacks, (), 0.0)
+    packs = _keep(done, pack, progress) if options.keep else ()
+    progress("done", 1.0)
+    return replace(done, packs=packs, seconds=time.perf_counter() - start)
+
+
+def _lacking(stock: Stock, way: Colourway) -> dict[str, int]:
+    """How many beads of which code the stock lacks for one way, the most first."""
+    return stock.missing(way.plate.palette, way.plate.counts())
+
+
+def _keep(done: Recoloured, options: PackOptions, progress: Progress) -> tuple[Pack, ...]:
+    """Write a pack of each way."""
+    packs = []
+    for number, (way, lacks) in enumerate(zip(done.ways, done._lacks, strict=True)):
+        progress("writing packs", 0.5 + 0.5 * number / len(done.ways))
+        packs.append(write_plate_pack(way.plate, options, notes=_way_notes(way, lacks)))
+    return tuple(packs)
+
+
+def _way_notes(way: Colourway, lacks: dict[str, int] | None) -> tuple[str, ...]:
+    """What could not be kept, and whether the stock covers it."""
+    if lacks is None:
+        return way.notes
+    code = way.plate.palette.beads[way.target].code
+    return (*way.notes, f"{code}: {stock_words(lacks, most=_MOST_TOLD)}")
+
+
+def _way_json(way: Colourway, lacks: dict[str, int] | None) -> dict[str, Any]:
+    """One colourway in plain types."""
+    codes = [bead.code for bead in way.plate.palette.beads]
+    return {
+        "target": codes[way.target],
+        "changed": {codes[old]: codes[new] for old, new in way.changed.items()},
+        "counts": {
+            codes[index]: int(way.plate.counts()[index])
+            for index in np.flatnonzero(way.plate.counts())
+        },
+        "covered": None if lacks is None else not lacks,
+        "missing": lacks,
+        "notes": list(way.notes),
+    }

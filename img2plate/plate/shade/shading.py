@@ -1,0 +1,227 @@
+"""Choose a bead for each cell of a grid: the front door of matching and shading."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Cells, Floats, Mask
+from img2plate.base.errors import OptionError
+from img2plate.colour.look_error import View, default_view, look_error
+from img2plate.colour.palette import Palette
+from img2plate.image.grid import Grid
+from img2plate.plate.plate import EMPTY
+from img2plate.plate.shade import masks
+from img2plate.plate.shade.diffuse import KERNELS, diffuse
+from img2plate.plate.shade.match import DIFFERENCES, nearest
+from img2plate.plate.shade.ordered import dither_ordered
+from img2plate.plate.shade.sprite import KEEP_APART_DE, drawn_cells, match_sprite
+from img2plate.plate.shade.tidy import tidy
+from img2plate.plate.shade.tones import into_hull
+
+MASKS: dict[str, Callable[[], NDArray[np.int32]]] = {
+    "bayer": masks.bayer,
+    "blue-noise": masks.blue_noise,
+}
+SHADINGS = ("none", *KERNELS, *MASKS, "search")
+DEFAULT_DIFFERENCE = "hyab"
+"""What measures best of all four on photos (bench/bench_shading.py)."""
+FEW_SPECKS = 0.05
+"""Share of specks that `few` leaves after shadings that do not know a price on them."""
+_MOST_TRIED = 2500
+"""Cells on which few colours are chosen, about."""
+Watch = Callable[[float, Cells], bool]
+"""Told the share of the work that is done and the plate so far; True stops the search."""
+
+
+@dataclass(frozen=True)
+class ShadingOptions:
+    """How beads are chosen."""
+
+    shading: str = "auto"
+    """One of SHADINGS; auto: `none` for a sprite, `search` for anything else."""
+    difference: str = DEFAULT_DIFFERENCE
+    """Formula by which `none` chooses."""
+    strength: float = 1.0
+    """How much of the dithering is done, 0..1."""
+    specks: str = "auto"
+    """free, few, none, or the most in percent; auto: few with `search`, else free."""
+    keep_apart: float = KEEP_APART_DE
+    """CIEDE2000 within which another bead is taken when a sprite's colours merge."""
+    seed: int = 0
+
+    def resolved(self, *, is_sprite: bool) -> ShadingOptions:
+        """Return with `auto` decided. Raises OptionError for what makes no sense."""
+        shading = self.shading
+        if shading == "auto":
+            shading = "none" if is_sprite else "search"
+        specks = self.specks
+        if specks == "auto":
+            specks = "few" if shading == "search" else "free"
+        found = replace(self, shading=shading, specks=specks)
+        found.check()
+        return found
+
+    def check(self) -> None:
+        """Raise OptionError for what makes no sense."""
+        if self.shading not in SHADINGS:
+            raise OptionError(f"--shading: {self.shading!r} is none of {', '.join(SHADINGS)}")
+        if self.difference not in DIFFERENCES:
+            names = ", ".join(DIFFERENCES)
+            raise OptionError(f"--difference: {self.difference!r} is none of {names}")
+        if not 0 <= self.strength <= 1:
+            raise OptionError(f"--strength: {self.strength} is not from 0 to 1")
+        if not self.keep_apart >= 0:
+            raise OptionError(f"--keep-apart: {self.keep_apart} is below 0")
+        most_specks(self.specks)
+
+
+@dataclass(frozen=True, eq=False)
+class Shaded:
+    """Beads for a grid."""
+
+    cells: Cells
+    notes: tuple[str, ...] = field(default=())
+    shading: str = "none"
+
+
+def most_specks(specks: str) -> float:
+    """Share of specks that a word or a percentage allows. Raises OptionError."""
+    words = {"free": 1.0, "few": FEW_SPECKS, "none": 0.0}
+    if specks in words:
+        return words[specks]
+    try:
+        percent = float(specks.removesuffix("%"))
+    except ValueError:
+        percent = -1.0
+    if not 0 <= percent <= 100:
+        raise OptionError(f"--specks: {specks!r} is not free, few, none or a percentage")
+    return percent / 100
+
+
+def shade(
+    grid: Grid,
+    palette: Palette,
+    options: ShadingOptions | None = None,
+    *,
+    view: View | None = None,
+    picture: Callable[[int], Grid] | None = None,
+    watch: Watch | None = None,
+) -> Shaded:
+    """Choose a bead for each cell that the picture covers by half; -1 elsewhere.
+
+    view: from where `search` looks, else from twice the plate's diagonal; picture: gives the full
+    picture on the same cells at so many samples along a cell's side, for `search` (without it, it
+    looks at the grid). Raises OptionError for options that make no sense.
+    """
+    options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
+    cells, notes = _flat(grid, palette, options)
+    free = grid.filled & ~drawn_cells(grid, palette) if grid.is_sprite else grid.filled
+    if options.shading == "search":
+        view = view or default_view(grid.cover.shape, palette.pitch_mm)
+        cells = _search(grid, palette, options, cells, free, view, picture, watch)
+    elif options.shading != "none":
+        cells = np.where(free, _dither(grid.rgb, free, palette, options), cells)
+    if options.shading != "search" and options.specks != "free" and free.any():
+        cells = tidy(cells, grid.rgb, palette, most_specks(options.specks))
+    return Shaded(cells, notes, options.shading)
+
+
+def _flat(grid: Grid, palette: Palette, options: ShadingOptions) -> tuple[Cells, tuple[str, ...]]:
+    """Give each cell the nearest bead."""
+    if grid.is_sprite:
+        return match_sprite(
+            grid, palette, difference=options.difference, keep_apart=options.keep_apart
+        )
+    cells = np.full(grid.cover.shape, EMPTY, dtype=np.int16)
+    if options.shading in ("none", "search"):  # the others do not look at it
+        cells[grid.filled] = nearest(grid.rgb[grid.filled], palette, difference=options.difference)
+    return cells, ()
+
+
+def _dither(rgb: Floats, filled: Mask, palette: Palette, options: ShadingOptions) -> Cells:
+    """Diffuse errors with a published kernel, or dither by a mask."""
+    reached = into_hull(rgb, palette)
+    if options.shading in KERNELS:
+        return diffuse(reached, filled, palette, KERNELS[options.shading], options.strength)
+    height, width = filled.shape
+    thresholds = masks.thresholds(MASKS[options.shading](), (height, width))
+    return dither_ordered(reached, filled, palette, thresholds, options.strength)
+
+
+def _search(
+    grid: Grid,
+    palette: Palette,
+    options: ShadingOptions,
+    start: Cells,
+    free: Mask,
+    view: View,
+    picture: Callable[[int], Grid] | None,
+    watch: Watch | None,
+) -> Cells:
+    """Search from the nearest beads, with the price on specks that the options ask for."""
+    from img2plate.plate.search import FEW_PRICE, Effort, search, search_with_specks
+
+    fine = _fine(grid, view, picture)
+    effort = Effort(seed=options.seed)
+    if options.specks in ("free", "few"):
+        price = FEW_PRICE if options.specks == "few" else 0.0
+        return search(
+            fine, start, palette, view, price=price, free=free, effort=effort, watch=watch
+        )
+    most = most_specks(options.specks)
+    cells = search_with_specks(
+        fine, start, palette, view, most, free=free, effort=effort, watch=watch
+    )
+    return tidy(cells, grid.rgb, palette, most, free=free)
+
+
+def _fine(grid: Grid, view: View, picture: Callable[[int], Grid] | None) -> Grid:
+    """The full picture on the grid's cells, or what the grid says of it."""
+    from img2plate.image.sample import finer
+
+    return picture(view.per_cell) if picture else finer(grid, view.per_cell)
+
+
+def colours_for_search(
+    grid: Grid,
+    palette: Palette,
+    most: int,
+    options: ShadingOptions,
+    rival: NDArray[np.int64],
+    *,
+    view: View,
+    picture: Callable[[int], Grid] | None = None,
+    watch: Watch | None = None,
+) -> NDArray[np.int64]:
+    """Palette indices of at most `most` colours with which `search` can do best.
+
+    Arguments as for `shade`. Beads mix under the search, so these are others than the colours that
+    lie nearest to the picture's; those are the `rival`, which wins when it looks better. A large
+    plate is tried on fewer cells: its colours are the same.
+    """
+    from img2plate.image.sample import coarser
+    from img2plate.plate.search import FEW_PRICE, ROUGH, choose_colours, search
+
+    wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
+    factor = max(1, min(wanted, *grid.cover.shape))
+    fine, grid = coarser(_fine(grid, view, picture), factor), coarser(grid, factor)
+    start, _ = _flat(grid, palette, options)
+    price = 0.0 if options.specks == "free" else FEW_PRICE
+    effort = replace(ROUGH, seed=options.seed)
+    chosen = choose_colours(
+        fine, start, palette, view, most, price=price, effort=effort, watch=watch
+    )
+
+    def error(kept: NDArray[np.int64]) -> float:
+        few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
+        first, _ = _flat(grid, few, options)
+        cells = search(fine, first, few, view, price=price, effort=effort)
+        shown = few.linear.astype(np.float32)[cells]
+        return look_error(fine.rgb, shown, view, cover=grid.filled)
+
+    return min(chosen, rival, key=error)

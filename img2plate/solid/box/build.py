@@ -1,0 +1,120 @@
+"""From a figure's description to its plates, checked: the room's front door."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.errors import FigureError
+from img2plate.plate.plate import Plate
+from img2plate.solid.box.joins import make_join
+from img2plate.solid.box.part import Part, build_part
+from img2plate.solid.check.lattice import Exceptions, Solid, Voxels
+from img2plate.solid.check.rules import Report, check
+from img2plate.solid.piece import Piece
+from img2plate.solid.spec import FigureSpec
+
+LOOSE_ROLES = ("lid", "slide")
+
+
+@dataclass(frozen=True, eq=False)
+class Figure:
+    """All plates of a figure, checked, and how they go together."""
+
+    spec: FigureSpec
+    pieces: tuple[Piece, ...]
+    report: Report
+
+    def counts(self) -> NDArray[np.int64]:
+        """(n,) int64: beads of each palette colour, over all plates."""
+        return np.asarray(np.sum([piece.plate.counts() for piece in self.pieces], axis=0))
+
+    @property
+    def bead_count(self) -> int:
+        """Beads over all plates."""
+        return sum(piece.plate.bead_count for piece in self.pieces)
+
+    @property
+    def loose_parts(self) -> tuple[str, ...]:
+        """Parts that no join ties to the first one, even over others; they only stand there."""
+        held = {self.spec.parts[0].name}
+        ties = [{join.first[0], join.second[0]} for join in self.spec.joins if join.kind != "rod"]
+        for _ in ties:  # at most so many steps away
+            held |= set().union(*(tie for tie in ties if tie & held))
+        return tuple(part.name for part in self.spec.parts if part.name not in held)
+
+    @property
+    def size(self) -> tuple[int, int, int]:
+        """Beads wide, deep and high, over all."""
+        low, high = self.span
+        width, depth, height = (high - low + 1).tolist()
+        return width, depth, height
+
+    @property
+    def span(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """First and last place that has a bead, each (3,)."""
+        lows = [piece.voxels.min(axis=0) for piece in self.pieces]
+        highs = [piece.voxels.max(axis=0) for piece in self.pieces]
+        return np.min(lows, axis=0), np.max(highs, axis=0)
+
+
+def build(spec: FigureSpec) -> Figure:
+    """Make all plates and check that they go together.
+
+    Raises FigureError with part, plate and cell, or with what the checker found.
+    """
+    parts = {part.name: build_part(part) for part in spec.parts}
+    strips = [
+        piece
+        for join in spec.joins
+        for piece in make_join(join, parts, spec.palette, spec.thickness_mm)
+    ]
+    pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
+    pieces += tuple(strips)
+    report = check(_solids(pieces), _wanted(parts, strips), exceptions_of(pieces))
+    if report.findings:
+        raise FigureError(f"{spec.name}: the plates do not go together: {report.findings[0]}")
+    return Figure(spec, pieces, report)
+
+
+def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
+    """Cut a part's panels out."""
+    made = []
+    shift = part.spec.at
+    for number, panel in enumerate(part.panels):
+        cells = part.cells(number)
+        if not (cells >= 0).any():
+            raise FigureError(f"part {part.spec.name}: its {panel.name} has no bead")
+        x, y, z = panel.places
+        places = x + shift[0], y + shift[1], z + shift[2]
+        name = "lid" if panel.role in LOOSE_ROLES else panel.name
+        plate = Plate(cells, spec.palette, f"{part.spec.name} {name}", {"figure": spec.name})
+        thickness = spec.lid_mm if panel.role in LOOSE_ROLES else spec.thickness_mm
+        made.append(Piece(name, part.spec.name, panel.role, plate, places, panel.seen, thickness))
+    return made
+
+
+def _solids(pieces: tuple[Piece, ...]) -> list[Solid]:
+    """What the checker may know of the plates."""
+    return [Solid(piece.title, piece.group, piece.voxels) for piece in pieces]
+
+
+def _wanted(parts: dict[str, Part], strips: list[Piece]) -> list[Voxels]:
+    """Beads that there should be: what was painted and not cut out, and the strips."""
+    painted = [np.argwhere(part.beads >= 0) + part.spec.at for part in parts.values()]
+    return [*painted, *(strip.voxels for strip in strips)]
+
+
+def exceptions_of(pieces: tuple[Piece, ...]) -> Exceptions:
+    """Plates that are meant to come off, or to go through others."""
+    by_role = {
+        role: frozenset(piece.title for piece in pieces if piece.role == role)
+        for role in ("lid", "slide", "shelf", "strip")
+    }
+    return Exceptions(
+        sliding=by_role["slide"],
+        tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
+        strips=by_role["strip"],
+    )

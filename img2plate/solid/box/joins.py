@@ -1,0 +1,145 @@
+"""Joins between parts: matching openings in two faces that touch, and strips that go through both.
+
+strip     one plate, n beads wide, through a slot of n cells in either face
+plus      two such strips, each cut half-way in its middle and pushed into the other
+rod       a square hole in either face, for a rod that is not made of beads
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Mask
+from img2plate.base.errors import FigureError
+from img2plate.colour.palette import Palette
+from img2plate.plate.plate import EMPTY, Plate
+from img2plate.solid.box.part import Part
+from img2plate.solid.faces import FAR, NORMAL, OPPOSITE, Places
+from img2plate.solid.piece import Piece
+from img2plate.solid.spec import JoinSpec
+
+KINDS = ("strip", "plus", "rod")
+_SEEN = {0: "right", 1: "back", 2: "top"}
+
+
+def make_join(
+    spec: JoinSpec, parts: Mapping[str, Part], palette: Palette, thickness_mm: float
+) -> list[Piece]:
+    """Cut both faces and make the strips.
+
+    Raises FigureError when the faces do not touch, or an opening does not hold.
+    """
+    first, second = (parts[part].find(face) for part, face in (spec.first, spec.second))
+    one, two = parts[spec.first[0]], parts[spec.second[0]]
+    here = _world(one, first)
+    there = _world(two, second)
+    _check_faces(spec, one, two, here, there)
+    cells = _cells(spec, here, there)
+    for part, panel, places in ((one, first, here), (two, second, there)):
+        part.cut(panel, _mask(places, here, cells, spec), spec.name)
+    return _strips(spec, here, cells, palette, thickness_mm)
+
+
+def _world(part: Part, panel: int) -> Places:
+    """Figure coordinates of a panel's cells."""
+    x, y, z = part.panels[panel].places
+    dx, dy, dz = part.spec.at
+    return x + dx, y + dy, z + dz
+
+
+def _check_faces(spec: JoinSpec, one: Part, two: Part, here: Places, there: Places) -> None:
+    """Refuse faces that do not lie against each other, and connectors too long for their parts."""
+    face, axis = spec.first[1], NORMAL[spec.first[1]]
+    step = 1 if face in FAR else -1
+    touch = here[axis].flat[0] + step == there[axis].flat[0]
+    if spec.second[1] != OPPOSITE[face] or not touch:
+        raise FigureError(
+            f"{spec.name}: {' '.join(spec.first)} and {' '.join(spec.second)} do not lie against"
+            " each other; move a part with `at`, or stand it `on` the other"
+        )
+    for part in (one, two):
+        if spec.kind != "rod" and spec.depth >= part.spec.size[axis]:
+            raise FigureError(
+                f"{spec.name}: depth {spec.depth} goes through {part.spec.name}, which is"
+                f" {part.spec.size[axis]} beads there; make it smaller"
+            )
+
+
+def _cells(spec: JoinSpec, here: Places, there: Places) -> NDArray[np.int64]:
+    """(n, 2) row and column of the opening's cells on the first face; strips' middle lines."""
+    row, column = _middle(spec, here, there)
+    if spec.kind == "rod":
+        around = np.arange(spec.beads) - spec.beads // 2
+        rows, columns = np.meshgrid(row + around, column + around, indexing="ij")
+        return np.stack([rows.ravel(), columns.ravel()], axis=1)
+    run = np.arange(spec.beads) - spec.beads // 2
+    lines = [np.stack([np.full(spec.beads, row), column + run], axis=1)]
+    lines += [np.stack([row + run, np.full(spec.beads, column)], axis=1)]
+    if spec.kind == "plus":
+        return np.concatenate(lines)
+    return lines[1] if spec.upright else lines[0]
+
+
+def _middle(spec: JoinSpec, here: Places, there: Places) -> tuple[int, int]:
+    """Row and column of the middle cell."""
+    if spec.at is not None:
+        return spec.at[1], spec.at[0]
+    shared = np.ones(here[0].shape, dtype=bool)
+    for axis in {0, 1, 2} - {NORMAL[spec.first[1]]}:
+        shared &= (here[axis] >= there[axis].min()) & (here[axis] <= there[axis].max())
+    rows, columns = np.nonzero(shared)
+    if not len(rows):
+        raise FigureError(f"{spec.name}: {' '.join(spec.first)} and {' '.join(spec.second)} do not"
+                          " share any place")  # fmt: skip
+    return int(rows.min() + rows.max() + 1) // 2, int(columns.min() + columns.max() + 1) // 2
+
+
+def _mask(places: Places, here: Places, cells: NDArray[np.int64], spec: JoinSpec) -> Mask:
+    """(h, w) mask of the opening on either face, by figure coordinates in the touching plane."""
+    height, width = here[0].shape
+    rows, columns = cells[:, 0], cells[:, 1]
+    if rows.min() < 0 or columns.min() < 0 or rows.max() >= height or columns.max() >= width:
+        raise FigureError(f"{spec.name}: reaches over {' '.join(spec.first)}, which is {width} x"
+                          f" {height} cells")  # fmt: skip
+    axes = [axis for axis in range(3) if axis != NORMAL[spec.first[1]]]
+    wanted = {tuple(int(here[a][r, c]) for a in axes) for r, c in cells}
+    flat = zip(*(places[a].ravel().tolist() for a in axes), strict=True)
+    mask = np.array([place in wanted for place in flat]).reshape(places[0].shape)
+    if mask.sum() < len(wanted):
+        raise FigureError(f"{spec.name}: reaches over {' '.join(spec.second)}")
+    return mask
+
+
+def _strips(
+    spec: JoinSpec, here: Places, cells: NDArray[np.int64], palette: Palette, thickness_mm: float
+) -> list[Piece]:
+    """The plates that go through; none for a rod."""
+    if spec.kind == "rod":
+        return []
+    lines = [cells] if spec.kind == "strip" else [cells[: spec.beads], cells[spec.beads :]]
+    pieces = []
+    for number, line in enumerate(lines, 1):
+        places = _strip_places(spec, here, line)
+        filled = np.full(places[0].shape, spec.colour, dtype=np.int16)
+        if spec.kind == "plus":  # halved: the first keeps its middle below, the second above
+            half = slice(spec.depth, None) if number == 1 else slice(0, spec.depth)
+            filled[half, spec.beads // 2] = EMPTY
+        name = "strip" if len(lines) == 1 else f"strip {number}"
+        plate = Plate(filled, palette, f"{spec.name} {name}")
+        axis = next(a for a in range(3) if np.ptp(places[a]) == 0)
+        pieces.append(Piece(name, spec.name, "strip", plate, places, _SEEN[axis], thickness_mm))
+    return pieces
+
+
+def _strip_places(spec: JoinSpec, here: Places, line: NDArray[np.int64]) -> Places:
+    """Rows run along the way through both faces, columns along the slot."""
+    axis, step = NORMAL[spec.first[1]], 1 if spec.first[1] in FAR else -1
+    along = np.arange(-spec.depth + 1, spec.depth + 1) * step
+    base = [here[a][line[:, 0], line[:, 1]] for a in range(3)]
+    shape = (2 * spec.depth, len(line))
+    grids = [np.broadcast_to(base[a], shape).copy() for a in range(3)]
+    grids[axis] += along[:, None]
+    return grids[0], grids[1], grids[2]

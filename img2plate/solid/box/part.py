@@ -1,0 +1,184 @@
+"""One part: its beads, and the plate that each of them is of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Cells, Mask
+from img2plate.base.errors import FigureError
+from img2plate.plate.plate import EMPTY
+from img2plate.solid.box.corners import Wishes, plan_edges
+from img2plate.solid.box.cut import check_cut, rectangle
+from img2plate.solid.box.fingers import choose_finger, patterns
+from img2plate.solid.box.paint import Beads, paint
+from img2plate.solid.faces import FACES, NORMAL, Places, Size, edge_places, face_places
+from img2plate.solid.spec import PartSpec
+
+RAIL = 3
+"""Layers from the top that a sliding lid takes: its own, and two of the rails that hold it down."""
+NECK = 3
+"""Beads at the back by which the rails hang on their walls, the back wall's among them."""
+TAB_MARGIN = 3
+"""Beads that a shelf's tab keeps from the ends of its wall."""
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """A plate of a part before it is cut out: where its cells may lie."""
+
+    name: str
+    role: str
+    """`wall`, `lid` (lifts off), `slide` or `shelf`."""
+    seen: str
+    """Face whose way of looking it takes."""
+    places: Places
+
+
+@dataclass(eq=False)
+class Part:
+    """A part while it is being built; `owner` names panels by their number."""
+
+    spec: PartSpec
+    panels: list[Panel]
+    beads: Beads
+    owner: NDArray[np.int16]
+    """(W, D, H) int16, -1 where no bead is."""
+
+    def kept(self, panel: int) -> Mask:
+        """(h, w) where a panel has a bead."""
+        return np.asarray(self.owner[self.panels[panel].places] == panel)
+
+    def cells(self, panel: int) -> Cells:
+        """(h, w) cells of a panel's plate."""
+        return np.where(self.kept(panel), self.beads[self.panels[panel].places], EMPTY)
+
+    def find(self, face: str) -> int:
+        """Number of the panel at a face. Raises FigureError when it is open."""
+        for number, panel in enumerate(self.panels):
+            if panel.name == face or (panel.role == "slide" and panel.seen == face):
+                return number
+        raise FigureError(f"part {self.spec.name} has no {face} plate to put anything into")
+
+    def cut(self, panel: int, mask: Mask, what: str) -> None:
+        """Take beads out of a panel (h, w). Raises FigureError when it would not hold."""
+        check_cut(self.kept(panel), mask, what, f"{self.spec.name} {self.panels[panel].name}")
+        places = self.panels[panel].places
+        x, y, z = (axis[mask] for axis in places)
+        self.beads[x, y, z] = EMPTY
+        self.owner[x, y, z] = -1
+
+
+def build_part(spec: PartSpec) -> Part:
+    """Paint a part, give each bead to a plate, then put in lid, shelves and openings.
+
+    Raises FigureError with what cannot be built, and where.
+    """
+    panels = [
+        Panel(face, "lid" if face == "top" and spec.lid == "lift" else "wall", face,
+              face_places(face, spec.size))
+        for face in FACES if face in spec.faces
+    ]  # fmt: skip
+    painted = paint(spec, spec.faces | ({"top"} if spec.lid == "slide" else set()))
+    part = Part(spec, panels, painted, _owners(spec))
+    if spec.lid == "slide":
+        _slide_lid(part)
+    part.beads[part.owner < 0] = EMPTY
+    for shelf in spec.shelves:
+        _put_shelf(part, shelf.level, shelf.colour)
+    part.owner[part.beads < 0] = -1
+    for opening in spec.openings:
+        panel = part.find(opening.face)
+        plate = f"{spec.name} {opening.face}"
+        shape = part.panels[panel].places[0].shape
+        mask = rectangle((shape[0], shape[1]), opening.cells, opening.at, opening.name, plate)
+        part.cut(panel, mask, opening.name)
+    return part
+
+
+def _owners(spec: PartSpec) -> NDArray[np.int16]:
+    """(W, D, H) number of the face that each shell bead goes to."""
+    number = {face: n for n, face in enumerate(f for f in FACES if f in spec.faces)}
+    owner = np.full(spec.size, -1, dtype=np.int16)
+    for face, n in number.items():
+        owner[face_places(face, spec.size)] = n
+    size, faces = _jointed(spec)
+    lids = frozenset({"top"} if spec.lid == "lift" else set())
+    for (one, two), planned in plan_edges(size, faces, Wishes(spec.finger, lids)).items():
+        letters = {"P": number[one], "Q": number[two]}
+        word, box = planned, size
+        if spec.lid == "slide" and one == "back" and two in ("left", "right"):
+            word, box = _up_to_the_rails(planned, spec), spec.size
+        x, y, z = edge_places(one, two, box)
+        mine = np.array([letter != "F" for letter in word])
+        owner[x[mine], y[mine], z[mine]] = [letters[letter] for letter in word if letter != "F"]
+    return owner
+
+
+def _jointed(spec: PartSpec) -> tuple[Size, frozenset[str]]:
+    """The box whose edges get joints: below a sliding lid the walls stand free."""
+    width, depth, height = spec.size
+    if spec.lid != "slide":
+        return spec.size, spec.faces
+    if {"front", "back", "left", "right"} & spec.open or width < 6 or depth < 8 or height < 8:
+        raise FigureError(
+            f"part {spec.name}: a sliding lid needs all four walls and at least 6 x 8 x 8 beads"
+        )
+    return (width, depth, height - RAIL), spec.faces
+
+
+def _up_to_the_rails(word: str, spec: PartSpec) -> str:
+    """The pattern of an edge of the back wall, which is as high as the rails of a sliding lid."""
+    finger = spec.finger or choose_finger(spec.size[2])
+    return patterns(spec.size[2], word[0], "N", finger)[0]
+
+
+def _slide_lid(part: Part) -> None:
+    """Put in a lid that slides out to the front, in slots of the left and right wall.
+
+    Seen from the front:  R.....R  two layers of rail, part of the walls, open at the front
+                          LLLLLLL  lid, its outer beads in the walls' slots
+                          wFFFFFw  walls
+    """
+    width, depth, height = part.spec.size
+    level = height - RAIL
+    number = {panel.name: n for n, panel in enumerate(part.panels)}
+    part.owner[:, 0, level:] = -1
+    for x, side in ((0, "left"), (width - 1, "right")):
+        part.owner[x, :-1, level:] = number[side]
+    lid = len(part.panels)
+    part.panels.append(Panel("lid", "slide", "top", face_places("top", part.spec.size, level)))
+    part.owner[1:-1, : depth - 1, level] = lid
+    part.owner[:, : depth - NECK, level] = lid
+    top = part.beads[:, :, height - 1].copy()
+    part.beads[1:-1, : depth - 1, level] = top[1:-1, : depth - 1]
+    part.beads[1:-1, 1 : depth - 1, height - 1] = EMPTY
+
+
+def _put_shelf(part: Part, level: int, colour: int) -> None:
+    """Lay a plate inside at a level, with a tab through the middle of each wall that is there."""
+    width, depth, height = part.spec.size
+    name = f"shelf at {level}"
+    if not 0 < level < height - 1:
+        raise FigureError(f"part {part.spec.name}, {name}: levels go from 1 to {height - 2}")
+    if (part.owner[1:-1, 1:-1, level] >= 0).any():
+        raise FigureError(f"part {part.spec.name}, {name}: another plate lies at that level")
+    shelf = len(part.panels)
+    part.panels.append(Panel(name, "shelf", "top", face_places("top", part.spec.size, level)))
+    for wall in ("front", "back", "left", "right"):
+        if wall not in part.spec.faces:
+            continue
+        across = depth if NORMAL[wall] == 0 else width
+        tab = max(2, (across - 2 * TAB_MARGIN) // 2)
+        tab += (across - tab) % 2
+        mask = rectangle(
+            (height, across), (tab, 1), ((across - tab) // 2, height - 1 - level), name, wall
+        )
+        panel = part.find(wall)
+        check_cut(part.kept(panel), mask, name, f"{part.spec.name} {wall}")
+        x, y, z = (axis[mask] for axis in part.panels[panel].places)
+        part.owner[x, y, z] = shelf
+    part.owner[1:-1, 1:-1, level] = shelf
+    part.beads[1:-1, 1:-1, level] = colour

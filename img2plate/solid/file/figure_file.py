@@ -1,0 +1,234 @@
+"""A figure's description in TOML, read into a `FigureSpec`.
+
+    [figure]
+    name = "harbour lamp"
+    palette = "harbour-48"
+
+    [[part]]
+    name = "body"
+    size = [14, 14, 20]                      # beads wide, deep, high
+    lid = "lift"
+    faces.front = "lamp-front.png"           # a picture, or a colour's code
+    faces.top = "nav"
+
+    [[part.opening]]
+    face = "top"
+    object = "2 euro"                        # or mm = [28, 1.8], or beads = [6, 1]
+
+    [[join]]
+    between = ["body.top", "roof.bottom"]
+    kind = "plus"
+
+Columns, rows and levels are counted as on the sheets: columns and rows from 1 at the upper left of
+the face seen from outside, levels from the bottom plate, which is 0.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.arrays import Cells
+from img2plate.base.errors import OptionError
+from img2plate.plate.plate import EMPTY
+from img2plate.solid.box.joins import KINDS
+from img2plate.solid.faces import FACES, face_size
+from img2plate.solid.file.face_cells import face_cells
+from img2plate.solid.file.reader import Reader
+from img2plate.solid.file.toml_table import Table, read_toml
+from img2plate.solid.fit.coins import find_coin
+from img2plate.solid.fit.opening import size_opening
+from img2plate.solid.spec import (
+    COLOUR_ORDER,
+    LEAST,
+    LIDS,
+    MOST,
+    FigureSpec,
+    JoinSpec,
+    OpeningSpec,
+    PartSpec,
+    ShelfSpec,
+)  # fmt: skip
+
+CAUTIONS = ("lights", "magnets", "coins")
+
+
+def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> FigureSpec:
+    """Read a figure. `palette` takes the place of the file's, `colourway` is one of the file's.
+
+    Raises FigureError with file, key and reason; PaletteError or PictureError for other files.
+    """
+    file = read_toml(path)
+    figure = file.table("figure")
+    reader = Reader(path, figure, palette)
+    name = figure.text("name", path.stem)
+    ways = {key: file_table for key, file_table in _colourways(file)}
+    parts: list[PartSpec] = []
+    for table in file.tables("part"):
+        parts.append(_part(reader, table, parts))
+    if not parts:
+        raise file.error("part", "is missing: a figure needs at least one [[part]]")
+    joins = tuple(_join(reader, t, n, parts) for n, t in enumerate(file.tables("join"), 1))
+    spec = FigureSpec(
+        name, reader.palette, tuple(parts), joins, reader.model, reader.thickness,
+        reader.lid_thickness, figure.texts("cautions", CAUTIONS),
+    )  # fmt: skip
+    figure.done()
+    file.done()
+    recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
+    if colourway and colourway not in recoloured:
+        known = ", ".join(recoloured) or "none"
+        raise OptionError(f"--colourway: {path} has no {colourway!r} (it has {known})")
+    return _recoloured(spec, recoloured[colourway], colourway) if colourway else spec
+
+
+def _colourways(file: Table) -> list[tuple[str, Table]]:
+    """The tables `[colourway.NAME]`."""
+    tables = file.table("colourway")
+    return [(name, tables.table(name)) for name in tables.keys()]  # noqa: SIM118
+
+
+def _recolouring(reader: Reader, table: Table) -> NDArray[np.int16]:
+    """(n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
+    change = np.append(np.arange(len(reader.palette)), EMPTY).astype(np.int16)
+    for code in table.keys():  # noqa: SIM118
+        change[reader.code(table, code, code)] = reader.code(table, code, table.text(code))
+    return change
+
+
+def _recoloured(spec: FigureSpec, change: NDArray[np.int16], way: str) -> FigureSpec:
+    """The same figure in other colours."""
+    parts = tuple(
+        replace(
+            part,
+            cells={face: change[cells] for face, cells in part.cells.items()},
+            colour=None if part.colour is None else int(change[part.colour]),
+            shelves=tuple(replace(s, colour=int(change[s.colour])) for s in part.shelves),
+        )
+        for part in spec.parts
+    )
+    joins = tuple(replace(join, colour=int(change[join.colour])) for join in spec.joins)
+    return replace(spec, name=f"{spec.name} {way}", parts=parts, joins=joins)
+
+
+def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
+    """One [[part]]."""
+    name = table.text("name")
+    if not name or "." in name or name in {part.name for part in before}:
+        raise table.error("name", f"{name!r} is empty, has a dot, or is taken by another part")
+    size = table.wholes("size", 3, LEAST, MOST)
+    if size is None:
+        raise table.error("size", "is missing: beads wide, deep and high, as [14, 14, 20]")
+    whole = (size[0], size[1], size[2])
+    faces = table.table("faces")
+    cells: dict[str, Cells] = {}
+    for face in FACES:
+        if faces.has(face):
+            cells[face] = face_cells(reader, faces, face, face_size(face, whole))
+    faces.done()
+    part = PartSpec(
+        name, whole, _place(table, whole, before), cells,
+        frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
+        reader.colour(table, "colour"), table.whole("finger", reader.finger, 0, 20),
+        _order(table), tuple(_opening(reader, t) for t in table.tables("opening")),
+        tuple(_shelf(reader, t) for t in table.tables("shelf")),
+    )  # fmt: skip
+    table.done()
+    if len(part.faces) < 2:
+        raise table.error("open", "leaves fewer than two plates")
+    if part.lid and "top" in part.open:
+        raise table.error("lid", "the top is open; take it out of `open`, or leave the lid out")
+    return part
+
+
+def _order(table: Table) -> tuple[str, ...]:
+    """Which face's colour an edge bead takes; faces that are not named come last."""
+    first = table.texts("colour_order", FACES)
+    return (*first, *(face for face in COLOUR_ORDER if face not in first))
+
+
+def _place(
+    table: Table, size: tuple[int, int, int], before: list[PartSpec]
+) -> tuple[int, int, int]:
+    """Where a part stands: `at`, or in the middle `on` another part, moved by `shift`."""
+    on, shift = table.text("on", ""), table.wholes("shift", 2, -MOST, MOST) or (0, 0)
+    at = table.wholes("at", 3, -10 * MOST, 10 * MOST)
+    if not on:
+        return (at[0], at[1], at[2]) if at else (0, 0, 0)
+    below = next((part for part in before if part.name == on), None)
+    if below is None or at:
+        reason = (
+            "`at` and `on` exclude each other" if at else f"no part {on!r} stands above this one"
+        )
+        raise table.error("on", reason)
+    x, y = (below.at[i] + (below.size[i] - size[i]) // 2 + shift[i] for i in (0, 1))
+    return x, y, below.at[2] + below.size[2]
+
+
+def _opening(reader: Reader, table: Table) -> OpeningSpec:
+    """One [[part.opening]]: by beads, by mm, or by object."""
+    name, face = table.text("name", "opening"), table.choice("face", FACES, None)
+    beads, mm = table.wholes("beads", 2, 1, MOST), table.numbers("mm", 2)
+    thing, upright = table.text("object", ""), table.flag("upright")
+    if sum((beads is not None, mm is not None, bool(thing))) != 1:
+        raise table.error("beads", 'give one of beads = [6, 1], mm = [28, 1.8], object = "2 euro"')
+    at = table.wholes("at", 2, 1, MOST)
+    table.done()
+    if beads is None:
+        try:
+            if thing:
+                coin = find_coin(thing)
+                mm = (coin.diameter_mm, coin.thickness_mm)
+            assert mm is not None
+            beads = size_opening(
+                reader.model, mm[0], mm[1], reader.thickness, clearance_mm=reader.clearance
+            ).cells
+        except OptionError as error:
+            raise table.error("object" if thing else "mm", str(error)) from None
+        beads = beads[::-1] if upright else beads
+    place = (at[0] - 1, at[1] - 1) if at else None
+    return OpeningSpec(face, (beads[0], beads[1]), place, name)
+
+
+def _shelf(reader: Reader, table: Table) -> ShelfSpec:
+    """One [[part.shelf]]."""
+    colour = reader.colour(table, "colour")
+    if colour is None:
+        raise table.error("colour", "is missing: the code of the shelf's beads")
+    shelf = ShelfSpec(table.whole("level", None, 1, MOST), colour)
+    table.done()
+    return shelf
+
+
+def _join(reader: Reader, table: Table, number: int, parts: list[PartSpec]) -> JoinSpec:
+    """One [[join]]."""
+    faces = [tuple(text.split(".")) for text in table.texts("between")]
+    names = {part.name for part in parts}
+    if len(faces) != 2 or any(len(f) != 2 or f[0] not in names or f[1] not in FACES for f in faces):
+        raise table.error("between", 'is not two faces of parts, as ["body.top", "roof.bottom"]')
+    kind = table.choice("kind", KINDS, "strip")
+    beads = _join_beads(reader, table, kind)
+    at = table.wholes("at", 2, 1, MOST)
+    first, second = ((f[0], f[1]) for f in faces)
+    place = (at[0] - 1, at[1] - 1) if at else None
+    depth, colour = table.whole("depth", 3, 2, MOST), reader.colour(table, "colour", 0) or 0
+    name, upright = table.text("name", f"join {number}"), table.flag("upright")
+    join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour)
+    table.done()
+    return join
+
+
+def _join_beads(reader: Reader, table: Table, kind: str) -> int:
+    """Width of strips in beads, or the cells of a rod's hole by its diameter in mm."""
+    if kind != "rod":
+        beads = table.whole("beads", 5 if kind == "plus" else 4, 2, MOST)
+        if kind == "plus" and (beads % 2 == 0 or beads < 3):
+            raise table.error("beads", f"{beads}: a plus needs a middle, so 3, 5, 7, ...")
+        return beads
+    mm = table.number("diameter", None, 0.1, 500)
+    return size_opening(
+        reader.model, mm, mm, reader.thickness, clearance_mm=reader.clearance
+    ).cells[0]

@@ -1,0 +1,74 @@
+"""What all tables of a figure's file share: palette, bead, fit, thickness, codes of colours."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from difflib import get_close_matches
+from pathlib import Path
+
+from img2plate.base.bead import BeadSize
+from img2plate.base.errors import OptionError
+from img2plate.colour.palette import Palette
+from img2plate.colour.palette_file import bundled_names, find_palette
+from img2plate.solid.file.toml_table import Table
+from img2plate.solid.fit.measured import calibrate, parse_measured
+from img2plate.solid.fit.model import FitModel, check_thickness
+from img2plate.solid.fit.opening import CLEARANCE_MM
+
+
+class Reader:
+    """What the tables of one file share."""
+
+    def __init__(self, path: Path, figure: Table, palette: str) -> None:
+        self.folder = path.parent
+        self.palette = self._palette(figure, palette)
+        self.model = self._model(figure)
+        usual = round(0.8 * self.model.bead.height_mm, 2)
+        self.thickness = figure.number("thickness", usual, 0.2, 50)
+        lid = figure.number("lid_thickness", 0.0, 0.0, 50)
+        self.lid_thickness = lid or None
+        for key, mm in (("thickness", self.thickness), ("lid_thickness", lid or self.thickness)):
+            try:
+                check_thickness(self.model, mm)
+            except OptionError as error:
+                raise figure.error(key, str(error).removeprefix("--thickness: ")) from None
+        self.clearance = figure.number("clearance", CLEARANCE_MM, 0, 20)
+        self.finger = figure.whole("finger", 0, 0, 20)
+
+    def _palette(self, figure: Table, instead: str) -> Palette:
+        """The palette by name, or by a file beside the figure's, with pitch and bead."""
+        name = figure.text("palette", "harbour-48")
+        if not instead:
+            instead = name if name in bundled_names() else str(self.folder / name)
+        palette = find_palette(instead)
+        if figure.has("pitch"):
+            palette = palette.with_pitch(figure.number("pitch", None, 0.5, 50))
+        bead = figure.numbers("bead", 3)
+        if bead is None:
+            return palette
+        if not bead[1] < bead[0]:
+            raise figure.error("bead", f"{list(bead)!r} is not outer diameter, hole, height in mm")
+        return replace(palette, bead_size=BeadSize(*bead))
+
+    def _model(self, figure: Table) -> FitModel:
+        """The fit model, through what was measured."""
+        model = FitModel(self.palette.bead_size, self.palette.pitch_mm)
+        try:
+            return calibrate(model, [parse_measured(text) for text in figure.texts("measured")])
+        except OptionError as error:
+            raise figure.error("measured", str(error).removeprefix("--measured: ")) from None
+
+    def colour(self, table: Table, key: str, default: int | None = None) -> int | None:
+        """Palette index of a colour's code; the default when the key is missing."""
+        if not table.has(key):
+            table.text(key, "")
+            return default
+        return self.code(table, key, table.text(key))
+
+    def code(self, table: Table, key: str, code: str) -> int:
+        """Palette index of a code."""
+        if code in self.palette.by_code:
+            return self.palette.by_code[code]
+        near = get_close_matches(code, self.palette.by_code, n=3)
+        hint = f"; near it: {', '.join(near)}" if near else ""
+        raise table.error(key, f"palette {self.palette.name} has no colour {code!r}{hint}")

@@ -30,6 +30,7 @@ from img2plate.plate.limits.subset import choose_columns, greedy, summed
 from img2plate.plate.limits.transport import transport
 from img2plate.plate.shade.distinct import Distinct, differences
 from img2plate.plate.shade.shading import ShadingOptions, colours_for_search, shade
+from img2plate.plate.shade.viewing import Viewing
 
 PHOTO = Path(__file__).parents[1] / "sample_inputs" / "harbour.jpg"
 PALETTES = ("quay-24", "harbour-48", "sea-96")
@@ -60,14 +61,15 @@ def few_for_search() -> None:
     off = differences(wanted.linear, palette, "hyab") * wanted.counts[:, None]
     nearest = choose_columns(off, 16)
     choose = partial(colours_for_search, target.grid, palette, 16, options, nearest)
-    choose(view=view, picture=picture)
+    viewing = Viewing(view, picture)
+    choose(viewing)
     start = time.perf_counter()
-    chosen = choose(view=view, picture=picture)
+    chosen = choose(viewing)
     seconds = time.perf_counter() - start
     errors = []
     for kept in (chosen, nearest):
         few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
-        cells = shade(target.grid, few, options, view=view, picture=picture).cells
+        cells = shade(target.grid, few, options, viewing).cells
         shown = few.linear.astype(np.float32)[cells]
         errors.append(measure_looks(picture(view.per_cell).rgb, shown, cells, view).error)
     print(

@@ -25,6 +25,7 @@ from img2plate.colour.look_error import Looks, View, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.shade.shading import ShadingOptions, shade
+from img2plate.plate.shade.viewing import Viewing
 
 DISTANCES = (2.0, 1.0, 4.0)
 OURS = {
@@ -75,8 +76,7 @@ def rows_of(picture: Photo, side: int, count: int) -> Iterator[Row]:
                 grid,
                 colours,
                 options,
-                view=View(distance, 5.0),
-                picture=lambda per_cell: picture.on(side, per_cell),
+                Viewing(View(distance, 5.0), lambda per_cell: picture.on(side, per_cell)),
             )
             looks[distance] = measure(picture, side, colours, made.cells, distance)
         yield Row(side, count, picture.name, name, looks)

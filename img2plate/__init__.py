@@ -21,7 +21,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from img2plate.base.errors import PlateError as PlateError
+    from img2plate.base.errors import Img2PlateError as Img2PlateError
     from img2plate.colour.palette import Bead as Bead
     from img2plate.colour.palette import Palette as Palette
     from img2plate.colour.palette_file import find_palette as find_palette
@@ -42,7 +42,7 @@ _HOMES = {
     "PackOptions": "pipeline.options",
     "Palette": "colour.palette",
     "Plate": "plate.plate",
-    "PlateError": "base.errors",
+    "Img2PlateError": "base.errors",
     "SizeOptions": "pipeline.options",
     "find_palette": "colour.palette_file",
     "read_plate": "plate.document",

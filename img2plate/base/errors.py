@@ -1,6 +1,6 @@
 """The family of errors that a user can do something about, and the exit code of each kind.
 
-    PlateError                 1  anything below
+    Img2PlateError             1  anything below
     +-- OptionError            2  an option's value, or options that exclude each other
     +-- PictureError           3  a picture that is missing, unreadable, too large or empty
     +-- PaletteError           4  a palette file, or a palette name nobody knows
@@ -34,55 +34,55 @@ class ExitCode(IntEnum):
     FIGURE = 9
 
 
-class PlateError(Exception):
+class Img2PlateError(Exception):
     """Base of all errors that are told in one line, without a traceback."""
 
     exit_code: ClassVar[ExitCode] = ExitCode.FAILED
 
 
-class OptionError(PlateError):
+class OptionError(Img2PlateError):
     """An option's value is out of range, or two options exclude each other."""
 
     exit_code = ExitCode.OPTION
 
 
-class PictureError(PlateError):
+class PictureError(Img2PlateError):
     """A picture is missing, unreadable, too large or empty."""
 
     exit_code = ExitCode.PICTURE
 
 
-class PaletteError(PlateError):
+class PaletteError(Img2PlateError):
     """A palette file is wrong (row, column, reason), or a palette name is unknown."""
 
     exit_code = ExitCode.PALETTE
 
 
-class DocumentError(PlateError):
+class DocumentError(Img2PlateError):
     """A plate document cannot be read as one."""
 
     exit_code = ExitCode.DOCUMENT
 
 
-class SizeError(PlateError):
+class SizeError(Img2PlateError):
     """A plate would have no beads, or too many."""
 
     exit_code = ExitCode.SIZE
 
 
-class OutputError(PlateError):
+class OutputError(Img2PlateError):
     """A place cannot be written."""
 
     exit_code = ExitCode.OUTPUT
 
 
-class StockError(PlateError):
+class StockError(Img2PlateError):
     """There are not enough beads."""
 
     exit_code = ExitCode.STOCK
 
 
-class FigureError(PlateError):
+class FigureError(Img2PlateError):
     """A figure's file is wrong (file, key, reason), or its plates cannot go together."""
 
     exit_code = ExitCode.FIGURE

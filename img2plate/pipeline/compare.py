@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.errors import OptionError, PlateError
+from img2plate.base.errors import Img2PlateError, OptionError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import parse_pair
 from img2plate.image.target import read_target
@@ -111,7 +111,7 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
     _read.cache_clear()  # the file may be another one since the last sheet
     _sources.clear()
     made: dict[int, Variant] = {}
-    failed: list[tuple[int, str, PlateError]] = []
+    failed: list[tuple[int, str, Img2PlateError]] = []
     variants = options.variants()
     for number, result in _make_all(image, variants, options.make.stock):
         if isinstance(result, Variant):
@@ -188,7 +188,7 @@ def _source(image: Path, options: MakeOptions, draft: Draft) -> _Pictures:
 
 def _make_all(
     image: Path, variants: list[MakeOptions], stock: Path | None
-) -> Iterator[tuple[int, Variant | PlateError]]:
+) -> Iterator[tuple[int, Variant | Img2PlateError]]:
     """Make all variants on all cores, each as it comes; in one process when there is but one."""
     if len(variants) == 1:
         yield 1, _or_error(1, image, variants[0], stock)
@@ -201,33 +201,33 @@ def _make_all(
     with ProcessPoolExecutor(
         workers, get_context("spawn"), initializer=_few_threads, initargs=(cores // workers,)
     ) as pool:
-        futures: dict[Future[Variant | PlateError], int] = {
+        futures: dict[Future[Variant | Img2PlateError], int] = {
             pool.submit(_or_error, i + 1, image, variants[i], stock): i + 1 for i in order
         }
         for future in as_completed(futures):
             yield futures[future], _result(future)
 
 
-def _result(future: Future[Variant | PlateError]) -> Variant | PlateError:
+def _result(future: Future[Variant | Img2PlateError]) -> Variant | Img2PlateError:
     """What a worker made; a worker that died, say for lack of memory, is an error like others."""
     from concurrent.futures.process import BrokenProcessPool
 
     try:
         return future.result()
     except BrokenProcessPool:
-        return PlateError("its process was ended from outside, perhaps for lack of memory")
+        return Img2PlateError("its process was ended from outside, perhaps for lack of memory")
 
 
 def _or_error(
     number: int, image: Path, options: MakeOptions, stock: Path | None
-) -> Variant | PlateError:
+) -> Variant | Img2PlateError:
     """Make one plate, or say why not."""
     try:
         return make_variant(number, image, options, stock)
-    except PlateError as error:
+    except Img2PlateError as error:
         return error
     except MemoryError:
-        return PlateError("not enough memory for this; make the plate smaller")
+        return Img2PlateError("not enough memory for this; make the plate smaller")
 
 
 def _few_threads(count: int) -> None:

@@ -20,6 +20,7 @@ from img2plate.pipeline.options import MakeOptions, Progress, palette_for, quiet
 from img2plate.plate.limits.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
+from img2plate.plate.shade.viewing import Viewing, Watch
 from img2plate.tally.bags import parse_bags
 
 MOST_LOOK_SAMPLES = 8_000_000
@@ -69,7 +70,9 @@ def draft_plate(
     target = read(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
-    plate, notes = _shade(target, palette, options, stock, view, picture, name or image.stem, tell)
+    size = target.grid.cover.size
+    viewing = Viewing(view, lambda per_cell: picture(_affordable(per_cell, size)), _watch(tell))
+    plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
     return Draft(plate, picture, view, (*target.notes, *notes, *more))
 
@@ -79,30 +82,12 @@ def _shade(
     palette: Palette,
     options: MakeOptions,
     stock: Stock | None,
-    view: View,
-    picture: Callable[[int], Grid],
+    viewing: Viewing,
     name: str,
-    tell: Progress,
 ) -> tuple[Plate, tuple[str, ...]]:
     """Choose a bead for each cell; returns notes too."""
-    tell("choosing beads", 0.1)
-
-    def watch(done: float, cells: Cells) -> bool:
-        tell("choosing beads", 0.1 + 0.4 * done)
-        return False
-
     how = options.shading.resolved(is_sprite=target.grid.is_sprite)
-    size = target.grid.cover.size
-    shaded = shade_chosen(
-        target.grid,
-        palette,
-        how,
-        options.choice,
-        stock=stock,
-        view=view,
-        picture=lambda per_cell: picture(_affordable(per_cell, size)),
-        watch=watch,
-    )
+    shaded = shade_chosen(target.grid, palette, how, options.choice, stock=stock, viewing=viewing)
     notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
     if how.shading == "none":
@@ -112,8 +97,19 @@ def _shade(
     if options.choice.colours is not None:
         made |= {"colours": options.choice.colours}
     if how.shading == "search":
-        made |= {"specks": how.specks, "viewing_distance_m": round(view.distance_m, 3)}
+        made |= {"specks": how.specks, "viewing_distance_m": round(viewing.view.distance_m, 3)}
     return Plate(shaded.cells, palette, name, made), notes
+
+
+def _watch(tell: Progress) -> Watch:
+    """Pass on how far the choosing of beads is."""
+    tell("choosing beads", 0.1)
+
+    def watch(done: float, cells: Cells) -> bool:
+        tell("choosing beads", 0.1 + 0.4 * done)
+        return False
+
+    return watch
 
 
 def _advice(

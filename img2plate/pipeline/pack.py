@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.archive import write_zip
-from img2plate.base.errors import OptionError, PlateError
+from img2plate.base.errors import OptionError
 from img2plate.base.files import PACK_FILES, pack_folder
 from img2plate.base.lengths import PAPERS, parse_pair
 from img2plate.colour.look_error import Looks
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
-from img2plate.plate.document import is_touched, read_plate, write_plate
+from img2plate.plate.document import holds_other_work, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
@@ -134,19 +134,10 @@ def _write_pack(
 
 def _keep_touched(old: Path, new: Path, plate: Plate) -> tuple[str, ...]:
     """Keep an older plate that was touched up by hand: a run must not lose that work."""
-    if not old.is_file() or not is_touched(old) or _shows(old, plate):
+    if not old.is_file() or not holds_other_work(old, plate):
         return ()
     number = 1
     while (name := f"plate-touched-{number}.png") and (old.parent / name).exists():
         number += 1
     (new / name).write_bytes(old.read_bytes())
     return (f"the plate that was touched up by hand is kept as {name}",)
-
-
-def _shows(document: Path, plate: Plate) -> bool:
-    """Whether a document has the cells of a plate."""
-    try:
-        cells = read_plate(document, plate.palette).cells
-    except PlateError:
-        return False
-    return bool(cells.shape == plate.cells.shape and (cells == plate.cells).all())

@@ -98,7 +98,23 @@ def read_plate(path: Path, palette: Palette | None = None) -> Plate:
     A palette that is given takes the place of the one in the document. Raises PictureError when
     the file cannot be read, DocumentError when there is no palette, or a pixel is not in it.
     """
-    png = read_png(path)
+    return _plate(path, read_png(path), palette)
+
+
+def holds_other_work(path: Path, plate: Plate) -> bool:
+    """Whether a plate document holds what no run wrote, and what is not the plate itself.
+
+    What cannot be read as a document was not written by a run.
+    """
+    try:
+        png = read_png(path)
+    except PictureError:
+        return path.is_file()
+    return _is_touched(path, png) and not _shows(path, png, plate)
+
+
+def _plate(path: Path, png: Png, palette: Palette | None) -> Plate:
+    """The plate that a PNG stands for; a palette that is given takes the place of its own."""
     about = _about(path, png)
     if palette is None and about is None:
         raise DocumentError(
@@ -106,7 +122,7 @@ def read_plate(path: Path, palette: Palette | None = None) -> Plate:
         )
     entries: list[int] = []
     if palette is None and about is not None:
-        palette, entries = _palette(path, about), about["entries"]
+        palette, entries = _palette_of(path, about), about["entries"]
     assert palette is not None
     cells = _cells(path, png, palette, entries)
     if not (cells >= 0).any():
@@ -115,14 +131,21 @@ def read_plate(path: Path, palette: Palette | None = None) -> Plate:
     return Plate(cells, palette, str(about.get("name", path.stem)), dict(about.get("made", {})))
 
 
-def is_touched(path: Path) -> bool:
-    """Whether a file at a plate document's place holds work that a run did not write."""
+def _is_touched(path: Path, png: Png) -> bool:
+    """Whether somebody changed a document after it was written."""
     try:
-        plate = read_plate(path)
-        about = _about(path, read_png(path))
-    except (DocumentError, PictureError):
-        return path.is_file()
-    return about is None or about.get("cells") != cells_digest(plate.cells)
+        cells, about = _plate(path, png, None).cells, _about(path, png)
+    except DocumentError:
+        return True
+    return about is None or about.get("cells") != cells_digest(cells)
+
+
+def _shows(path: Path, png: Png, plate: Plate) -> bool:
+    """Whether a document has the cells of a plate, in its palette."""
+    try:
+        return np.array_equal(_plate(path, png, plate.palette).cells, plate.cells)
+    except DocumentError:
+        return False
 
 
 def _about(path: Path, png: Png) -> dict[str, Any] | None:
@@ -141,7 +164,7 @@ def _about(path: Path, png: Png) -> dict[str, Any] | None:
     return dict(about)
 
 
-def _palette(path: Path, about: dict[str, Any]) -> Palette:
+def _palette_of(path: Path, about: dict[str, Any]) -> Palette:
     """Build the palette that our chunk describes."""
     try:
         facts = about["palette"]

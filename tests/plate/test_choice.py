@@ -19,6 +19,7 @@ from img2plate.inventory.stock import Stock
 from img2plate.plate.limits.choice import ChoiceOptions, shade_chosen
 from img2plate.plate.shade.distinct import differences
 from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, shade
+from img2plate.plate.shade.viewing import Viewing
 
 PALETTE = make_palette(9, seed=3)
 
@@ -117,7 +118,7 @@ def test_colours_chosen_by_the_search_look_more_like_the_picture_than_the_neares
     picture = lambda per_cell: sample(rgba, framing, per_cell=per_cell)  # noqa: E731
     errors = []
     for choice in (ChoiceOptions(colours=12), ChoiceOptions(only=codes)):
-        shaded = shade_chosen(grid, palette, options, choice, view=view, picture=picture)
+        shaded = shade_chosen(grid, palette, options, choice, viewing=Viewing(view, picture))
         assert len(np.unique(shaded.cells)) <= 12
         errors.append(looks(shaded.cells, palette.linear))
     assert errors[0] < 0.97 * errors[1]

@@ -16,7 +16,8 @@ from support import make_palette, make_plate
 
 from img2plate.base.errors import DocumentError, PictureError
 from img2plate.colour.palette import Bead, Palette
-from img2plate.plate.document import is_touched, read_plate, write_plate
+from img2plate.image.png import Png, read_png
+from img2plate.plate.document import holds_other_work, read_plate, write_plate
 from img2plate.plate.plate import Plate
 
 PALETTES = st.builds(make_palette, st.integers(1, 300), st.integers(0, 5))
@@ -40,6 +41,11 @@ def plates(draw: st.DrawFn) -> Plate:
     return Plate(cells, palette, draw(st.text(max_size=10)), {"seed": 3, "shading": "none"})
 
 
+def upside_down(plate: Plate) -> Plate:
+    """Another plate."""
+    return replace(plate, cells=plate.cells[::-1])
+
+
 @settings(deadline=None, max_examples=60)
 @given(plates())
 def test_any_plate_comes_back_identical(plate: Plate) -> None:
@@ -47,7 +53,7 @@ def test_any_plate_comes_back_identical(plate: Plate) -> None:
         path = Path(folder) / "plate.png"
         write_plate(path, plate)
         again = read_plate(path)
-        assert not is_touched(path)
+        assert not holds_other_work(path, upside_down(plate))
     np.testing.assert_array_equal(again.cells, plate.cells)
     assert (again.palette, again.name) == (plate.palette, plate.name)
     assert dict(again.made) == dict(plate.made)
@@ -87,7 +93,8 @@ def test_an_editor_that_drops_index_and_note(tmp_path: Path, mode: str) -> None:
     )
     with pytest.raises(DocumentError, match="--palette"):
         read_plate(tmp_path / "bare.png")
-    assert is_touched(tmp_path / "bare.png")
+    assert holds_other_work(tmp_path / "bare.png", upside_down(plate))
+    assert not holds_other_work(tmp_path / "bare.png", plate)  # nothing would be lost
 
 
 def test_a_cell_painted_in_another_palette_colour_is_taken(tmp_path: Path) -> None:
@@ -105,7 +112,11 @@ def test_a_cell_painted_in_another_palette_colour_is_taken(tmp_path: Path) -> No
     rgba.save(tmp_path / "t.png", pnginfo=info)
     touched = read_plate(tmp_path / "t.png")
     assert touched.cells[3, 4] == 7
-    assert is_touched(tmp_path / "t.png")
+    assert holds_other_work(tmp_path / "t.png", plate)
+    assert not holds_other_work(tmp_path / "t.png", touched)
+    assert not holds_other_work(tmp_path / "none.png", plate)
+    (tmp_path / "words.png").write_text("not a plate")
+    assert holds_other_work(tmp_path / "words.png", plate)
 
 
 def test_a_strange_colour_is_refused_with_cell_and_colour(tmp_path: Path) -> None:
@@ -159,3 +170,17 @@ def test_too_many_colours_for_a_document(tmp_path: Path) -> None:
     cells = np.arange(300, dtype=np.int16).reshape(10, 30)
     with pytest.raises(DocumentError, match="300 colours"):
         write_plate(tmp_path / "p.png", Plate(cells, palette))
+
+
+def test_a_kept_plate_is_decoded_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plate, decoded = make_plate(20, 10), []
+    write_plate(tmp_path / "p.png", plate)
+
+    def read_and_note(path: Path) -> Png:
+        decoded.append(path)
+        return read_png(path)
+
+    monkeypatch.setattr("img2plate.plate.document.read_png", read_and_note)
+    touched = Plate(plate.cells, make_palette(9, 3), "other")
+    assert not holds_other_work(tmp_path / "p.png", touched)
+    assert len(decoded) == 1

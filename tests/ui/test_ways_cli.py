@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from support import SAMPLES
 
-from img2plate.base.errors import ExitCode, PlateError
+from img2plate.base.errors import ExitCode, Img2PlateError
 from img2plate.colour.palette_file import find_palette
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
@@ -88,7 +88,7 @@ def test_wrong_input_is_one_clear_line(
     done = run(*words, "--out", tmp_path / "packs")
     told = done.output + str(done.exception)
     assert done.exit_code and said in told
-    if isinstance(done.exception, PlateError):
+    if isinstance(done.exception, Img2PlateError):
         assert done.exception.exit_code == ExitCode.OPTION
 
 
@@ -110,7 +110,7 @@ def test_card_and_suggest(tmp_path: Path) -> None:
 
 def test_measuring_a_picture_without_a_card_is_refused(tmp_path: Path) -> None:
     done = run("palette", "measure", SAMPLES / "harbour.jpg", "--out", tmp_path / "p.csv")
-    assert isinstance(done.exception, PlateError)
+    assert isinstance(done.exception, Img2PlateError)
     assert "corner markers are seen" in str(done.exception)
     assert not (tmp_path / "p.csv").exists()
 
@@ -127,7 +127,7 @@ def test_colourways_say_whether_the_stock_covers_them(document: Path, tmp_path: 
     assert "hbr: lacks 100 hbr-, 80 hbr" in done.output
     stock.write_text("code\nstb\n", "utf-8")
     done = run("recolour", document, "stb", "--stock", stock, "--out", out)
-    assert isinstance(done.exception, PlateError)
+    assert isinstance(done.exception, Img2PlateError)
     assert done.exception.exit_code == ExitCode.STOCK
 
 

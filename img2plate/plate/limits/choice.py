@@ -6,7 +6,6 @@ the picture best, and what comes out keeps to the stock.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -14,13 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError, StockError
-from img2plate.colour.look_error import View, default_view
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade.distinct import Distinct, differences, distinct_colours
-from img2plate.plate.shade.shading import Shaded, ShadingOptions, Watch, colours_for_search, shade
+from img2plate.plate.shade.shading import Shaded, ShadingOptions, colours_for_search, shade
+from img2plate.plate.shade.viewing import Viewing, usual_viewing
 
 
 @dataclass(frozen=True)
@@ -74,9 +73,7 @@ def shade_chosen(
     choice: ChoiceOptions | None = None,
     *,
     stock: Stock | None = None,
-    view: View | None = None,
-    picture: Callable[[int], Grid] | None = None,
-    watch: Watch | None = None,
+    viewing: Viewing | None = None,
 ) -> Shaded:
     """As `shade`, from the colours that are allowed and the beads that are owned.
 
@@ -85,37 +82,40 @@ def shade_chosen(
     """
     options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
     choice = choice or ChoiceOptions()
-    view = view or default_view(grid.cover.shape, palette.pitch_mm)
+    viewing = viewing or usual_viewing(grid, palette)
     kept = choice.allowed(palette)
     if len(kept) == len(palette) and choice.colours is None and stock is None:
-        return shade(grid, palette, options, view=view, picture=picture, watch=watch)
+        return shade(grid, palette, options, viewing)
     limits = None if stock is None else stock.limits(palette)
     if limits is not None:
         kept = kept[limits[kept] > 0]
         enough(grid, int(limits[kept].sum()))
     if choice.colours is not None and choice.colours < len(kept):
-        first, watch = _halves(watch)
+        first, viewing = _halves(viewing)
         choose = partial(_few, grid, _part(palette, kept), choice.colours, options)
-        kept = kept[choose(_of(limits, kept), view, picture, first)]
+        kept = kept[choose(_of(limits, kept), first)]
     few, own = _part(palette, kept), _of(limits, kept)
-    shaded = shade(grid, few, options, view=view, picture=picture, watch=watch)
+    shaded = shade(grid, few, options, viewing)
     if own is not None:
         from img2plate.plate.limits.keep import keep_to
 
         difference = options.difference
-        cells, more = keep_to(shaded.cells, grid, few, own, shaded.shading, difference, view)
+        cells, more = keep_to(
+            shaded.cells, grid, few, own, shaded.shading, difference, viewing.view
+        )
         shaded = replace(shaded, cells=cells, notes=(*shaded.notes, *more))
     table = np.append(kept, EMPTY).astype(np.int16)  # -1 finds the last
     return replace(shaded, cells=table[shaded.cells])
 
 
-def _halves(watch: Watch | None) -> tuple[Watch | None, Watch | None]:
+def _halves(viewing: Viewing) -> tuple[Viewing, Viewing]:
     """What watches the first half of the work, and the second."""
+    watch = viewing.watch
     if watch is None:
-        return None, None
+        return viewing, viewing
     return (
-        lambda done, cells: watch(done / 2, cells),
-        lambda done, cells: watch(0.5 + done / 2, cells),
+        replace(viewing, watch=lambda done, cells: watch(done / 2, cells)),
+        replace(viewing, watch=lambda done, cells: watch(0.5 + done / 2, cells)),
     )
 
 
@@ -149,9 +149,7 @@ def _few(
     most: int,
     options: ShadingOptions,
     limits: NDArray[np.int64] | None,
-    view: View,
-    picture: Callable[[int], Grid] | None,
-    watch: Watch | None,
+    viewing: Viewing,
 ) -> NDArray[np.int64]:
     """Indices of the few colours that suit the picture best, and that have enough beads.
 
@@ -167,9 +165,7 @@ def _few(
         return _with_enough(grid, nearest, limits)
     if options.shading != "search" or grid.is_sprite:
         return nearest
-    return colours_for_search(
-        grid, palette, most, options, nearest, view=view, picture=picture, watch=watch
-    )
+    return colours_for_search(grid, palette, most, options, nearest, viewing)
 
 
 def _with_enough(

@@ -8,7 +8,6 @@ warm (chance may prefer a slightly worse bead), which gets out of poor corners; 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,9 +19,8 @@ from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.judge import Rules
+from img2plate.plate.shade.viewing import Watch
 
-Watch = Callable[[float, Cells], bool]
-"""Told the share of the work that is done and the plate so far; True stops the search."""
 WARMTH = 3.0
 """dE by which chance may prefer a bead in the first sweep."""
 COOLING = 0.7

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
-from img2plate.colour.look_error import View, default_view, look_error
+from img2plate.colour.look_error import look_error
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.plate import EMPTY
@@ -22,6 +22,7 @@ from img2plate.plate.shade.ordered import dither_ordered
 from img2plate.plate.shade.sprite import KEEP_APART_DE, drawn_cells, match_sprite
 from img2plate.plate.shade.tidy import tidy
 from img2plate.plate.shade.tones import into_hull
+from img2plate.plate.shade.viewing import Viewing, usual_viewing
 
 MASKS: dict[str, Callable[[], NDArray[np.int32]]] = {
     "bayer": masks.bayer,
@@ -34,8 +35,6 @@ FEW_SPECKS = 0.05
 """Share of specks that `few` leaves after shadings that do not know a price on them."""
 _MOST_TRIED = 2500
 """Cells on which few colours are chosen, about."""
-Watch = Callable[[float, Cells], bool]
-"""Told the share of the work that is done and the plate so far; True stops the search."""
 
 
 @dataclass(frozen=True)
@@ -107,23 +106,19 @@ def shade(
     grid: Grid,
     palette: Palette,
     options: ShadingOptions | None = None,
-    *,
-    view: View | None = None,
-    picture: Callable[[int], Grid] | None = None,
-    watch: Watch | None = None,
+    viewing: Viewing | None = None,
 ) -> Shaded:
     """Choose a bead for each cell that the picture covers by half; -1 elsewhere.
 
-    view: from where `search` looks, else from twice the plate's diagonal; picture: gives the full
-    picture on the same cells at so many samples along a cell's side, for `search` (without it, it
-    looks at the grid). Raises OptionError for options that make no sense.
+    viewing: how `search` looks at the plate; None: at the grid alone, from twice the plate's
+    diagonal. Raises OptionError for options that make no sense.
     """
     options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
     cells, notes = _flat(grid, palette, options)
     free = grid.filled & ~drawn_cells(grid, palette) if grid.is_sprite else grid.filled
     if options.shading == "search":
-        view = view or default_view(grid.cover.shape, palette.pitch_mm)
-        cells = _search(grid, palette, options, cells, free, view, picture, watch)
+        viewing = viewing or usual_viewing(grid, palette)
+        cells = _search(grid, palette, options, cells, free, viewing)
     elif options.shading != "none":
         cells = np.where(free, _dither(grid.rgb, free, palette, options), cells)
     if options.shading != "search" and options.specks != "free" and free.any():
@@ -159,14 +154,12 @@ def _search(
     options: ShadingOptions,
     start: Cells,
     free: Mask,
-    view: View,
-    picture: Callable[[int], Grid] | None,
-    watch: Watch | None,
+    viewing: Viewing,
 ) -> Cells:
     """Search from the nearest beads, with the price on specks that the options ask for."""
     from img2plate.plate.search import FEW_PRICE, Effort, search, search_with_specks
 
-    fine = _fine(grid, view, picture)
+    fine, view, watch = viewing.fine(grid), viewing.view, viewing.watch
     effort = Effort(seed=options.seed)
     if options.specks in ("free", "few"):
         price = FEW_PRICE if options.specks == "few" else 0.0
@@ -180,23 +173,13 @@ def _search(
     return tidy(cells, grid.rgb, palette, most, free=free)
 
 
-def _fine(grid: Grid, view: View, picture: Callable[[int], Grid] | None) -> Grid:
-    """The full picture on the grid's cells, or what the grid says of it."""
-    from img2plate.image.sample import finer
-
-    return picture(view.per_cell) if picture else finer(grid, view.per_cell)
-
-
 def colours_for_search(
     grid: Grid,
     palette: Palette,
     most: int,
     options: ShadingOptions,
     rival: NDArray[np.int64],
-    *,
-    view: View,
-    picture: Callable[[int], Grid] | None = None,
-    watch: Watch | None = None,
+    viewing: Viewing,
 ) -> NDArray[np.int64]:
     """Palette indices of at most `most` colours with which `search` can do best.
 
@@ -209,7 +192,8 @@ def colours_for_search(
 
     wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
     factor = max(1, min(wanted, *grid.cover.shape))
-    fine, grid = coarser(_fine(grid, view, picture), factor), coarser(grid, factor)
+    view, watch = viewing.view, viewing.watch
+    fine, grid = coarser(viewing.fine(grid), factor), coarser(grid, factor)
     start, _ = _flat(grid, palette, options)
     price = 0.0 if options.specks == "free" else FEW_PRICE
     effort = replace(ROUGH, seed=options.seed)

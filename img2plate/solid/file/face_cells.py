@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from img2plate.base.arrays import Cells
-from img2plate.base.errors import PlateError
+from img2plate.base.errors import Img2PlateError
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import SizeWish
 from img2plate.image.target import SourceOptions, read_target, sprite_target
 from img2plate.plate.document import read_plate
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade.shading import shade
+from img2plate.plate.shade.viewing import usual_viewing
 from img2plate.solid.file.reader import Reader
 from img2plate.solid.file.toml_table import Table
 
@@ -63,9 +65,10 @@ def _picture(
             target = sprite_target(seen.pixels, None, seen.name)
         else:
             target = read_target(path, SizeWish(*size, fit), SourceOptions())
-    except PlateError as error:
+    except Img2PlateError as error:
         raise table.error(key, str(error)) from error
-    shaded = shade(target.grid, reader.palette, picture=target.fine)
+    viewing = replace(usual_viewing(target.grid, reader.palette), picture=target.fine)
+    shaded = shade(target.grid, reader.palette, viewing=viewing)
     return _on_ground(shaded.cells, ground)
 
 
@@ -73,7 +76,7 @@ def _plate(reader: Reader, table: Table, name: str, size: tuple[int, int]) -> Ce
     """A plate document of the face's size, by the codes of its colours."""
     try:
         plate = read_plate(reader.folder / name)
-    except PlateError as error:
+    except Img2PlateError as error:
         raise table.error("plate", str(error)) from error
     if plate.size != size:
         raise table.error(

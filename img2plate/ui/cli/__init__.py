@@ -59,7 +59,7 @@ cli.add_command(figure)
 
 def main() -> None:
     """Run the command line; known errors are one line, and the exit code tells their kind."""
-    from img2plate.base.errors import PlateError
+    from img2plate.base.errors import Img2PlateError
 
     try:
         sys.exit(cli.main(standalone_mode=False) or 0)
@@ -67,7 +67,7 @@ def main() -> None:
         _leave("stopped; nothing was written", 130)
     except click.ClickException as error:
         _leave(error.format_message(), error.exit_code)
-    except PlateError as error:
+    except Img2PlateError as error:
         _leave(str(error), error.exit_code)
     except MemoryError:
         _leave("not enough memory for this; make the picture or the plate smaller", 1)

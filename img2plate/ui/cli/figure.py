@@ -54,7 +54,7 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
     img2plate figure sample_inputs/figures/harbour-lamp.toml
     img2plate figure harbour-lamp.toml --colourway night --paper Letter
     """
-    from img2plate.base.errors import PlateError
+    from img2plate.base.errors import Img2PlateError
     from img2plate.pipeline import figure as job
 
     options = job.FigureOptions(
@@ -71,7 +71,7 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
         try:
             with Bar(path.name) as bar:
                 pack = job.run(path, options, progress=bar)
-        except PlateError as error:
+        except Img2PlateError as error:
             click.echo(f"img2plate: {error}", err=True)
             failed = failed or error.exit_code
             continue

@@ -42,7 +42,7 @@ def native(
     img2plate native *.jpg --out sprites --show --json
     img2plate native icon.png --cells 16x16
     """
-    from img2plate.base.errors import PlateError
+    from img2plate.base.errors import Img2PlateError
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import native as job
 
@@ -50,7 +50,7 @@ def native(
     for path, name in zip(images, unique_names(p.stem for p in images), strict=True):
         try:
             found = job.run(path, out, options, name=name, show=show)
-        except PlateError as error:
+        except Img2PlateError as error:
             click.echo(f"img2plate: {error}", err=True)
             failed = failed or error.exit_code
             continue

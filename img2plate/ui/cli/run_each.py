@@ -36,14 +36,14 @@ def run_each(
     as_json: bool,
 ) -> None:
     """Run one after the other; one that fails does not lose the others, but sets the exit code."""
-    from img2plate.base.errors import PlateError
+    from img2plate.base.errors import Img2PlateError
 
     failed = 0
     for path, name in zip(paths, names, strict=True):
         try:
             with Bar(path.name) as bar:
                 pack = run(path, name, bar)
-        except PlateError as error:
+        except Img2PlateError as error:
             click.echo(f"img2plate: {error}", err=True)
             failed = failed or error.exit_code
             continue

@@ -58,20 +58,6 @@ def ensure_browser() -> None:
         )
 
 
-def forget_stale_loops() -> None:
-    """Delete kept machine code when a source of compiled loops is newer.
-
-    It is kept by the file a loop stands in, so a change in a file that the loop calls is not seen.
-    """
-    sources = (
-        path for path in (ROOT / "img2plate").rglob("*.py") if b"compiled" in path.read_bytes()
-    )
-    newest = max(path.stat().st_mtime for path in sources)
-    for path in (ROOT / "img2plate").rglob("*.nb[ic]"):
-        if path.stat().st_mtime < newest:
-            path.unlink()
-
-
 def demo() -> None:
     """Make one pack from a sample sprite and say where it is."""
     run(BIN / "img2plate", "make", ROOT / "sample_inputs" / "lighthouse.png", "--out", "packs")
@@ -80,7 +66,6 @@ def demo() -> None:
 def test(*arguments: str) -> None:
     """Run the tests, two at a time unless told otherwise."""
     ensure_browser()
-    forget_stale_loops()
     run(BIN / "python", "-m", "pytest", *(arguments or ("-q", "-n", "2")))
 
 
@@ -93,7 +78,6 @@ def lint() -> None:
 
 def bench() -> None:
     """Run each benchmark."""
-    forget_stale_loops()
     for script in sorted((ROOT / "bench").glob("bench_*.py")):
         print(f"== {script.name}")
         run(BIN / "python", script)

@@ -11,6 +11,8 @@ from typing import Any, TypeAlias, TypeVar, cast
 
 import numba
 
+from img2plate.base.loop_cache import loop_cache
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 Real: TypeAlias = Any
 """A number inside a compiled loop: its width is what the arrays it comes from have."""
@@ -18,13 +20,22 @@ Real: TypeAlias = Any
 
 def compiled(function: Function) -> Function:
     """Compile a function to machine code on first use, kept on disk for the next process."""
-    return cast(Function, numba.njit(cache=True, nogil=True, error_model="numpy")(function))
+    return _njit(function, parallel=False)
 
 
 def compiled_parallel(function: Function) -> Function:
     """As `compiled`, with `numba.prange` loops spread over the cores."""
-    make = numba.njit(cache=True, nogil=True, error_model="numpy", parallel=True)
-    return cast(Function, make(function))
+    return _njit(function, parallel=True)
 
 
 prange = numba.prange
+
+
+def _njit(function: Function, *, parallel: bool) -> Function:
+    """Have numba keep the function's code in our folder, and leave others' loops where they are."""
+    before, numba.config.CACHE_DIR = numba.config.CACHE_DIR, str(loop_cache())
+    try:
+        make = numba.njit(cache=True, nogil=True, error_model="numpy", parallel=parallel)
+        return cast(Function, make(function))
+    finally:
+        numba.config.CACHE_DIR = before

@@ -31,7 +31,7 @@ from timing import fastest
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import linear2lab
-from img2plate.measure.find import straighten
+from img2plate.measure.find import rectify_card
 from img2plate.measure.measured import read_card
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import recolour
@@ -75,7 +75,7 @@ def scattered() -> None:
 
 def measured() -> None:
     made = photo(0, size=(3000, 4000), blur=1.0).srgb
-    finding = fastest(lambda: straighten(made, "photo"))
+    finding = fastest(lambda: rectify_card(made, "photo"))
     seconds = fastest(lambda: read_card(made, "photo"))
     spent = processor(lambda: read_card(made, "photo"))
     print(

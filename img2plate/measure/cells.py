@@ -16,7 +16,7 @@ from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.measure.beads import find_beads
 from img2plate.measure.card import CELLS, LINE, STEP_GREYS, STEPS, Box
 from img2plate.measure.dark import restore_chroma
-from img2plate.measure.find import PX_PER_MM, Straight
+from img2plate.measure.find import PX_PER_MM, RectifiedCard
 from img2plate.measure.paper import INSET, OUTSIDE, paper_light
 
 _LEAST_CONTRAST = 0.75
@@ -41,12 +41,12 @@ class Cell:
     """(h, w) which pixels of the cell counted as beads."""
 
 
-def read_cells(card: Straight) -> tuple[Cell, ...]:
+def read_cells(card: RectifiedCard) -> tuple[Cell, ...]:
     """Measure each cell of a card."""
     return tuple(_read_cell(card, number, box) for number, box in enumerate(CELLS, 1))
 
 
-def grey_error(card: Straight) -> float:
+def grey_error(card: RectifiedCard) -> float:
     """Mean CIEDE2000 of the printed grey steps to what they should be: printer and camera."""
     off = []
     for box, grey in zip(STEPS, STEP_GREYS, strict=True):
@@ -60,7 +60,7 @@ def grey_error(card: Straight) -> float:
     return float(np.mean(off)) if off else 0.0
 
 
-def _read_cell(card: Straight, number: int, box: Box) -> Cell:
+def _read_cell(card: RectifiedCard, number: int, box: Box) -> Cell:
     """Measure one cell, or say why not."""
     import cv2
 
@@ -86,7 +86,7 @@ def _read_cell(card: Straight, number: int, box: Box) -> Cell:
     return Cell(number, np.clip(colour, 0, 1), spread, used=used)
 
 
-def _line_contrast(card: Straight, box: Box) -> float:
+def _line_contrast(card: RectifiedCard, box: Box) -> float:
     """How dark the line round a cell is against the paper, 0..1, where it is least: a fifth of the
     way up from the least of a side, so that a bead may touch the line."""
     grey = bytes2linear(card.srgb[card.part(box, OUTSIDE)]).mean(axis=2)

@@ -28,7 +28,7 @@ _LEAST_MARKERS = 2
 
 
 @dataclass(frozen=True, eq=False)
-class Straight:
+class RectifiedCard:
     """A card, straightened."""
 
     srgb: NDArray[np.uint8]
@@ -52,7 +52,7 @@ class Straight:
         )
 
 
-def straighten(srgb: NDArray[np.uint8], name: str) -> Straight:
+def rectify_card(srgb: NDArray[np.uint8], name: str) -> RectifiedCard:
     """Find the card in a photo (h, w, 3) uint8 and straighten it.
 
     Raises PictureError when fewer than two of its markers are seen.
@@ -79,7 +79,7 @@ def straighten(srgb: NDArray[np.uint8], name: str) -> Straight:
     hidden = tuple(place for n, place in enumerate(CORNER_NAMES) if n not in found)
     edges = [np.linalg.norm(c - np.roll(c, 1, axis=0), axis=1).mean() for c in found.values()]
     pixels_a_bead = float(np.mean(edges)) / MARKER * CARDS[0].pitch_mm
-    return Straight(straight, seen, hidden, kind, pixels_a_bead)
+    return RectifiedCard(straight, seen, hidden, kind, pixels_a_bead)
 
 
 def _find_markers(srgb: NDArray[np.uint8]) -> dict[int, NDArray[np.float32]]:

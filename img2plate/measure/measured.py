@@ -17,7 +17,7 @@ from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import linear2bytes, linear2lab
 from img2plate.measure.card import CELLS
 from img2plate.measure.cells import Cell, grey_error, read_cells
-from img2plate.measure.find import Straight, straighten
+from img2plate.measure.find import RectifiedCard, rectify_card
 
 _GREY_TROUBLE = 6.0
 """Mean CIEDE2000 of the grey steps over which print or camera is to be doubted; a guess."""
@@ -30,7 +30,7 @@ class CardPhoto:
     """One photo of a card, read."""
 
     name: str
-    card: Straight
+    card: RectifiedCard
     cells: tuple[Cell, ...]
     notes: tuple[str, ...]
 
@@ -52,7 +52,7 @@ def read_card(srgb: NDArray[np.uint8], name: str) -> CardPhoto:
 
     Raises PictureError when there is no card in it.
     """
-    card = straighten(srgb, name)
+    card = rectify_card(srgb, name)
     cells = read_cells(card)
     notes = [*_troubles(cells)]
     if card.hidden:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Mask
 from img2plate.colour.spaces import bytes2linear
 from img2plate.measure.card import Box
-from img2plate.measure.find import PX_PER_MM, Straight
+from img2plate.measure.find import PX_PER_MM, RectifiedCard
 
 OUTSIDE = 1.9
 """So far outside a cell's line paper is looked at, mm."""
@@ -30,7 +30,7 @@ _PARTS = 12
 """Parts of the ring that are looked at for that."""
 
 
-def paper_light(card: Straight, box: Box) -> NDArray[np.float64] | str:
+def paper_light(card: RectifiedCard, box: Box) -> NDArray[np.float64] | str:
     """(h, w, 3) linear light of paper over the inside of a box, as a plane through the ring of
     paper round it; in words why not, when that is clipped or no plane."""
     around = card.srgb[card.part(box, OUTSIDE)]

@@ -12,11 +12,11 @@ import numpy as np
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.base.lengths import PAPERS
-from img2plate.colour.health import Gap
-from img2plate.colour.health import suggest as suggest_tones
-from img2plate.colour.missed import PictureGaps, picture_gaps
+from img2plate.colour.gamut import Gap
+from img2plate.colour.gamut import suggest as suggest_tones
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette, write_palette
+from img2plate.colour.picture_gamut import PictureGaps, picture_gaps
 from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.image.read import read_picture
 from img2plate.measure.card import CARDS

@@ -92,7 +92,7 @@ class Split:
         """Return the seams that touch a tile."""
         return self._seams_at.get((tile.column, tile.row), ())
 
-    def butts(self, seam: Seam) -> bool:
+    def is_edge_to_edge(self, seam: Seam) -> bool:
         """Whether the boards of a seam lie edge to edge: no free pegs of the first one between."""
         if seam.is_vertical:
             return seam.first.width == self.board[0]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from img2plate.colour.health import GAP, reach
+from img2plate.colour.gamut import GAP, reach
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import lab2linear, linear2bytes, linear2lab
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, font

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from img2plate.base.arrays import Pixels
-from img2plate.colour.health import GAP
-from img2plate.colour.missed import Missed, PictureGaps
+from img2plate.colour.gamut import GAP
 from img2plate.colour.palette import Palette
+from img2plate.colour.picture_gamut import PictureGaps, UnreachedTone
 from img2plate.colour.spaces import srgb2hex
 from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font
 
@@ -67,7 +67,9 @@ def _only_far(pixels: Pixels, gaps: PictureGaps) -> Pixels:
     return only
 
 
-def _tone(draw: ImageDraw.ImageDraw, at: tuple[int, int], tone: Missed, palette: Palette) -> None:
+def _tone(
+    draw: ImageDraw.ImageDraw, at: tuple[int, int], tone: UnreachedTone, palette: Palette
+) -> None:
     """One tone: its colour, the nearest bead's beside it, and what they are."""
     left, top = at
     bead = palette.beads[tone.nearest]

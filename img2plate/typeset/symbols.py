@@ -53,7 +53,7 @@ def sign_on(colour: str) -> Sign:
     """
     import numpy as np
 
-    from img2plate.colour.sight import least_contrasts
+    from img2plate.colour.colour_vision import least_contrasts
     from img2plate.colour.spaces import srgb2linear
 
     srgb = np.frombuffer(bytes.fromhex(colour.removeprefix("#")), np.uint8)[None] / 255

@@ -13,8 +13,8 @@ from reader import tile_pages
 from support import make_palette, read_table
 
 from img2plate.base.lengths import PAPERS
+from img2plate.colour.colour_vision import MACHADO_2009, grey_print, simulate
 from img2plate.colour.palette_file import find_palette
-from img2plate.colour.sight import MACHADO_2009, grey_print, simulate
 from img2plate.colour.spaces import srgb2linear
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import split

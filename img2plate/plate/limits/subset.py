@@ -58,8 +58,8 @@ def _drop(off: NDArray[np.float64], most: int) -> NDArray[np.int64]:
     while len(chosen) > most:
         first, _, second = _two_least(off[:, chosen])
         each = off[np.arange(len(off)), chosen[first]]
-        missed = np.bincount(first, second - each, minlength=len(chosen))
-        chosen = np.delete(chosen, missed.argmin())
+        loss = np.bincount(first, second - each, minlength=len(chosen))
+        chosen = np.delete(chosen, loss.argmin())
     return chosen
 
 

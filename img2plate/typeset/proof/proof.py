@@ -13,7 +13,7 @@ from img2plate.colour.look_error import Looks
 from img2plate.plate.plate import Plate
 
 
-class Figure(NamedTuple):
+class Metric(NamedTuple):
     """One figure of a variant."""
 
     key: str
@@ -43,22 +43,22 @@ class Variant:
     price: Decimal | None = None
 
     @property
-    def figures(self) -> list[Figure]:
+    def figures(self) -> list[Metric]:
         """All figures; of each, less is better except for SSIM."""
         looks = self.looks
         from_there = f"{looks.error:.1f} from {looks.distance_m:.1f} m"
         found = [
-            Figure("error", "Look error", looks.error, from_there),
-            Figure("ssim", "SSIM", looks.similarity, f"{looks.similarity:.2f}"),
-            Figure("specks", "Specks", looks.specks, f"{looks.specks:.0%}"),
-            Figure("colours", "Colours", self.colours, str(self.colours)),
-            Figure("beads", "Beads", self.beads, f"{self.beads:,}"),
-            Figure("boards", "Boards", self.boards, str(self.boards)),
+            Metric("error", "Look error", looks.error, from_there),
+            Metric("ssim", "SSIM", looks.similarity, f"{looks.similarity:.2f}"),
+            Metric("specks", "Specks", looks.specks, f"{looks.specks:.0%}"),
+            Metric("colours", "Colours", self.colours, str(self.colours)),
+            Metric("beads", "Beads", self.beads, f"{self.beads:,}"),
+            Metric("boards", "Boards", self.boards, str(self.boards)),
         ]
         if self.lacks is not None:
-            found.append(Figure("lacks", "Stock lacks", self.lacks, f"{self.lacks:,}"))
+            found.append(Metric("lacks", "Stock lacks", self.lacks, f"{self.lacks:,}"))
         if self.price is not None:
-            found.append(Figure("price", "Price", float(self.price), str(self.price)))
+            found.append(Metric("price", "Price", float(self.price), str(self.price)))
         return found
 
     def as_json(self) -> dict[str, Any]:

@@ -66,8 +66,8 @@ def _words(job: Job, each: Round) -> list[tuple[str, str]]:
                 INK,
             )
         )
-    edge_to_edge = [seam for seam in each.inner if job.split.butts(seam)]
-    apart = [seam for seam in each.inner if not job.split.butts(seam)]
+    edge_to_edge = [seam for seam in each.inner if job.split.is_edge_to_edge(seam)]
+    apart = [seam for seam in each.inner if not job.split.is_edge_to_edge(seam)]
     if edge_to_edge:
         words.append((f"Tape across, boards edge to edge: {_seams(edge_to_edge)}.", INK))
     if apart:

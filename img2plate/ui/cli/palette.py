@@ -72,7 +72,7 @@ def show(name: str, out: Path | None, companions: bool) -> None:
 def _tell_health(found: Palette, gaps: bool) -> None:
     """Say which colours are too alike, and what cannot be reached."""
     from img2plate.base.files import safe_file
-    from img2plate.colour.health import GAP, alike_pairs, reach, srgb_solid
+    from img2plate.colour.gamut import GAP, alike_pairs, reach, srgb_solid
     from img2plate.typeset.gaps import write_gaps
 
     for one, two, difference in alike_pairs(found):
@@ -90,7 +90,7 @@ def _tell_picture(found: Palette, image: Path) -> None:
     """Say which tones of a picture cannot be reached."""
     import numpy as np
 
-    from img2plate.colour.health import GAP
+    from img2plate.colour.gamut import GAP
     from img2plate.colour.names import nearest_keywords
     from img2plate.colour.spaces import srgb2hex
     from img2plate.pipeline.palette import gaps_in

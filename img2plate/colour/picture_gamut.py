@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Mask, Pixels
 from img2plate.colour.difference import delta_E_CIE2000
-from img2plate.colour.health import GAP, nearest_beads, suggest
+from img2plate.colour.gamut import GAP, nearest_beads, suggest
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
 
 _TRIES = 2000
 
 
-class Missed(NamedTuple):
+class UnreachedTone(NamedTuple):
     """A tone out of reach; others like it are counted with it."""
 
     srgb: tuple[int, int, int]
@@ -35,7 +35,7 @@ class PictureGaps(NamedTuple):
     """(h, w) where no bead is within `GAP`."""
     share: float
     """Part of the picture, 0..1."""
-    tones: tuple[Missed, ...]
+    tones: tuple[UnreachedTone, ...]
     """The most of the picture first."""
 
 
@@ -65,7 +65,7 @@ def _tones(
     distance: NDArray[np.float64],
     palette: Palette,
     most: int,
-) -> tuple[Missed, ...]:
+) -> tuple[UnreachedTone, ...]:
     """Gather tones (n, 3) CIELAB, each with its part of the picture, into few."""
     tries = np.random.default_rng(0).choice(len(lab), _TRIES, p=parts / parts.sum())
     centres = [gap.srgb for gap in suggest(lab[tries], palette, most)]
@@ -77,7 +77,7 @@ def _tones(
             share = float(parts[own].sum())
             beads = np.bincount(nearest[own], parts[own])
             away = float(distance[own] @ parts[own] / share)
-            found.append(Missed(srgb, share, int(beads.argmax()), away))
+            found.append(UnreachedTone(srgb, share, int(beads.argmax()), away))
     return tuple(sorted(found, key=lambda tone: -tone.share))
 
 

@@ -7,7 +7,7 @@ import pytest
 from skimage.color import deltaE_ciede2000, rgb2lab
 from support import make_palette
 
-from img2plate.colour.health import alike_pairs, reach, srgb_solid, suggest
+from img2plate.colour.gamut import alike_pairs, reach, srgb_solid, suggest
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
 

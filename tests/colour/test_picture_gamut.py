@@ -7,11 +7,11 @@ import pytest
 from skimage import data
 from skimage.color import deltaE_ciede2000, rgb2lab
 
-from img2plate.colour.health import GAP
-from img2plate.colour.missed import picture_gaps
+from img2plate.colour.gamut import GAP
 from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
+from img2plate.colour.picture_gamut import picture_gaps
 
 GREYS = Palette("greys", tuple(Bead(str(v), "", (v, v, v)) for v in range(0, 256, 15)))
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from support import read_table
 
-from img2plate.colour.sight import MACHADO_2009, grey_print, least_contrasts, simulate
+from img2plate.colour.colour_vision import MACHADO_2009, grey_print, least_contrasts, simulate
 from img2plate.colour.spaces import srgb2linear
 
 

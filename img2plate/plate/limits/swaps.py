@@ -30,7 +30,7 @@ def swap_beads(
     cells: (h, w) int16, -1 where no bead is to be; rgb: (h, w, 3) linear light wanted;
     limits: (n,) beads that are there.
     """
-    from img2plate.plate.limits.swaps_loops import sweep
+    from img2plate.plate.limits.swaps_loops import Field, sweep
 
     filled = cells >= 0
     scale = np.array(_CHANNELS)[:, None]
@@ -38,12 +38,12 @@ def swap_beads(
     wanted = rgb.astype(np.float64) @ (RGB2OPPONENT * scale).T
     error = np.where(filled[..., None], beads[cells] - wanted, 0.0)
     kernel = _kernels(view)
-    pull = _pull(error, kernel)
     light = np.maximum(rgb.astype(np.float64) @ RGB2OPPONENT[0], _DARKEST)
     weight = light ** (-4 / 3)  # squared slope of the cube root
-    found, room = cells.copy(), limits - np.bincount(cells[filled], minlength=len(palette))
+    found, spare = cells.copy(), limits - np.bincount(cells[filled], minlength=len(palette))
+    field = Field(beads, kernel, weight, _gradient(error, kernel), spare)
     for _ in range(_SWEEPS):
-        if not sweep(found, pull, beads, kernel, weight, room):
+        if not sweep(found, field):
             break
     return found
 
@@ -64,7 +64,7 @@ def _kernels(view: View) -> NDArray[np.float64]:
     return out
 
 
-def _pull(error: NDArray[np.float64], kernel: NDArray[np.float64]) -> NDArray[np.float64]:
+def _gradient(error: NDArray[np.float64], kernel: NDArray[np.float64]) -> NDArray[np.float64]:
     """(h, w, 3) the error under the autocorrelation."""
     import cv2
 

@@ -3,7 +3,7 @@
 Prices on scarce beads, found by subgradient steps, bring the wishes near to what is there. What is
 then still wanted too often, or paid for but not taken, is passed on along the cheapest chains of
 beads: successive shortest paths (R. G. Busacker, P. J. Gowen, 1960; W. S. Jewell, 1962) on a graph
-of beads and one node for what is left over. The prices only save time; the answer is exact.
+of beads and one slack node for what is left over. The prices only save time; the answer is exact.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ def transport(
     """
     if (missing := int(counts.sum() - limits.sum())) > 0:
         raise StockError(f"{missing} beads are missing")
-    from img2plate.plate.limits.transport_loops import relieve
+    from img2plate.plate.limits.transport_loops import settle_flow
 
     by_bead = np.ascontiguousarray(costs.T, dtype=np.float64)  # loops run along a bead's row
     prices = _prices(by_bead, counts, limits)
@@ -35,7 +35,7 @@ def transport(
     flow[(by_bead + prices[:, None]).argmin(axis=0), np.arange(len(costs))] = counts
     # A bead with a price has to be used up; of one without, as many are taken as are wanted.
     taken = np.where(prices > 0, limits, np.minimum(flow.sum(axis=1), limits)).astype(np.int64)
-    relieve(by_bead, flow, taken, limits.astype(np.int64))
+    settle_flow(by_bead, flow, taken, limits.astype(np.int64))
     return np.ascontiguousarray(flow.T)
 
 

@@ -1,4 +1,4 @@
-"""Compiled loops of the transport problem; see `transport`."""
+"""Compiled loops of the transport problem: successive shortest paths; see `transport`."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled
 
-_NEVER = 1e300
+_NO_ARC = 1e300
 _ROUNDING = 1e-11
-"""A way that is cheaper by less is none: it could be a circle that rounding made."""
+"""A path that is cheaper by less is none: it could be a cycle that rounding made."""
 
 
 class Users(NamedTuple):
@@ -23,8 +23,31 @@ class Users(NamedTuple):
     """(m,)."""
 
 
+class Residual(NamedTuple):
+    """The residual graph: a node for each bead, and a last one, the slack, for beads left over.
+
+    An arc from node j to node k says what it costs least to move one cell from bead j to bead k.
+    """
+
+    costs: NDArray[np.float64]
+    """(m, n) of a cell of each colour in each bead."""
+    flow: NDArray[np.int64]
+    """(m, n) cells of each colour that go to each bead."""
+    users: Users
+    taken: NDArray[np.int64]
+    """(m,) beads that are taken out of the limits."""
+    limits: NDArray[np.int64]
+    """(m,) beads that are there."""
+    arc_cost: NDArray[np.float64]
+    """(m + 1, m + 1)."""
+    arc_colour: NDArray[np.int64]
+    """(m + 1, m + 1) whose cell moves; -1 for arcs to and from the slack."""
+    excess: NDArray[np.int64]
+    """(m + 1,) beads taken but not used; below 0: wanted but not taken."""
+
+
 @compiled
-def relieve(
+def settle_flow(
     costs: NDArray[np.float64],
     flow: NDArray[np.int64],
     taken: NDArray[np.int64],
@@ -34,21 +57,34 @@ def relieve(
 
     costs: (m, n); taken: (m,) beads that are taken out of the `limits` (m,); it changes too.
     """
+    graph = _residual(costs, flow, taken, limits)
+    nodes = len(graph.excess)
+    distance, parent = np.empty(nodes), np.empty(nodes, np.int64)
+    while graph.excess.min() < 0:
+        end = _shortest_path(graph, distance, parent)
+        _augment(graph, parent, end)
+
+
+@compiled
+def _residual(
+    costs: NDArray[np.float64],
+    flow: NDArray[np.int64],
+    taken: NDArray[np.int64],
+    limits: NDArray[np.int64],
+) -> Residual:
+    """Set up the residual graph of a flow."""
     beads = costs.shape[0]
-    spare = np.empty(beads + 1, np.int64)  # the last is the heap that beads are taken from
-    spare[:beads] = taken - flow.sum(axis=1)
-    spare[beads] = -spare[:beads].sum()
-    users = _users(flow)
-    way = np.full((beads + 1, beads + 1), _NEVER)
-    mover = np.full((beads + 1, beads + 1), -1)
+    excess = np.empty(beads + 1, np.int64)
+    excess[:beads] = taken - flow.sum(axis=1)
+    excess[beads] = -excess[:beads].sum()
+    arc_cost = np.full((beads + 1, beads + 1), _NO_ARC)
+    arc_colour = np.full((beads + 1, beads + 1), -1)
+    graph = Residual(costs, flow, _users(flow), taken, limits, arc_cost, arc_colour, excess)
     for j in range(beads):
         for k in range(beads):
-            _look(costs, users, way, mover, j, k)
-        _look_at_heap(way, taken, limits, j)
-    cost, before = np.empty(beads + 1), np.empty(beads + 1, np.int64)
-    while spare.min() < 0:
-        end = _cheapest_chain(way, spare, cost, before)
-        _push(costs, flow, users, taken, limits, way, mover, spare, before, end)
+            _find_arc(graph, j, k)
+        _find_slack_arcs(graph, j)
+    return graph
 
 
 @compiled
@@ -81,129 +117,113 @@ def _drop_user(users: Users, j: int, i: int) -> None:
 
 
 @compiled
-def _look_at_heap(
-    way: NDArray[np.float64], taken: NDArray[np.int64], limits: NDArray[np.int64], j: int
-) -> None:
-    """A wish for bead j can be met from the heap while it has some; a bead can be put back."""
-    heap = len(taken)
-    way[j, heap] = 0.0 if taken[j] < limits[j] else _NEVER
-    way[heap, j] = 0.0 if taken[j] > 0 else _NEVER
+def _find_slack_arcs(graph: Residual, j: int) -> None:
+    """A wish for bead j can be met while some are left over; a bead can be put back."""
+    slack = len(graph.taken)
+    graph.arc_cost[j, slack] = 0.0 if graph.taken[j] < graph.limits[j] else _NO_ARC
+    graph.arc_cost[slack, j] = 0.0 if graph.taken[j] > 0 else _NO_ARC
 
 
 @compiled
-def _look(
-    costs: NDArray[np.float64],
-    users: Users,
-    way: NDArray[np.float64],
-    mover: NDArray[np.int64],
-    j: int,
-    k: int,
-) -> None:
+def _find_arc(graph: Residual, j: int, k: int) -> None:
     """Find what a cell of bead j costs least to become bead k, and whose it is."""
-    best, least = -1, _NEVER
+    best, least = -1, _NO_ARC
     if j != k:
-        for i in users.colours[j, : users.number[j]]:
-            if costs[k, i] - costs[j, i] < least:
-                best, least = i, costs[k, i] - costs[j, i]
-    way[j, k], mover[j, k] = least, best
+        from_j, to_k = graph.costs[j], graph.costs[k]
+        for i in graph.users.colours[j, : graph.users.number[j]]:
+            if to_k[i] - from_j[i] < least:
+                best, least = i, to_k[i] - from_j[i]
+    graph.arc_cost[j, k], graph.arc_colour[j, k] = least, best
 
 
 @compiled
-def _cheapest_chain(
-    way: NDArray[np.float64],
-    spare: NDArray[np.int64],
-    cost: NDArray[np.float64],
-    before: NDArray[np.int64],
+def _shortest_path(
+    graph: Residual, distance: NDArray[np.float64], parent: NDArray[np.int64]
 ) -> int:
-    """Cheapest chain from where there is too little to where some is spare (Bellman, Ford)."""
-    beads = len(spare)
-    for j in range(beads):
-        cost[j], before[j] = (0.0 if spare[j] < 0 else _NEVER), -1
-    for _ in range(beads):
+    """Cheapest path from where there is too little to where some is left (Bellman, Ford)."""
+    excess, arc_cost = graph.excess, graph.arc_cost
+    nodes = len(excess)
+    for j in range(nodes):
+        distance[j], parent[j] = (0.0 if excess[j] < 0 else _NO_ARC), -1
+    for _ in range(nodes):
         changed = False
-        for j in range(beads):
-            if cost[j] < _NEVER:
-                for k in range(beads):
-                    if cost[j] + way[j, k] < cost[k] - _ROUNDING:
-                        cost[k], before[k], changed = cost[j] + way[j, k], j, True
+        for j in range(nodes):
+            if distance[j] < _NO_ARC:
+                for k in range(nodes):
+                    if distance[j] + arc_cost[j, k] < distance[k] - _ROUNDING:
+                        distance[k], parent[k], changed = distance[j] + arc_cost[j, k], j, True
         if not changed:
             break
-    end, least = -1, 2 * _NEVER
-    for k in range(beads):
-        if spare[k] > 0 and cost[k] < least:
-            end, least = k, cost[k]
+    end, least = -1, 2 * _NO_ARC
+    for k in range(nodes):
+        if excess[k] > 0 and distance[k] < least:
+            end, least = k, distance[k]
     return end
 
 
 @compiled
-def _push(
-    costs: NDArray[np.float64],
-    flow: NDArray[np.int64],
-    users: Users,
-    taken: NDArray[np.int64],
-    limits: NDArray[np.int64],
-    way: NDArray[np.float64],
-    mover: NDArray[np.int64],
-    spare: NDArray[np.int64],
-    before: NDArray[np.int64],
-    end: int,
-) -> None:
-    """Move as many cells along a chain as all its links have."""
-    heap, amount, k = len(taken), spare[end], end
-    chain = np.empty(heap + 2, np.int64)
-    length = 0
-    while before[k] >= 0:
-        j = before[k]
-        chain[length] = mover[j, k]
-        if k == heap:
-            amount = min(amount, limits[j] - taken[j])
-        elif j == heap:
-            amount = min(amount, taken[k])
-        else:
-            amount = min(amount, flow[j, mover[j, k]])
-        length, k = length + 1, j
-    amount = min(amount, -spare[k])
-    spare[k] += amount
-    spare[end] -= amount
+def _augment(graph: Residual, parent: NDArray[np.int64], end: int) -> None:
+    """Move as many cells along a path as all its arcs can carry."""
+    slack = len(graph.taken)
+    # The colours of the arcs are noted first: moving cells changes the arcs.
+    colours = np.empty(slack + 2, np.int64)
+    arcs, k, amount = 0, end, graph.excess[end]
+    while parent[k] >= 0:
+        j = parent[k]
+        colours[arcs] = graph.arc_colour[j, k]
+        amount = min(amount, _capacity(graph, j, k))
+        arcs, k = arcs + 1, j
+    amount = min(amount, -graph.excess[k])
+    graph.excess[k] += amount
+    graph.excess[end] -= amount
     k = end
-    for step in range(length):
-        j, i = before[k], chain[step]
-        if k == heap:
-            taken[j] += amount
-        elif j == heap:
-            taken[k] -= amount
-        else:
-            if flow[k, i] == 0:
-                _add_user(users, k, i)
-            flow[j, i] -= amount
-            flow[k, i] += amount
-            if flow[j, i] == 0:
-                _drop_user(users, j, i)
-        k = j
+    for arc in range(arcs):
+        _move(graph, parent[k], k, colours[arc], amount)
+        k = parent[k]
     k = end
-    for step in range(length):
-        j = before[k]
-        if k == heap or j == heap:
-            _look_at_heap(way, taken, limits, min(j, k))
-        else:
-            _see_moved(costs, flow, users, way, mover, chain[step], j, k)
-        k = j
+    for arc in range(arcs):
+        _mend_arcs(graph, parent[k], k, colours[arc])
+        k = parent[k]
 
 
 @compiled
-def _see_moved(
-    costs: NDArray[np.float64],
-    flow: NDArray[np.int64],
-    users: Users,
-    way: NDArray[np.float64],
-    mover: NDArray[np.int64],
-    i: int,
-    j: int,
-    k: int,
-) -> None:
-    """Bring what leads away from j and k up to date after cells of colour i went from j to k."""
+def _capacity(graph: Residual, j: int, k: int) -> int:
+    """How many cells can move along an arc."""
+    slack = len(graph.taken)
+    if k == slack:
+        return graph.limits[j] - graph.taken[j]
+    if j == slack:
+        return graph.taken[k]
+    return graph.flow[j, graph.arc_colour[j, k]]
+
+
+@compiled
+def _move(graph: Residual, j: int, k: int, i: int, amount: int) -> None:
+    """Move cells of colour i along an arc."""
+    slack = len(graph.taken)
+    if k == slack:
+        graph.taken[j] += amount
+    elif j == slack:
+        graph.taken[k] -= amount
+    else:
+        if graph.flow[k, i] == 0:
+            _add_user(graph.users, k, i)
+        graph.flow[j, i] -= amount
+        graph.flow[k, i] += amount
+        if graph.flow[j, i] == 0:
+            _drop_user(graph.users, j, i)
+
+
+@compiled
+def _mend_arcs(graph: Residual, j: int, k: int, i: int) -> None:
+    """Bring arcs that leave j and k up to date after cells of colour i went from j to k."""
+    slack = len(graph.taken)
+    if k == slack or j == slack:
+        _find_slack_arcs(graph, min(j, k))
+        return
+    costs, flow, arc_cost, arc_colour = graph.costs, graph.flow, graph.arc_cost, graph.arc_colour
     for other in range(costs.shape[0]):
-        if flow[j, i] == 0 and mover[j, other] == i:
-            _look(costs, users, way, mover, j, other)
-        if other != k and flow[k, i] > 0 and costs[other, i] - costs[k, i] < way[k, other]:
-            way[k, other], mover[k, other] = costs[other, i] - costs[k, i], i
+        if flow[j, i] == 0 and arc_colour[j, other] == i:
+            _find_arc(graph, j, other)
+        if other != k and flow[k, i] > 0 and costs[other, i] - costs[k, i] < arc_cost[k, other]:
+            arc_cost[k, other], arc_colour[k, other] = costs[other, i] - costs[k, i], i

@@ -21,10 +21,10 @@ from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.judge import Rules
 from img2plate.plate.shade.viewing import Watch
 
-WARMTH = 3.0
+FIRST_TEMPERATURE = 3.0
 """dE by which chance may prefer a bead in the first sweep."""
 COOLING = 0.7
-"""Warmth of a sweep over that of the one before."""
+"""Temperature of a sweep over that of the one before."""
 WARM_SWEEPS = 6
 COLD_SWEEPS = 8
 """At most: cells around which nothing changed are not visited again."""
@@ -36,7 +36,7 @@ puts a pink bead into a grey sea to tint it, which the figures like more than th
 _AT_ONCE = 3
 """Of so many colours too many one is left out before the others take over."""
 _TRIES_WITHOUT = 3
-"""True tests to find out how much a colour would be missed."""
+"""True tests to find out how much would be lost without a colour."""
 _PRICE_ROUNDS = 7
 _DEAREST = 64.0
 
@@ -142,9 +142,9 @@ def choose_colours(
     used = np.arange(len(known))
     first = excess = len(used) - most
     while excess > 0:
-        missed = engine.missed(rules)[used]
-        order = np.argsort(missed, kind="stable")[: max(1, excess // _AT_ONCE)]
-        order = order[np.isfinite(missed[order])]
+        regret = engine.regret(rules)[used]
+        order = np.argsort(regret, kind="stable")[: max(1, excess // _AT_ONCE)]
+        order = order[np.isfinite(regret[order])]
         if not len(order):
             break  # the others are in cells that may not change
         engine.forbid(used[order])
@@ -162,19 +162,23 @@ def _used(engine: Engine) -> NDArray[np.int64]:
 
 def _anneal(engine: Engine, price: float, effort: Effort, watch: Watch) -> bool:
     """Warm sweeps, then cold ones; whether `watch` said stop."""
-    warmths = [WARMTH * COOLING**i for i in range(effort.warm_sweeps)] + [0.0] * effort.cold_sweeps
-    return _run(engine, warmths, price, effort, watch)
+    temperatures = [FIRST_TEMPERATURE * COOLING**i for i in range(effort.warm_sweeps)] + [
+        0.0
+    ] * effort.cold_sweeps
+    return _run(engine, temperatures, price, effort, watch)
 
 
-def _run(engine: Engine, warmths: list[float], price: float, effort: Effort, watch: Watch) -> bool:
-    """Sweep once for each warmth, or until nothing changes; whether `watch` said stop."""
+def _run(
+    engine: Engine, temperatures: list[float], price: float, effort: Effort, watch: Watch
+) -> bool:
+    """Sweep once for each temperature, or until nothing changes; whether `watch` said stop."""
     odd_price = ODD_PRICE if price > 0 else 0.0
-    for i, warmth in enumerate(warmths):
+    for i, temperature in enumerate(temperatures):
         number = effort.seed * 1000 + i
-        changes = engine.sweep(Rules(float(price), odd_price, warmth, effort.tries, number))
-        if watch((i + 1) / len(warmths), engine.cells):
+        changes = engine.sweep(Rules(float(price), odd_price, temperature, effort.tries, number))
+        if watch((i + 1) / len(temperatures), engine.cells):
             return True
-        if warmth == 0 and not changes:
+        if temperature == 0 and not changes:
             break
     return False
 

@@ -13,8 +13,8 @@ from img2plate.image.grid import Grid
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import SAMPLES, SIDE, cell_filters, far_layer
 from img2plate.plate.search.judge import Rules
-from img2plate.plate.search.loops import missed, sweep
-from img2plate.plate.search.spread import refresh_near, refresh_pulls
+from img2plate.plate.search.loops import regret, sweep
+from img2plate.plate.search.spread import refresh_gradients, refresh_near
 
 _PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 _LEAST_BLOCK = 16
@@ -58,22 +58,22 @@ class Engine:
 
     def sweep(self, rules: Rules) -> int:
         """Visit the active cells once; returns how many changed."""
-        if rules.warmth > 0:
+        if rules.temperature > 0:
             self.wake()
         if self._stale:
             self._refresh()
         block = max(_LEAST_BLOCK, 2 * self._filters.reach)
         changes = int(sweep(self._scene, self._state, block, rules))
-        self._stale = rules.warmth > 0 or changes > _SETTLED * self.cells.size
+        self._stale = rules.temperature > 0 or changes > _SETTLED * self.cells.size
         return changes
 
-    def missed(self, rules: Rules) -> NDArray[np.float64]:
+    def regret(self, rules: Rules) -> NDArray[np.float64]:
         """(n,) dE over cells that the plate would lose if it had to do without each colour.
 
-        A colour in a cell that may not change is missed without end.
+        A colour in a cell that may not change has an infinite regret.
         """
         self._refresh()
-        sums = missed(self._scene, self._state, rules)
+        sums = regret(self._scene, self._state, rules)
         fixed = self._scene.filled & ~self._scene.free
         sums[self.cells[fixed]] = np.inf
         return sums
@@ -94,11 +94,13 @@ class Engine:
         planes = np.where(self._scene.filled, beads, white)
         refresh_near(self._scene, self._state, planes)
         self._state.far[inside] = far_layer(planes, self._filters)
-        refresh_pulls(self._scene, self._state)
+        refresh_gradients(self._scene, self._state)
         for c, (i, j) in enumerate(_PAIRS):
             both = self._filters.ring[i] * self._filters.ring[j]
-            bend = self._state.bend[c]
-            self._state.ring_bend[c] = cv2.filter2D(bend, -1, both, borderType=cv2.BORDER_REFLECT)
+            hessian = self._state.hessian[c]
+            self._state.ring_hessian[c] = cv2.filter2D(
+                hessian, -1, both, borderType=cv2.BORDER_REFLECT
+            )
 
 
 def _wanted(picture: Grid, filled: Mask, view: View) -> NDArray[np.float32]:
@@ -132,7 +134,7 @@ def _blank_state(start: Cells, colours: int, margin: int) -> State:
         price=np.zeros(colours, np.float32),
         seen=np.zeros((height, width, 3, SAMPLES), np.float32),
         far=np.zeros(wide, np.float32),
-        pull=np.zeros(wide, np.float32),
-        bend=np.zeros((6, height, width), np.float32),
-        ring_bend=np.zeros((6, height, width), np.float32),
+        gradient=np.zeros(wide, np.float32),
+        hessian=np.zeros((6, height, width), np.float32),
+        ring_hessian=np.zeros((6, height, width), np.float32),
     )

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled
-from img2plate.plate.search.light import Three
+from img2plate.plate.search.lab32 import Three
 
 F32 = np.float32
 SAMPLES = 9
@@ -49,31 +49,31 @@ class State(NamedTuple):
     """(h, w, 3, 9) opponent channels that the beads near by add up to."""
     far: NDArray[np.float32]
     """(3, h + 2 r, w + 2 r) what beads further off add."""
-    pull: NDArray[np.float32]
+    gradient: NDArray[np.float32]
     """(3, h + 2 r, w + 2 r) gradient of a cell's summed dE by `far`."""
-    bend: NDArray[np.float32]
+    hessian: NDArray[np.float32]
     """(6, h, w) its Hessian."""
-    ring_bend: NDArray[np.float32]
+    ring_hessian: NDArray[np.float32]
     """(6, h, w) Hessian of all cells in the ring by the cell's bead."""
 
 
-class Room(NamedTuple):
+class Workspace(NamedTuple):
     """Working space of one thread: the samples around one cell, and a score a bead."""
 
     seen: NDArray[np.float32]
     wanted: NDArray[np.float32]
     share: NDArray[np.float32]
     each: NDArray[np.float32]
-    bends: NDArray[np.float32]
+    derivatives: NDArray[np.float32]
     score: NDArray[np.float32]
     price: NDArray[np.float32]
 
 
 @compiled
-def make_room(beads: int) -> Room:
+def make_workspace(beads: int) -> Workspace:
     """Working space that is still empty."""
     samples = 9 * SAMPLES
-    return Room(
+    return Workspace(
         np.empty((3, samples), F32), np.empty((3, samples), F32), np.empty((3, samples), F32),
         np.empty(samples, F32), np.empty((9, samples), F32),
         np.empty(beads, F32), np.empty(beads, F32),
@@ -88,7 +88,7 @@ def edge(at: int, count: int) -> int:
 
 @compiled
 def gather(
-    scene: Scene, state: State, room: Room, near: NDArray[np.float32], y: int, x: int
+    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32], y: int, x: int
 ) -> tuple[int, int]:
     """Bring the samples around a cell together; returns their number and where its own begin."""
     height, width = scene.filled.shape
@@ -103,15 +103,15 @@ def gather(
         for c in range(3):
             far = state.far[c, row + margin, column + margin]
             for i in range(SAMPLES):
-                room.seen[c, count + i] = state.seen[row, column, c, i] + far
-                room.wanted[c, count + i] = scene.wanted[row, column, c, i]
-                room.share[c, count + i] = near[c, place, i]
+                work.seen[c, count + i] = state.seen[row, column, c, i] + far
+                work.wanted[c, count + i] = scene.wanted[row, column, c, i]
+                work.share[c, count + i] = near[c, place, i]
         count += SAMPLES
     return count, own
 
 
 @compiled
-def pull_beside(scene: Scene, state: State, near: NDArray[np.float32], y: int, x: int) -> Three:
+def gradient_beside(scene: Scene, state: State, near: NDArray[np.float32], y: int, x: int) -> Three:
     """Gradient of the 8 neighbours by the bead of a cell, as if it were even over each of them."""
     height, width = scene.filled.shape
     margin = scene.ring.shape[1] // 2
@@ -120,10 +120,10 @@ def pull_beside(scene: Scene, state: State, near: NDArray[np.float32], y: int, x
         row, column = y + place // 3 - 1, x + place % 3 - 1
         if place != 4 and 0 <= row < height and 0 <= column < width:
             shares = near[:, place, :]
-            pull = state.pull[:, row + margin, column + margin]
-            one += pull[0] * _mean(shares[0])
-            two += pull[1] * _mean(shares[1])
-            three += pull[2] * _mean(shares[2])
+            gradient = state.gradient[:, row + margin, column + margin]
+            one += gradient[0] * _mean(shares[0])
+            two += gradient[1] * _mean(shares[1])
+            three += gradient[2] * _mean(shares[2])
     return one, two, three
 
 
@@ -143,12 +143,12 @@ def means(channels: NDArray[np.float32]) -> Three:
 
 
 @compiled
-def ring_pull(scene: Scene, state: State, sums: NDArray[np.float32], y: int, x: int) -> Three:
+def ring_gradient(scene: Scene, state: State, sums: NDArray[np.float32], y: int, x: int) -> Three:
     """Gradient of all cells in the ring by the bead of a cell."""
     return (
-        _ring_sum(scene, state.pull[0], scene.ring[0], sums, y, x),
-        _ring_sum(scene, state.pull[1], scene.ring[1], sums, y, x),
-        _ring_sum(scene, state.pull[2], scene.ring[2], sums, y, x),
+        _ring_sum(scene, state.gradient[0], scene.ring[0], sums, y, x),
+        _ring_sum(scene, state.gradient[1], scene.ring[1], sums, y, x),
+        _ring_sum(scene, state.gradient[2], scene.ring[2], sums, y, x),
     )
 
 

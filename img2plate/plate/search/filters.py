@@ -24,7 +24,6 @@ _RING_SPREADS = 2.2
 _LONGEST_RING = 15
 _WIDEST_IN_RING = 6.0
 """Gaussians wider than so many cells are left to the time between sweeps altogether."""
-LOW_EDGE, HIGH_EDGE = 1, 2
 
 
 @dataclass(frozen=True, eq=False)

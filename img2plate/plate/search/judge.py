@@ -11,16 +11,16 @@ from img2plate.base.compiled import Real, compiled
 from img2plate.plate.search.field import (
     F32,
     SAMPLES,
-    Room,
     Scene,
     State,
+    Workspace,
     edge,
     gather,
+    gradient_beside,
     means,
-    pull_beside,
-    ring_pull,
+    ring_gradient,
 )
-from img2plate.plate.search.light import Three, difference, to_xyz_by_value, total_difference
+from img2plate.plate.search.lab32 import Three, difference, to_xyz_by_value, total_difference
 from img2plate.plate.search.specks import specks_around
 from img2plate.plate.search.spread import spread
 
@@ -33,13 +33,13 @@ _NEVER = np.float32(1e30)
 
 
 class Rules(NamedTuple):
-    """How a sweep judges beads; prices and warmth in dE over one cell."""
+    """How a sweep judges beads; prices and temperature in dE over one cell."""
 
     speck_price: Real
     odd_price: Real
     """For each dE that a bead is further from the cell's own colour than the nearest bead and
     ODD_FROM_DE."""
-    warmth: Real
+    temperature: Real
     """By how much chance may prefer a worse bead."""
     tries: int
     """True tests at each visit."""
@@ -48,15 +48,15 @@ class Rules(NamedTuple):
 
 
 class Around(NamedTuple):
-    """What is known of a cell's surroundings at a visit; the samples are in the Room."""
+    """What is known of a cell's surroundings at a visit; the samples are in the Workspace."""
 
     samples: int
-    """How many lie in the Room."""
+    """How many lie in the Workspace."""
     own: int
     """Where the cell's own begin."""
-    pull: Three
+    gradient: Three
     """Gradient of all cells in the ring by the cell's bead."""
-    bend: Six
+    hessian: Six
     """Its Hessian."""
     now: Real
     """Summed dE of the samples, and the price of the present bead, before any change."""
@@ -65,17 +65,19 @@ class Around(NamedTuple):
 
 
 @compiled
-def look_around(scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules) -> Around:
+def look_around(
+    scene: Scene, state: State, work: Workspace, y: int, x: int, rules: Rules
+) -> Around:
     """Gather what a visit needs to judge beads in one cell."""
-    count, own = gather(scene, state, room, near_of(scene, y, x), y, x)
-    price_beads(scene, state, room, own, F32(rules.odd_price))
+    count, own = gather(scene, state, work, near_of(scene, y, x), y, x)
+    price_beads(scene, state, work, own, F32(rules.odd_price))
     still = (F32(0), F32(0), F32(0))
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    pull = ring_pull(scene, state, room.each, y, x)
-    now = total_difference(room.seen, room.wanted, to_xyz, still, room.share, room.each, count)
-    now += room.price[state.cells[y, x]]
+    gradient = ring_gradient(scene, state, work.each, y, x)
+    now = total_difference(work.seen, work.wanted, to_xyz, still, work.share, work.each, count)
+    now += work.price[state.cells[y, x]]
     specks = specks_around(state.cells, y, x)
-    return Around(count, own, pull, _six(state.ring_bend, y, x), now, specks)
+    return Around(count, own, gradient, _six(state.ring_hessian, y, x), now, specks)
 
 
 @compiled
@@ -88,15 +90,22 @@ def near_of(scene: Scene, y: int, x: int) -> NDArray[np.float32]:
 
 @compiled
 def cost_of(
-    scene: Scene, state: State, room: Room, around: Around, y: int, x: int, k: int, rules: Rules
+    scene: Scene,
+    state: State,
+    work: Workspace,
+    around: Around,
+    y: int,
+    x: int,
+    k: int,
+    rules: Rules,
 ) -> Real:
     """How much another bead costs, in dE over the cell's samples; below 0 it is better."""
     current = state.cells[y, x]
     change = change_of(scene.beads, current, k)
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    cost = far_cost(change, around.pull, around.bend) + room.price[k] - around.now
+    cost = far_cost(change, around.gradient, around.hessian) + work.price[k] - around.now
     cost += total_difference(
-        room.seen, room.wanted, to_xyz, change, room.share, room.each, around.samples
+        work.seen, work.wanted, to_xyz, change, work.share, work.each, around.samples
     )
     if rules.speck_price > 0:
         state.cells[y, x] = k
@@ -107,11 +116,11 @@ def cost_of(
 
 
 @compiled
-def put(scene: Scene, state: State, room: Room, y: int, x: int, k: int) -> None:
+def put(scene: Scene, state: State, work: Workspace, y: int, x: int, k: int) -> None:
     """Put another bead into a cell."""
     change = change_of(scene.beads, state.cells[y, x], k)
     state.cells[y, x] = k
-    spread(scene, state, room, near_of(scene, y, x), change, y, x)
+    spread(scene, state, work, near_of(scene, y, x), change, y, x)
 
 
 @compiled
@@ -134,14 +143,14 @@ def _six(planes: NDArray[np.float32], y: int, x: int) -> Six:
 
 
 @compiled
-def price_beads(scene: Scene, state: State, room: Room, own: int, price: Real) -> None:
+def price_beads(scene: Scene, state: State, work: Workspace, own: int, price: Real) -> None:
     """What each bead costs for its colour, and for being far from the colour of its own cell."""
-    odd = room.price
+    odd = work.price
     if price <= 0:
         for k in range(len(odd)):
             odd[k] = F32(SAMPLES) * state.price[k]
         return
-    wanted_x, wanted_y, wanted_z = means(room.wanted[:, own : own + SAMPLES])
+    wanted_x, wanted_y, wanted_z = means(work.wanted[:, own : own + SAMPLES])
     ones, twos, threes = scene.beads[0], scene.beads[1], scene.beads[2]
     to_xyz = to_xyz_by_value(scene.to_xyz)
     for k in range(len(odd)):
@@ -155,18 +164,22 @@ def price_beads(scene: Scene, state: State, room: Room, own: int, price: Real) -
 
 
 @compiled
-def rank(scene: Scene, state: State, room: Room, around: Around, y: int, x: int) -> None:
+def rank(scene: Scene, state: State, work: Workspace, around: Around, y: int, x: int) -> None:
     """Score every bead by the cell's mean, and by gradients for all around it."""
-    current, own, bend = state.cells[y, x], around.own, around.bend
-    beside = pull_beside(scene, state, near_of(scene, y, x), y, x)
-    pull = (around.pull[0] + beside[0], around.pull[1] + beside[1], around.pull[2] + beside[2])
+    current, own, hessian = state.cells[y, x], around.own, around.hessian
+    beside = gradient_beside(scene, state, near_of(scene, y, x), y, x)
+    gradient = (
+        around.gradient[0] + beside[0],
+        around.gradient[1] + beside[1],
+        around.gradient[2] + beside[2],
+    )
     inside = slice(own, own + SAMPLES)
-    seen_1, seen_2, seen_3 = means(room.seen[:, inside])
-    wanted_x, wanted_y, wanted_z = means(room.wanted[:, inside])
-    share_1, share_2, share_3 = means(room.share[:, inside])
+    seen_1, seen_2, seen_3 = means(work.seen[:, inside])
+    wanted_x, wanted_y, wanted_z = means(work.wanted[:, inside])
+    share_1, share_2, share_3 = means(work.share[:, inside])
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    ones, twos, threes, score = scene.beads[0], scene.beads[1], scene.beads[2], room.score
-    odd = room.price
+    ones, twos, threes, score = scene.beads[0], scene.beads[1], scene.beads[2], work.score
+    odd = work.price
     old_1, old_2, old_3 = ones[current], twos[current], threes[current]
     for k in range(len(score)):
         d1, d2, d3 = ones[k] - old_1, twos[k] - old_2, threes[k] - old_3
@@ -174,15 +187,15 @@ def rank(scene: Scene, state: State, room: Room, around: Around, y: int, x: int)
             seen_1 + share_1 * d1, seen_2 + share_2 * d2, seen_3 + share_3 * d3,
             wanted_x, wanted_y, wanted_z, to_xyz,
         )  # fmt: skip
-        score[k] = F32(SAMPLES) * own_cost + far_cost((d1, d2, d3), pull, bend) + odd[k]
+        score[k] = F32(SAMPLES) * own_cost + far_cost((d1, d2, d3), gradient, hessian) + odd[k]
 
 
 @compiled
-def far_cost(change: Three, pull: Three, bend: Six) -> Real:
+def far_cost(change: Three, gradient: Three, hessian: Six) -> Real:
     """Second-order estimate of what a change does to cells with a gradient and a Hessian."""
     d1, d2, d3 = change
     return (
-        pull[0] * d1 + pull[1] * d2 + pull[2] * d3
-        + _HALF * (bend[0] * d1 * d1 + bend[1] * d2 * d2 + bend[2] * d3 * d3)
-        + bend[3] * d1 * d2 + bend[4] * d1 * d3 + bend[5] * d2 * d3
+        gradient[0] * d1 + gradient[1] * d2 + gradient[2] * d3
+        + _HALF * (hessian[0] * d1 * d1 + hessian[1] * d2 * d2 + hessian[2] * d3 * d3)
+        + hessian[3] * d1 * d2 + hessian[4] * d1 * d3 + hessian[5] * d2 * d3
     )  # fmt: skip

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled, compiled_parallel, prange
-from img2plate.plate.search.chance import luck, scramble
-from img2plate.plate.search.field import F32, SAMPLES, Room, Scene, State, make_room
+from img2plate.plate.search.field import F32, SAMPLES, Scene, State, Workspace, make_workspace
 from img2plate.plate.search.judge import Rules, cost_of, look_around, put, rank
+from img2plate.plate.search.noise import gumbel_noise, mix64
 from img2plate.plate.search.specks import neighbours
 
 _NEVER = np.float32(1e30)
@@ -43,29 +43,29 @@ def sweep(scene: Scene, state: State, block: int, rules: Rules) -> int:
 
 
 @compiled_parallel
-def missed(scene: Scene, state: State, rules: Rules) -> NDArray[np.float64]:
+def regret(scene: Scene, state: State, rules: Rules) -> NDArray[np.float64]:
     """(n,) for each colour, how much worse the next best beads would be, summed over its cells."""
     height, width = scene.filled.shape
     sums = np.zeros((height, scene.beads.shape[1]))
     for y in prange(height):
-        room = make_room(scene.beads.shape[1])
+        work = make_workspace(scene.beads.shape[1])
         for x in range(width):
             if scene.free[y, x]:
-                sums[y, state.cells[y, x]] += _next_best(scene, state, room, y, x, rules)
+                sums[y, state.cells[y, x]] += _next_best(scene, state, work, y, x, rules)
     return np.asarray(sums.sum(axis=0) / SAMPLES)
 
 
 @compiled
-def _next_best(scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules) -> Real:
+def _next_best(scene: Scene, state: State, work: Workspace, y: int, x: int, rules: Rules) -> Real:
     """How much worse the next best bead would be in a cell, at least 0."""
-    around = look_around(scene, state, room, y, x, rules)
-    rank(scene, state, room, around, y, x)
-    room.score[state.cells[y, x]] = _NEVER
+    around = look_around(scene, state, work, y, x, rules)
+    rank(scene, state, work, around, y, x)
+    work.score[state.cells[y, x]] = _NEVER
     least = _NEVER
-    for _ in range(min(rules.tries, len(room.score) - 1)):
-        k = _least(room.score)
-        room.score[k] = _NEVER
-        least = min(least, cost_of(scene, state, room, around, y, x, k, rules))
+    for _ in range(min(rules.tries, len(work.score) - 1)):
+        k = _least(work.score)
+        work.score[k] = _NEVER
+        least = min(least, cost_of(scene, state, work, around, y, x, k, rules))
     return max(least, F32(0))
 
 
@@ -76,17 +76,17 @@ def _search_block(scene: Scene, state: State, top: int, left: int, block: int, r
     bottom, right = min(height, top + block), min(width, left + block)
     wide = right - left
     order = np.arange((bottom - top) * wide)
-    chance = scramble(np.uint64(top * 65537 + left) + np.uint64(rules.number) * np.uint64(1000003))
-    room = make_room(scene.beads.shape[1])
+    chance = mix64(np.uint64(top * 65537 + left) + np.uint64(rules.number) * np.uint64(1000003))
+    work = make_workspace(scene.beads.shape[1])
     changes = 0
     for i in range(len(order) - 1, -1, -1):
-        chance = scramble(chance + np.uint64(i))
+        chance = mix64(chance + np.uint64(i))
         j = int(chance % np.uint64(i + 1))
         order[i], order[j] = order[j], order[i]
         y, x = top + order[i] // wide, left + order[i] % wide
         if state.active[y, x] and scene.free[y, x]:
             state.active[y, x] = False
-            if _visit(scene, state, room, y, x, rules, chance):
+            if _visit(scene, state, work, y, x, rules, chance):
                 _wake(state.active, y, x)
                 changes += 1
     return changes
@@ -94,27 +94,29 @@ def _search_block(scene: Scene, state: State, top: int, left: int, block: int, r
 
 @compiled
 def _visit(
-    scene: Scene, state: State, room: Room, y: int, x: int, rules: Rules, chance: int
+    scene: Scene, state: State, work: Workspace, y: int, x: int, rules: Rules, chance: int
 ) -> bool:
     """Try other beads in one cell and put in the best; whether it is another one."""
-    around = look_around(scene, state, room, y, x, rules)
-    rank(scene, state, room, around, y, x)
+    around = look_around(scene, state, work, y, x, rules)
+    rank(scene, state, work, around, y, x)
     if rules.speck_price > 0:  # a bead like one beside it is no speck
         for k in neighbours(state.cells, y, x):
             if k >= 0:
-                room.score[k] -= F32(SAMPLES * rules.speck_price)
-    current, warmth = state.cells[y, x], F32(SAMPLES * rules.warmth)
-    best, least = -1, luck(warmth, chance, current) - _LEAST_GAIN
-    room.score[current] = _NEVER
-    for _ in range(min(rules.tries, len(room.score) - 1)):
-        k = _least(room.score)
-        room.score[k] = _NEVER
-        cost = cost_of(scene, state, room, around, y, x, k, rules) + luck(warmth, chance, k)
+                work.score[k] -= F32(SAMPLES * rules.speck_price)
+    current, temperature = state.cells[y, x], F32(SAMPLES * rules.temperature)
+    best, least = -1, gumbel_noise(temperature, chance, current) - _LEAST_GAIN
+    work.score[current] = _NEVER
+    for _ in range(min(rules.tries, len(work.score) - 1)):
+        k = _least(work.score)
+        work.score[k] = _NEVER
+        cost = cost_of(scene, state, work, around, y, x, k, rules) + gumbel_noise(
+            temperature, chance, k
+        )
         if cost < least:
             best, least = k, cost
     if best < 0:
         return False
-    put(scene, state, room, y, x, best)
+    put(scene, state, work, y, x, best)
     return True
 
 

@@ -9,19 +9,19 @@ from img2plate.base.compiled import compiled, compiled_parallel, prange
 from img2plate.plate.search.field import (
     F32,
     SAMPLES,
-    Room,
     Scene,
     State,
+    Workspace,
     edge,
     gather,
-    make_room,
+    make_workspace,
 )
-from img2plate.plate.search.light import Three, pull_and_bend, to_xyz_by_value
+from img2plate.plate.search.lab32 import Three, gradient_and_hessian, to_xyz_by_value
 
 
 @compiled
 def spread(
-    scene: Scene, state: State, room: Room, near: NDArray[np.float32],
+    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32],
     change: Three, y: int, x: int,
 ) -> None:  # fmt: skip
     """Bring a changed bead into all that it touches."""
@@ -35,7 +35,7 @@ def spread(
                 seen[0, i] += near[0, place, i] * change[0]
                 seen[1, i] += near[1, place, i] * change[1]
                 seen[2, i] += near[2, place, i] * change[2]
-    _measure_around(scene, state, room, near, y, x)
+    _measure_around(scene, state, work, near, y, x)
 
 
 @compiled
@@ -43,7 +43,7 @@ def _spread_ring(scene: Scene, state: State, change: Three, y: int, x: int) -> N
     """Move the cells in the ring, and their gradients by their Hessians."""
     wide = scene.ring.shape[1]
     margin = wide // 2
-    ring, bend, far, pull = scene.ring, state.bend, state.far, state.pull
+    ring, hessian, far, gradient = scene.ring, state.hessian, state.far, state.gradient
     for i in range(wide):
         row = scene.rows[y + i]
         r = row + margin
@@ -55,44 +55,48 @@ def _spread_ring(scene: Scene, state: State, change: Three, y: int, x: int) -> N
                 ring[1, i, j] * change[1],
                 ring[2, i, j] * change[2],
             )
-            b12, b13, b23 = bend[3, row, column], bend[4, row, column], bend[5, row, column]
+            b12, b13, b23 = (
+                hessian[3, row, column],
+                hessian[4, row, column],
+                hessian[5, row, column],
+            )
             far[0, r, q] += e1
             far[1, r, q] += e2
             far[2, r, q] += e3
-            pull[0, r, q] += bend[0, row, column] * e1 + b12 * e2 + b13 * e3
-            pull[1, r, q] += b12 * e1 + bend[1, row, column] * e2 + b23 * e3
-            pull[2, r, q] += b13 * e1 + b23 * e2 + bend[2, row, column] * e3
+            gradient[0, r, q] += hessian[0, row, column] * e1 + b12 * e2 + b13 * e3
+            gradient[1, r, q] += b12 * e1 + hessian[1, row, column] * e2 + b23 * e3
+            gradient[2, r, q] += b13 * e1 + b23 * e2 + hessian[2, row, column] * e3
 
 
 @compiled
 def _measure_around(
-    scene: Scene, state: State, room: Room, near: NDArray[np.float32], y: int, x: int
+    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32], y: int, x: int
 ) -> None:
     """Work out gradients and Hessians of a cell and its 8 neighbours anew."""
     height, width = scene.filled.shape
-    count, _ = gather(scene, state, room, near, y, x)
+    count, _ = gather(scene, state, work, near, y, x)
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    pull_and_bend(room.seen, room.wanted, to_xyz, room.bends, count)
+    gradient_and_hessian(work.seen, work.wanted, to_xyz, work.derivatives, count)
     start = 0
     for place in range(9):
         row, column = y + place // 3 - 1, x + place % 3 - 1
         if 0 <= row < height and 0 <= column < width and scene.filled[row, column]:
-            _keep_measures(scene, state, room, start, row, column)
+            _keep_measures(scene, state, work, start, row, column)
             start += SAMPLES
 
 
 @compiled
-def _keep_measures(scene: Scene, state: State, room: Room, start: int, y: int, x: int) -> None:
+def _keep_measures(scene: Scene, state: State, work: Workspace, start: int, y: int, x: int) -> None:
     """Sum up a cell's gradient and Hessian over its samples, from `start`."""
     margin = scene.ring.shape[1] // 2
     for c in range(9):
         total = F32(0)
         for i in range(start, start + SAMPLES):
-            total += room.bends[c, i]
+            total += work.derivatives[c, i]
         if c < 3:
-            state.pull[c, y + margin, x + margin] = total
+            state.gradient[c, y + margin, x + margin] = total
         else:
-            state.bend[c - 3, y, x] = total
+            state.hessian[c - 3, y, x] = total
 
 
 @compiled_parallel
@@ -119,24 +123,24 @@ def _add_near(scene: Scene, state: State, planes: NDArray[np.float32], y: int, x
 
 
 @compiled_parallel
-def refresh_pulls(scene: Scene, state: State) -> None:
+def refresh_gradients(scene: Scene, state: State) -> None:
     """Work out every cell's gradient and Hessian from `seen` and `far`."""
     height, width = scene.filled.shape
     for y in prange(height):
-        room = make_room(1)
+        work = make_workspace(1)
         for x in range(width):
             if scene.filled[y, x]:
-                _measure_one(scene, state, room, y, x)
+                _measure_one(scene, state, work, y, x)
 
 
 @compiled
-def _measure_one(scene: Scene, state: State, room: Room, y: int, x: int) -> None:
+def _measure_one(scene: Scene, state: State, work: Workspace, y: int, x: int) -> None:
     """Work out one cell's gradient and Hessian."""
     margin = scene.ring.shape[1] // 2
     for c in range(3):
         for i in range(SAMPLES):
-            room.seen[c, i] = state.seen[y, x, c, i] + state.far[c, y + margin, x + margin]
-            room.wanted[c, i] = scene.wanted[y, x, c, i]
+            work.seen[c, i] = state.seen[y, x, c, i] + state.far[c, y + margin, x + margin]
+            work.wanted[c, i] = scene.wanted[y, x, c, i]
     to_xyz = to_xyz_by_value(scene.to_xyz)
-    pull_and_bend(room.seen, room.wanted, to_xyz, room.bends, SAMPLES)
-    _keep_measures(scene, state, room, 0, y, x)
+    gradient_and_hessian(work.seen, work.wanted, to_xyz, work.derivatives, SAMPLES)
+    _keep_measures(scene, state, work, 0, y, x)

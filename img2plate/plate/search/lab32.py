@@ -45,8 +45,8 @@ def lab_slope(ratio: Real) -> Real:
     return _SLOPE
 
 
-_SOFT = np.float32(8.0**2)
-"""8 dE are added at right angles for gradients: the bend of a bare length has no bound at
+_SOFTENING = np.float32(4.0**2)
+"""4 dE are added at right angles for gradients: the hessian of a bare length has no bound at
 nought, and gradients that are kept up by it would run away where the plate is already right."""
 
 
@@ -100,7 +100,7 @@ def total_difference(
 ) -> Real:
     """Sum of dE76 over `count` samples when `change` is added by its `share` (3, n).
 
-    seen, wanted: (3, n) opponent values and wanted f(X), f(Y), f(Z); each: room for n values.
+    seen, wanted: (3, n) opponent values and wanted f(X), f(Y), f(Z); each: space for n values.
     """
     one, two, three = change
     for i in range(count):
@@ -118,7 +118,7 @@ def total_difference(
 
 
 @compiled
-def pull_and_bend(
+def gradient_and_hessian(
     seen: NDArray[np.float32],
     wanted: NDArray[np.float32],
     to: ToXYZ,
@@ -134,21 +134,21 @@ def pull_and_bend(
         miss_x, miss_y = lab_f(x) - wanted[0, i], lab_f(y) - wanted[1, i]
         in_l, in_a = L_SCALE * miss_y, A_SCALE * (miss_x - miss_y)
         in_b = B_SCALE * (miss_y - lab_f(z) + wanted[2, i])
-        per = F32(1) / np.sqrt(in_l * in_l + in_a * in_a + in_b * in_b + F32(16))
+        per = F32(1) / np.sqrt(in_l * in_l + in_a * in_a + in_b * in_b + _SOFTENING)
         slope_x, slope_y, slope_z = lab_slope(x), lab_slope(y), lab_slope(z)
         l1, a1, b1 = _row(slope_x * to.x1, slope_y * to.y1, slope_z * to.z1)
         l2, a2, b2 = _row(slope_x * to.x2, slope_y * to.y2, slope_z * to.z2)
         l3, a3, b3 = _row(slope_x * to.x3, slope_y * to.y3, slope_z * to.z3)
-        pull_1 = (l1 * in_l + a1 * in_a + b1 * in_b) * per
-        pull_2 = (l2 * in_l + a2 * in_a + b2 * in_b) * per
-        pull_3 = (l3 * in_l + a3 * in_a + b3 * in_b) * per
-        out[0, i], out[1, i], out[2, i] = pull_1, pull_2, pull_3
-        out[3, i] = (l1 * l1 + a1 * a1 + b1 * b1 - pull_1 * pull_1) * per
-        out[4, i] = (l2 * l2 + a2 * a2 + b2 * b2 - pull_2 * pull_2) * per
-        out[5, i] = (l3 * l3 + a3 * a3 + b3 * b3 - pull_3 * pull_3) * per
-        out[6, i] = (l1 * l2 + a1 * a2 + b1 * b2 - pull_1 * pull_2) * per
-        out[7, i] = (l1 * l3 + a1 * a3 + b1 * b3 - pull_1 * pull_3) * per
-        out[8, i] = (l2 * l3 + a2 * a3 + b2 * b3 - pull_2 * pull_3) * per
+        gradient_1 = (l1 * in_l + a1 * in_a + b1 * in_b) * per
+        gradient_2 = (l2 * in_l + a2 * in_a + b2 * in_b) * per
+        gradient_3 = (l3 * in_l + a3 * in_a + b3 * in_b) * per
+        out[0, i], out[1, i], out[2, i] = gradient_1, gradient_2, gradient_3
+        out[3, i] = (l1 * l1 + a1 * a1 + b1 * b1 - gradient_1 * gradient_1) * per
+        out[4, i] = (l2 * l2 + a2 * a2 + b2 * b2 - gradient_2 * gradient_2) * per
+        out[5, i] = (l3 * l3 + a3 * a3 + b3 * b3 - gradient_3 * gradient_3) * per
+        out[6, i] = (l1 * l2 + a1 * a2 + b1 * b2 - gradient_1 * gradient_2) * per
+        out[7, i] = (l1 * l3 + a1 * a3 + b1 * b3 - gradient_1 * gradient_3) * per
+        out[8, i] = (l2 * l3 + a2 * a3 + b2 * b3 - gradient_2 * gradient_3) * per
 
 
 @compiled

@@ -8,7 +8,7 @@ from img2plate.base.compiled import Real, compiled
 
 
 @compiled
-def scramble(number: Real) -> Real:
+def mix64(number: Real) -> Real:
     """Mix 64 bits: a random number that its argument decides (MurmurHash3's end)."""
     number ^= number >> np.uint64(33)
     number *= np.uint64(0xFF51AFD7ED558CCD)
@@ -18,13 +18,13 @@ def scramble(number: Real) -> Real:
 
 
 @compiled
-def luck(warmth: Real, chance: Real, bead: int) -> Real:
-    """What chance adds to a bead's cost, in the unit of `warmth`.
+def gumbel_noise(temperature: Real, chance: Real, bead: int) -> Real:
+    """What chance adds to a bead's cost, in the unit of `temperature`.
 
     Gumbel noise: the least of (cost + noise) is a draw from the Boltzmann distribution.
     """
-    if warmth <= 0:
+    if temperature <= 0:
         return np.float32(0)
-    even = scramble(chance ^ (np.uint64(bead + 1) * np.uint64(2654435761)))
+    even = mix64(chance ^ (np.uint64(bead + 1) * np.uint64(2654435761)))
     share = (np.float64(even >> np.uint64(11)) + 0.5) / 9007199254740992.0
-    return warmth * np.float32(np.log(-np.log(share)))
+    return temperature * np.float32(np.log(-np.log(share)))

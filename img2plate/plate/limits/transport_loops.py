@@ -191,10 +191,10 @@ def _capacity(graph: Residual, j: int, k: int) -> int:
     """How many cells can move along an arc."""
     slack = len(graph.taken)
     if k == slack:
-        return graph.limits[j] - graph.taken[j]
+        return int(graph.limits[j] - graph.taken[j])
     if j == slack:
-        return graph.taken[k]
-    return graph.flow[j, graph.arc_colour[j, k]]
+        return int(graph.taken[k])
+    return int(graph.flow[j, graph.arc_colour[j, k]])
 
 
 @compiled

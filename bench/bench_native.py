@@ -1,30 +1,28 @@
-"""The pixel-grid recovery, by degradation, next to general-purpose pixel-art tools.
+"""The pixel-grid recovery, by degradation, next to general-purpose means.
 
     python bench/bench_native.py [--seen | --unseen | --large] [--fast] [-v] [--only NAME...]
 
 Columns: share of exact grid sizes; cells within dE00 3 of the truth; sprites with every cell
 right; median seconds. Sprites seen while tuning and those that were not are printed apart.
 The set (`sprite_set.py`) is one of its own: several packages, none of them more than a quarter of
-it; a sprite on doubled pixels counts as the coarser grid. The peers come with `pip install -e
-.[bench]` and are run on every sixth sprite, for their time. --large runs only scenes of 4000 x 4000
+it; a sprite on doubled pixels counts as the coarser grid. The peers (`native_peers.py`) are given
+every sixth sprite: the common divisor of run lengths, autocorrelation, and, as a bound for the
+cells, OpenCV's resize by area, which is told the true size. --large runs only scenes of 4000 x 4000
 px (memory: the picture and what numpy holds at most); --fast leaves these and the peers out.
 """
 
 from __future__ import annotations
 
-import contextlib
-import io
 import os
 import sys
 import time
 import tracemalloc
-from collections.abc import Callable
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does
 
 import numpy as np
-from degradations import DEGRADATIONS, cases, large, photos
-from PIL import Image
+from degradations import DEGRADATIONS, Case, cases, large, photos
+from native_peers import by_autocorrelation, by_common_divisor, resized_to
 from sprite_set import Sprite, sprites
 
 from img2plate.colour.difference import delta_E_CIE2000
@@ -45,59 +43,37 @@ def cells_right(found: np.ndarray, truth: np.ndarray) -> tuple[float, bool]:
     return float(near.mean()), bool(near.all())
 
 
-def peers() -> dict[str, Callable[[np.ndarray], tuple[int, int] | None]]:
-    """Installed general-purpose tools: picture to (columns, rows)."""
-    found: dict[str, Callable[[np.ndarray], tuple[int, int] | None]] = {}
-    try:
-        from proper_pixel_art import pixelate
-
-        found["proper-pixel-art"] = lambda p: pixelate(Image.fromarray(p)).image.size
-    except ImportError:
-        pass
-    try:
-        from unfake.pixel import process_image_sync
-
-        found["unfake"] = lambda p: process_image_sync(Image.fromarray(p))["image"].size
-    except ImportError:
-        pass
-    try:
-        from repixelator import rePixelate
-
-        def by_repixelator(pixels: np.ndarray) -> tuple[int, int] | None:
-            fine, cells = rePixelate(np.ascontiguousarray(pixels[..., 2::-1]))
-            return (cells.shape[1], cells.shape[0]) if fine else None
-
-        found["repixelator"] = by_repixelator
-    except ImportError:
-        pass
-    return found
-
-
 EVERY = 6
 """Sprites of which one is given to the peers."""
 
 
 def run_peers(chosen: list[Sprite]) -> None:
-    """Share of exact grid sizes of each peer, and ours on the same sprites."""
-    runs = {"img2plate": lambda p: find_native_grid(p).cells, **peers()}
-    names = list(runs)
-    print(f"\nexact, every {EVERY}th sprite".ljust(24) + " ".join(f"{n:>17}" for n in names))
-    hits: dict[str, list[list[bool]]] = {degradation: [] for degradation in DEGRADATIONS}
+    """Share of exact grid sizes, and of right cells, by general-purpose means and by ours."""
+    heads = ("img2plate", "divisor", "autocorr.", "img2plate", "resized")
+    print(f"\n{'':22} {'exact size':>31} {'cells':>21}")
+    print(f"every {EVERY}th sprite".ljust(22) + " ".join(f"{head:>10}" for head in heads))
+    rows: dict[str, list[list[float]]] = {degradation: [] for degradation in DEGRADATIONS}
     for sprite in chosen[::EVERY]:
         for degradation, case in cases(sprite.name, sprite.pixels):
-            size = case.truth.shape[1::-1]
-            hits[degradation].append([_quietly(runs[n], case.pixels) == size for n in names])
-    hits["all"] = [row for rows in hits.values() for row in rows]
-    for degradation, rows in hits.items():
-        print(f"{degradation:22} " + " ".join(f"{v:17.3f}" for v in np.mean(rows, axis=0)))
+            rows[degradation].append(_beside_peers(case))
+    rows["all"] = [row for some in rows.values() for row in some]
+    for degradation, some in rows.items():
+        print(f"{degradation:22}" + " ".join(f"{v:10.3f}" for v in np.mean(some, axis=0)))
 
 
-def _quietly(run: Callable[[np.ndarray], tuple[int, int] | None], pixels: np.ndarray) -> object:
-    try:
-        with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
-            return run(pixels)
-    except Exception:  # a peer that falls over has not found the grid
-        return None
+def _beside_peers(case: Case) -> list[float]:
+    """Exact sizes by us and two peers; right cells by us, and by resizing to the true size."""
+    size = case.truth.shape[1], case.truth.shape[0]
+    native = find_native_grid(case.pixels)
+    exact = native.cells == size
+    ours = cells_right(native.pixels, case.truth)[0] if exact and native.pixels is not None else 0.0
+    return [
+        exact,
+        by_common_divisor(case.pixels) == size,
+        by_autocorrelation(case.pixels) == size,
+        ours,
+        cells_right(resized_to(case.pixels, size), case.truth)[0],
+    ]
 
 
 Row = tuple[bool, float, bool, float]

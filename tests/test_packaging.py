@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import email
 import os
 import subprocess
 import sys
 import tarfile
 import venv
 import zipfile
+from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
@@ -39,6 +41,22 @@ def test_wheel_and_sdist_carry_the_palettes(built: Path) -> None:
         names = {name.partition("/")[2] for name in archive.getnames()}
     assert {f"palettes/{name}.csv" for name in BUNDLED} <= names
     assert {"dev.py", "README.md", "sample_inputs/lighthouse.png"} <= names
+
+
+def test_the_wheel_says_its_licences_and_carries_them(built: Path) -> None:
+    """Core metadata 2.4: an SPDX expression, and the files (PEP 639)."""
+    with zipfile.ZipFile(next(built.glob("*.whl"))) as wheel:
+        (folder,) = {name.split("/")[0] for name in wheel.namelist() if ".dist-info/" in name}
+        said = email.message_from_bytes(wheel.read(f"{folder}/METADATA"))
+        files = {name: wheel.read(f"{folder}/licenses/{name}").decode()
+                 for name in said.get_all("License-File", [])}  # fmt: skip
+    assert said["License-Expression"] == "MIT AND CC0-1.0"
+    assert set(files) == {"LICENSE", "LICENSES/CC0-1.0.txt", "NOTICE"}
+    assert "CC0 1.0 Universal" in files["LICENSES/CC0-1.0.txt"]
+    font = distribution("fontpkg-atkinson-hyperlegible").read_text("licenses/LICENSE") or ""
+    assert font.splitlines()[0] in files["NOTICE"]
+    assert said["Author"] == "the img2plate founders"
+    assert not [line for line in said.get_all("Classifier", []) if line.startswith("License")]
 
 
 def test_the_installed_wheel_works_from_another_folder(built: Path, tmp_path: Path) -> None:

@@ -1,17 +1,20 @@
 """The count sheet as a table: CSV, and a workbook for spreadsheets.
 
-The workbook is written by XlsxWriter (Office Open XML, ECMA-376), which Excel and LibreOffice read.
-Sums and bags are formulas, so that a reader can change the beads and see what follows.
+The workbook is Office Open XML (ECMA-376), which spreadsheet programs read. Sums and bags are
+formulas, so that a reader can change the beads and see what follows.
 """
 
 from __future__ import annotations
 
 import csv
+import io
+import re
+import zipfile
 from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, TextIO
+from typing import IO, Any, TextIO
 
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
@@ -76,7 +79,8 @@ def write_workbook(path: Path, counts: Counts, symbols: dict[int, str] | None = 
     """Write an .xlsx with one sheet; swatches are coloured cells, sums are formulas."""
     from xlsxwriter import Workbook
 
-    with Workbook(str(path)) as book:
+    written = io.BytesIO()
+    with Workbook(written, {"in_memory": True}) as book:
         # A fixed date, so that equal plates give equal bytes.
         book.set_properties({"created": datetime(1980, 1, 1)})
         sheet = book.add_worksheet("beads")
@@ -90,6 +94,29 @@ def write_workbook(path: Path, counts: Counts, symbols: dict[int, str] | None = 
         sheet.freeze_panes(1, 4)
         sheet.set_column(1, 1, 8)
         sheet.set_column(3, 3, 24)
+    path.write_bytes(_in_our_name(written))
+
+
+_CLAIMS = (
+    (rb"<Application>[^<]*</Application>", b"<Application>img2plate</Application>"),
+    (rb"<AppVersion>[^<]*</AppVersion>", b""),
+    (rb"<fileVersion [^>]*/>", b""),
+)
+"""Where the writer says that a product, of some version, made the file; the last two may be left
+out (ECMA-376, 22.2 and 18.2)."""
+
+
+def _in_our_name(workbook: IO[bytes]) -> bytes:
+    """The workbook, saying that this program made it; order and dates of its parts stay."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(workbook) as parts, zipfile.ZipFile(out, "w") as mended:
+        for part in parts.infolist():
+            data = parts.read(part)
+            if part.filename in ("docProps/app.xml", "xl/workbook.xml"):
+                for claim, truth in _CLAIMS:
+                    data = re.sub(claim, truth, data)
+            mended.writestr(part, data)
+    return out.getvalue()
 
 
 def _workbook_head(counts: Counts) -> list[str]:

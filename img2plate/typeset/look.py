@@ -70,6 +70,20 @@ def font_file(*, bold: bool = False) -> Path:
 
 
 @cache
+def font_notice() -> str:
+    """Name, copyright line and licence of the typeface, as its package states them.
+
+    The licence asks that they go with every copy (SIL Open Font License 1.1, condition 2).
+    """
+    import json
+    from importlib.resources import files
+
+    text = (files("fontpkg_atkinson_hyperlegible") / "metadata.json").read_text(encoding="utf-8")
+    about = json.loads(text)
+    return f"{about['family']}. {about['copyright']} SIL Open Font License, Version 1.1."
+
+
+@cache
 def font(size: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
     """The typeface for pictures, at a size in pixels."""
     from PIL import ImageFont

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import itertools
+import re
 import zipfile
 from decimal import Decimal
 from pathlib import Path
@@ -177,6 +178,20 @@ def test_the_workbook_says_what_the_counts_say(tmp_path: Path) -> None:
     assert next(float(v) for v in total[-8:]) == counts.with_spares
     write_workbook(tmp_path / "d.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
     assert (tmp_path / "c.xlsx").read_bytes() == (tmp_path / "d.xlsx").read_bytes()
+
+
+def test_the_workbook_names_no_product_as_its_maker(tmp_path: Path) -> None:
+    plate = make_plate(5, 5, colours=2)
+    write_workbook(tmp_path / "c.xlsx", count(plate, split(plate, (29, 29))))
+    with zipfile.ZipFile(tmp_path / "c.xlsx") as parts:
+        app = parts.read("docProps/app.xml").decode()
+        assert re.findall(r"<Application>([^<]*)<", app) == ["img2plate"]
+        assert "<fileVersion" not in parts.read("xl/workbook.xml").decode()
+        dates = {part.date_time for part in parts.infolist()}
+        assert dates == {(1980, 1, 1, 0, 0, 0)}
+        for part in parts.namelist():
+            ElementTree.fromstring(parts.read(part))
+            assert b"Excel" not in parts.read(part), part
 
 
 def test_a_file_is_written_as_it_is_named(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import json
 import os
 import shutil
 from collections.abc import Iterator
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -245,6 +246,17 @@ def test_one_file_under_a_megabyte_and_a_half(tmp_path: Path) -> None:
     text = page.read_text(encoding="utf-8")
     assert "http://" not in text.replace("http://www.w3.org", "")
     assert "https://" not in text
+
+
+def test_the_typeface_comes_with_its_notice(tmp_path: Path) -> None:
+    """The Open Font License 1.1 asks for it (condition 2); the line is that of its own package."""
+    licence = files("fontpkg_atkinson_hyperlegible") / "LICENSE"
+    line = licence.read_text(encoding="utf-8").splitlines()[0]
+    assert line.startswith("Copyright")
+    text = write(tmp_path / "follow.html", make_plate(3, 3)).read_text(encoding="utf-8")
+    notice = text[: text.index("@font-face")]
+    assert line in notice
+    assert "SIL Open Font License" in notice
 
 
 def test_a_name_cannot_break_the_page(tmp_path: Path) -> None:

@@ -286,6 +286,14 @@ def test_the_dialog_is_asked_not_to_scale_and_fonts_are_inside(tmp_path: Path) -
         assert words in text, words
 
 
+def test_the_file_claims_no_author(tmp_path: Path) -> None:
+    write(tmp_path / "s.pdf", make_plate(4, 4))
+    said = pypdfium2.PdfDocument(tmp_path / "s.pdf").get_metadata_dict()
+    assert said["Author"] == said["Subject"] == said["Keywords"] == ""
+    assert said["Creator"] == "img2plate"
+    assert said["Title"] == make_plate(4, 4).name
+
+
 def test_same_plate_same_bytes(tmp_path: Path) -> None:
     write(tmp_path / "a.pdf", make_plate(40, 30))
     write(tmp_path / "b.pdf", make_plate(40, 30))

@@ -92,8 +92,8 @@ def for_script(value: dict[str, Any]) -> str:
 
 
 def page_style() -> str:
-    """The look's colours as CSS variables, and the typeface."""
-    faces = _face(400) + _face(700)
+    """The look's colours as CSS variables, and the typeface with its notice."""
+    faces = f"/* {look.font_notice()} */" + _face(400) + _face(700)
     return (
         f"{faces}:root{{color-scheme:light dark;{_variables(look.LIGHT)}}}"
         f"@media (prefers-color-scheme:dark){{:root{{{_variables(look.DARK)}}}}}"

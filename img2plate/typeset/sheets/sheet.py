@@ -46,6 +46,9 @@ class Sheet:
         self.canvas: Any = Canvas(str(path), invariant=1, pageCompression=1)
         self.canvas.setTitle(title)
         self.canvas.setCreator("img2plate")
+        # Left alone, the writer calls the author anonymous; the plate's author is whoever made it.
+        self.canvas.setAuthor("")
+        self.canvas.setSubject("")
         # Keeps print dialogs from shrinking the page (ISO 32000-1, viewer preferences).
         self.canvas.setViewerPreference("PrintScaling", "None")
         self._height = 0.0

@@ -81,7 +81,7 @@ def few_for_search() -> None:
 def stock_limits(wanted: Distinct, colours: int, share: float) -> np.ndarray:
     """A random stock that holds `share` times as many beads as the plate takes."""
     parts = np.random.default_rng(0).dirichlet(np.ones(colours))
-    return np.ceil(parts * wanted.counts.sum() * share).astype(np.int64)
+    return np.asarray(np.ceil(parts * wanted.counts.sum() * share), np.int64)
 
 
 def within_a_stock() -> None:

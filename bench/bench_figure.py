@@ -10,7 +10,6 @@ beads as boxes into connected bodies, when trimesh is there (it is in the test e
 from __future__ import annotations
 
 import resource
-import sys
 import tempfile
 import time
 from pathlib import Path
@@ -101,4 +100,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -109,8 +109,10 @@ def run_large(chosen: list[Sprite]) -> None:
         start, used = time.perf_counter(), time.process_time()
         native = find_native_grid(case.pixels)
         seconds, used = time.perf_counter() - start, time.process_time() - used
-        exact = native.cells == case.truth.shape[1::-1] and native.pixels is not None
-        share = cells_right(native.pixels, case.truth)[0] if exact else 0.0
+        exact = native.cells == case.truth.shape[1::-1]
+        share = 0.0
+        if exact and native.pixels is not None:
+            share = cells_right(native.pixels, case.truth)[0]
         peak = _peak_memory(case.pixels) / 1e6
         print(f"{name:28} {exact:6} {share:6.3f} {seconds:6.2f} {used:6.2f} {peak:6.0f}")
 
@@ -137,7 +139,8 @@ def main() -> None:
     warm = np.add.outer(np.arange(64) // 8 * 31, np.arange(64) // 8 * 7).astype(np.uint8)
     find_native_grid(np.dstack([warm] * 3 + [np.full_like(warm, 255)]))
     if "--large" in sys.argv:
-        return run_large(chosen)
+        run_large(chosen)
+        return
     for title, unseen in (("seen", False), ("unseen", True)):
         if ("--seen" in sys.argv and unseen) or ("--unseen" in sys.argv and not unseen):
             continue

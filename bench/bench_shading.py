@@ -121,7 +121,8 @@ def _mean_cell(
 
 def _judge(cases: dict[tuple[str, int, int], list[Row]], method: str) -> None:
     for distance in DISTANCES:
-        ratios, below, specks = [], 0, {c: [] for c in COUNTS}
+        ratios, below = [], 0
+        specks: dict[int, list[float]] = {c: [] for c in COUNTS}
         for (_, _, count), rows in cases.items():
             looks = next(r for r in rows if r.method == method).looks[distance]
             ratios.append(looks.error / best_peer(rows, distance))
@@ -135,7 +136,7 @@ def _judge(cases: dict[tuple[str, int, int], list[Row]], method: str) -> None:
         )
 
 
-def _same(fine: Grid, per_cell: int) -> Grid:
+def _same(fine: Grid, _per_cell: int) -> Grid:
     """The picture as it was sampled once: its sampling is not on the clock."""
     return fine
 

@@ -60,8 +60,8 @@ def _from_wheel(name: str) -> Path:
     file = OUT / f"{name}.jpg"
     if not file.exists():
         OUT.mkdir(parents=True, exist_ok=True)
-        command = [sys.executable, "-m", "pip", "download", "-q", "--no-deps", "-d", OUT]
-        subprocess.run([*command, "scikit-learn==1.9.1"], check=True)
+        pip = sys.executable, "-m", "pip", "download", "-q", "--no-deps", "-d", str(OUT)
+        subprocess.run([*pip, "scikit-learn==1.9.1"], check=True)
         with zipfile.ZipFile(next(OUT.glob("scikit_learn*.whl"))) as archive:
             file.write_bytes(archive.read(f"sklearn/datasets/images/{name}.jpg"))
     return file

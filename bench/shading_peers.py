@@ -88,7 +88,7 @@ def tramage_shaped(linear: np.ndarray, palette: Palette) -> np.ndarray:
 
     picture = np.asarray(linear2oklab(np.asarray(linear, np.float64)))
     matrices = tramage.per_cell_shaping_matrices(palette.oklab)[0]
-    return tramage.diffuse(picture, palette.oklab, matrices)[1].astype(np.int16)
+    return np.asarray(tramage.diffuse(picture, palette.oklab, matrices)[1], np.int16)
 
 
 def magick(mode: str) -> Peer:
@@ -109,12 +109,12 @@ def magick(mode: str) -> Peer:
 
 def nearest_cielab(linear: np.ndarray, palette: Palette) -> np.ndarray:
     picture = linear2lab(np.asarray(linear, np.float64))
-    return cKDTree(palette.lab).query(picture)[1].astype(np.int16)
+    return np.asarray(cKDTree(palette.lab).query(picture)[1], np.int16)
 
 
 def nearest_oklab(linear: np.ndarray, palette: Palette) -> np.ndarray:
     picture = linear2oklab(np.asarray(linear, np.float64))
-    return cKDTree(palette.oklab).query(picture)[1].astype(np.int16)
+    return np.asarray(cKDTree(palette.oklab).query(picture)[1], np.int16)
 
 
 def nearest_ciede2000(linear: np.ndarray, palette: Palette) -> np.ndarray:

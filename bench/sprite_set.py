@@ -28,6 +28,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
@@ -36,6 +37,7 @@ OUT = Path(__file__).parent / "out" / "sprites"
 PYXEL = "000000 2b335f 7e2072 19959c 8b4852 395c98 a9c1ff eeeeee d4186c d38441 e9c35b 70c6a9 7696de a3a3a3 ff9798 edc7b0"  # fmt: skip # noqa: E501
 """Its sixteen colours, as its README lists them."""
 TILE = 16
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,7 @@ def _fetch_npm(package: str) -> Path:
     return folder
 
 
-def _every(things: list, count: int, first: int = 0) -> list:
+def _every(things: list[T], count: int, first: int = 0) -> list[T]:
     """So many, evenly spread."""
     return things[first :: max(1, len(things) // count)][:count]
 

@@ -55,12 +55,12 @@ def printed(card: Card = CARDS[0]) -> NDArray[np.float64]:
 
 def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:
     """A colour for each cell but the empty ones: near-black to near-white, dull and vivid."""
-    truth = {}
+    truth: dict[int, NDArray[np.float64]] = {}
     for number in range(1, len(CELLS) + 1):
         if number not in EMPTY_CELLS:
             value, dull = rng.uniform(0.12, 0.93), rng.uniform(0, 1)
             srgb = value * (1 - dull * rng.uniform(0, 0.9, 3))
-            truth[number] = np.asarray(srgb2linear(srgb))
+            truth[number] = np.asarray(srgb2linear(srgb), np.float64)
     return truth
 
 

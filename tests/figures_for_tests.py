@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from support import make_palette
 
+from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.spec import FigureSpec, JoinSpec, PartSpec
@@ -22,6 +23,14 @@ def part(*size: int, name: str = "box", **more: Any) -> PartSpec:
 def figure(*parts: PartSpec, joins: tuple[JoinSpec, ...] = ()) -> Figure:
     """Build and check."""
     return build(FigureSpec("trial", PALETTE, parts, joins))
+
+
+def figure_or_refusal(*parts: PartSpec, joins: tuple[JoinSpec, ...] = ()) -> Figure | str:
+    """The figure, or what is said when it cannot be built."""
+    try:
+        return figure(*parts, joins=joins)
+    except FigureError as error:
+        return str(error)
 
 
 def solids(made: Figure) -> list[Solid]:

@@ -49,7 +49,8 @@ def test_the_script_makes_the_committed_files(tmp_path: Path) -> None:
 def test_head_comment_and_columns(name: str) -> None:
     head, rows = head_and_rows(name)
     assert head["name"] == name
-    assert head["origin"] and head["pitch"] == "5.0"
+    assert head["origin"]
+    assert head["pitch"] == "5.0"
     assert "CC0-1.0" in head["licence"]
     assert head["bead"] == "5.0 x 2.6 x 5.0 mm (outer, hole, height; from memory)"
     assert all(list(row) == ["code", "name", "hex", "finish"] for row in rows)
@@ -64,7 +65,9 @@ def test_sizes_codes_and_names(name: str, size: int) -> None:
     assert len({bead.name for bead in colours.beads}) == size
     for bead in colours.beads:
         letters = bead.code.removesuffix("+").removesuffix("-")
-        assert len(letters) == 3 and letters.isalpha() and letters.islower()
+        assert len(letters) == 3
+        assert letters.isalpha()
+        assert letters.islower()
 
 
 @pytest.mark.parametrize("name", OURS)
@@ -99,16 +102,19 @@ def test_neutrals_run_from_white_to_black(name: str, greys: int) -> None:
     colours = palette(name)
     assert neutral_count(colours) == greys
     lightness = colours.lab[:greys, 0]
-    assert abs(lightness[0] - 95) < 0.5 and abs(lightness[-1] - 12) < 0.5
+    assert abs(lightness[0] - 95) < 0.5
+    assert abs(lightness[-1] - 12) < 0.5
     steps = -np.diff(lightness)
-    assert (steps > 9.5).all() and (steps < 21.5).all()
+    assert (steps > 9.5).all()
+    assert (steps < 21.5).all()
     if greys == 9:
         assert np.ptp(steps) < 0.6, "even steps, up to rounding to 8 bits"
 
 
 def test_all_colours_stay_inside_the_plastic_gamut() -> None:
     colours = palette("sea-96")
-    assert colours.lab[:, 0].min() > 11.5 and colours.lab[:, 0].max() < 95.5
+    assert colours.lab[:, 0].min() > 11.5
+    assert colours.lab[:, 0].max() < 95.5
     ok = linear2oklab(colours.linear)
     chroma = np.hypot(ok[:, 1], ok[:, 2])
     assert chroma.max() < 0.237
@@ -136,7 +142,8 @@ def test_css_named_agrees_with_the_standard() -> None:
     table = list(csv.DictReader(x for x in text.splitlines() if not x.startswith("#")))
     standard = {row["name"]: (int(row["R8"]), int(row["G8"]), int(row["B8"])) for row in table}
     assert {bead.code: bead.srgb for bead in rows} == standard
-    assert len(rows) == 148 and len({bead.srgb for bead in rows}) == 139
+    assert len(rows) == 148
+    assert len({bead.srgb for bead in rows}) == 139
     pillow = {name: ImageColor.getrgb(name) for name in ImageColor.colormap}
     assert len(pillow) >= 147
     assert {name: standard[name] for name in pillow} == pillow

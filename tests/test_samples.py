@@ -44,14 +44,16 @@ def test_there_are_enough_and_the_demo_has_its_own() -> None:
 def test_a_sprite_is_a_sprite(path: Path) -> None:
     rgba = pixels(path)
     height, width = rgba.shape[:2]
-    assert 16 <= width <= 48 and 16 <= height <= 48
+    assert 16 <= width <= 48
+    assert 16 <= height <= 48
     alpha = rgba[..., 3]
     assert set(np.unique(alpha)) == {0, 255}, "transparent ground, no half-covered pixel"
     assert all(side.any() for side in (alpha[0], alpha[-1], alpha[:, 0], alpha[:, -1])), "tight"
     colours = len(np.unique(rgba[alpha > 0], axis=0))
     assert 8 <= colours <= 16
     row = re.search(rf"`{path.name}` \| (\d+)x(\d+) \| (\d+) \|", README)
-    assert row and tuple(map(int, row.groups())) == (width, height, colours)
+    assert row
+    assert tuple(map(int, row.groups())) == (width, height, colours)
 
 
 @pytest.mark.parametrize("path", SPRITES, ids=lambda path: path.stem)
@@ -86,4 +88,5 @@ def test_the_harbour_is_hard_enough() -> None:
     assert len(np.unique(rgb @ np.array([1, 256, 65536]))) > 50_000
     grey = rgb.mean(axis=-1)
     low, high = np.percentile(grey, [1, 99])
-    assert low < 60 and high > 180
+    assert low < 60
+    assert high > 180

@@ -106,7 +106,7 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
     They go to `options.make.pack.out`. A variant that fails is told on the sheet; raises its error
     when all fail, or the one that is to be kept.
     """
-    start, tell = time.perf_counter(), progress or (lambda stage, done: None)
+    start, tell = time.perf_counter(), progress or (lambda _stage, _done: None)
     tell("reading", 0.0)
     _read.cache_clear()  # the file may be another one since the last sheet
     _sources.clear()

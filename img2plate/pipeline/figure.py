@@ -94,7 +94,7 @@ def run(
     from img2plate.typeset.figure.counts import count_figure
 
     start = time.perf_counter()
-    tell = progress or (lambda stage, done: None)
+    tell = progress or (lambda _stage, _done: None)
     tell("reading", 0.0)
     if options.paper not in PAPERS:
         raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")

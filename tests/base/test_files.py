@@ -28,9 +28,14 @@ def test_a_pack_appears_whole(tmp_path: Path) -> None:
 def test_a_failed_run_leaves_the_old_pack_and_nothing_else(tmp_path: Path) -> None:
     with pack_folder(tmp_path / "gull") as new:
         (new / "plate.png").write_text("old")
-    with pytest.raises(RuntimeError), pack_folder(tmp_path / "gull") as new:
-        (new / "plate.png").write_text("half")
-        raise RuntimeError
+
+    def fail_half_way() -> None:
+        with pack_folder(tmp_path / "gull") as new:
+            (new / "plate.png").write_text("half")
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        fail_half_way()
     assert names(tmp_path) == {"gull"}
     assert (tmp_path / "gull" / "plate.png").read_text() == "old"
 
@@ -89,9 +94,14 @@ def test_full_disk_for_real(tmp_path: Path) -> None:
 def test_safe_file_replaces_at_the_end(tmp_path: Path) -> None:
     path = tmp_path / "a.png"
     path.write_text("old")
-    with pytest.raises(RuntimeError), safe_file(path) as temporary:
-        temporary.write_text("half")
-        raise RuntimeError
+
+    def fail_half_way() -> None:
+        with safe_file(path) as temporary:
+            temporary.write_text("half")
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        fail_half_way()
     assert path.read_text() == "old"
     with safe_file(path) as temporary:
         temporary.write_text("new")

@@ -42,7 +42,8 @@ def test_a_missing_tone_is_suggested_first() -> None:
     blues = np.array([35.0, 20.0, -60.0]) + rng.normal(0, 1, (100, 3))
     tones = np.concatenate([reds, blues, np.tile(greys.lab, (20, 1))])
     first, second = suggest(tones, greys, 2)
-    assert first.srgb[0] > 2 * first.srgb[2] and second.srgb[2] > 2 * second.srgb[0]
+    assert first.srgb[0] > 2 * first.srgb[2]
+    assert second.srgb[2] > 2 * second.srgb[0]
     assert first.share == pytest.approx(400 / len(tones), abs=0.02)
 
 

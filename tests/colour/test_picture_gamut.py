@@ -25,7 +25,8 @@ def picture(*parts: tuple[tuple[int, int, int], int]) -> np.ndarray:
 def test_what_is_out_of_reach_is_told_with_its_part_and_nearest_bead() -> None:
     gaps = picture_gaps(picture(((200, 40, 40), 30), ((40, 40, 200), 10), ((120,) * 3, 60)), GREYS)
     assert gaps.share == pytest.approx(0.4)
-    assert gaps.far.sum() == 40 and gaps.far[0, :40].all()
+    assert gaps.far.sum() == 40
+    assert gaps.far[0, :40].all()
     red, blue = gaps.tones
     assert (red.share, blue.share) == (pytest.approx(0.3), pytest.approx(0.1))
     assert nearest_keywords(np.array([red.srgb, blue.srgb], np.uint8)) == [
@@ -50,4 +51,6 @@ def test_see_through_pixels_and_pictures_within_reach_have_no_gaps() -> None:
     red = picture(((200, 40, 40), 5), ((120,) * 3, 5))
     red[0, :5, 3] = 0
     gaps = picture_gaps(red, GREYS)
-    assert gaps.tones == () and gaps.share == 0 and not gaps.far.any()
+    assert gaps.tones == ()
+    assert gaps.share == 0
+    assert not gaps.far.any()

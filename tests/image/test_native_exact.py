@@ -65,7 +65,8 @@ def test_axes_of_different_pitch_are_told_apart_and_doubled_lines_stay_squares()
     truth = noisy_sprite(2, 14, 12)
     uneven = exact_grid(truth.repeat(9, axis=0).repeat(6, axis=1))
     doubled = exact_grid(truth.repeat(8, axis=0).repeat(4, axis=1))
-    assert uneven is not None and doubled is not None
+    assert uneven is not None
+    assert doubled is not None
     assert (uneven.cells, uneven.cell_px) == ((14, 12), (6.0, 9.0))
     assert (doubled.cells, doubled.cell_px) == ((14, 24), (4.0, 4.0))
 

@@ -103,7 +103,8 @@ def test_the_busiest_stretches_of_a_long_axis() -> None:
     _, y = long_axes(picture)
     assert isinstance(y, LongAxis)
     for (start, axis), place in zip(y.stretches, places, strict=True):
-        assert start <= place and place + 197 <= start + axis.length
+        assert start <= place
+        assert place + 197 <= start + axis.length
         np.testing.assert_allclose(
             axis.gram,
             axis_of(varying_channels(premultiplied(picture[start : start + axis.length]))).gram,

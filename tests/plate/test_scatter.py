@@ -98,7 +98,8 @@ def test_lines_lone_beads_and_other_colours_are_left_alone(seed: int) -> None:
     cells[20, 32] = BASE  # a lone bead
     got = strewn(Plate(cells, GREYS), "b:l:30")
     changed = got != cells
-    assert (cells[changed] == BASE).all() and (got[changed] == LIGHT).all()
+    assert (cells[changed] == BASE).all()
+    assert (got[changed] == LIGHT).all()
     assert not changed[20, 4:16].any() or (cells[19:22, 4:16] == BASE).any()
     for y, x in np.argwhere(changed):  # each lies in a 2 x 2 block of its own colour
         blocks = [
@@ -125,12 +126,15 @@ def test_light_makes_one_side_lighter_and_the_other_darker() -> None:
     assert np.isin(got, (LIGHT, DARK)).sum() == round(0.2 * 3200)
     for area in (got[:, :40], got[:, 50:]):  # within each area by itself
         left, right = area[:, :20], area[:, 20:]
-        assert (right == LIGHT).sum() > 100 and (left == DARK).sum() > 100
-        assert not (left == LIGHT).any() and not (right == DARK).any()
+        assert (right == LIGHT).sum() > 100
+        assert (left == DARK).sum() > 100
+        assert not (left == LIGHT).any()
+        assert not (right == DARK).any()
         outer, inner = (area[:, 30:] == LIGHT).sum(), (area[:, 20:30] == LIGHT).sum()
         assert outer > inner
     top = strewn(flat(40, 40), "b::20", light=90)
-    assert (top[:20] == LIGHT).any() and not (top[:20] == DARK).any()
+    assert (top[:20] == LIGHT).any()
+    assert not (top[:20] == DARK).any()
 
 
 @pytest.mark.parametrize(
@@ -168,7 +172,8 @@ def test_none_lie_beside_an_area_that_has_the_companion_s_colour_already() -> No
     got = strewn(Plate(cells, GREYS), "b::12")
     changed = got != cells
     assert changed.sum() == round(0.12 * 24 * 12)
-    assert not changed[:, 8].any() and not changed[:, 19].any()
+    assert not changed[:, 8].any()
+    assert not changed[:, 19].any()
     forced = strewn(Plate(cells, GREYS), "b::48") != cells
     assert forced.sum() == round(0.48 * 24 * 12)
 

@@ -49,7 +49,8 @@ def test_sample_figures_go_together(path: Path) -> None:
     assert len(made.pieces) > 20
     assert any(piece.role == "lid" for piece in made.pieces)
     listed = (SAMPLES / "README.md").read_text("utf-8")
-    assert f"`figures/{path.name}`" in listed and f"| {len(made.pieces)} |" in listed
+    assert f"`figures/{path.name}`" in listed
+    assert f"| {len(made.pieces)} |" in listed
 
 
 def test_a_lamp_has_windows_and_a_boat_takes_its_coin() -> None:
@@ -70,7 +71,8 @@ def test_a_colourway_changes_colours_only() -> None:
     assert day.bead_count == night.bead_count
     codes = day.spec.palette.by_code
     before, after = day.counts(), night.counts()
-    assert after[codes["prt"]] == 0 and after[codes["hbr-"]] >= before[codes["prt"]] > 0
+    assert after[codes["prt"]] == 0
+    assert after[codes["hbr-"]] >= before[codes["prt"]] > 0
     with pytest.raises(OptionError, match="night"):
         read_figure(path, colourway="dawn")
 
@@ -91,7 +93,8 @@ def test_openings_by_object_mm_and_beads(tmp_path: Path) -> None:
 def test_measured_beads_move_the_openings(tmp_path: Path) -> None:
     text = GOOD.replace("[[part]]", 'measured = ["3.9:72.6:24.3"]\n[[part]]')
     spec = read(tmp_path, text)
-    assert spec.model.is_measured and spec.model.shrink < 0.97
+    assert spec.model.is_measured
+    assert spec.model.shrink < 0.97
 
 
 def test_a_plate_document_as_a_face(tmp_path: Path) -> None:

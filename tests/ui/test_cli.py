@@ -197,6 +197,7 @@ def one_line(done: subprocess.CompletedProcess[str], code: int, *words: str) -> 
         assert word in done.stderr
 
 
+@pytest.mark.usefixtures("sprite")
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [
@@ -230,7 +231,7 @@ def one_line(done: subprocess.CompletedProcess[str], code: int, *words: str) -> 
     ],
 )
 def test_wrong_input_is_one_line_and_an_exit_code(
-    sprite: Path, tmp_path: Path, arguments: list[str], code: int, words: list[str]
+    tmp_path: Path, arguments: list[str], code: int, words: list[str]
 ) -> None:
     (tmp_path / "text.png").write_text("hello")
     (tmp_path / "empty.png").write_bytes(b"")
@@ -246,7 +247,7 @@ def test_wrong_input_is_one_line_and_an_exit_code(
     assert not left
 
 
-def test_an_output_that_may_not_be_written(sprite: Path, tmp_path: Path) -> None:
+def test_an_output_that_may_not_be_written(sprite: Path) -> None:
     done = img2plate("make", sprite, "--out", "/proc/packs")
     one_line(done, 7, "/proc/packs", "--out")
 

@@ -56,4 +56,5 @@ def test_one_that_fails_does_not_lose_the_others(tmp_path: Path) -> None:
     (tmp_path / "b.toml").write_text(BOX)
     done = img2plate(tmp_path / "none.toml", tmp_path / "b.toml", "--out", tmp_path / "o")
     assert done.returncode == 9
-    assert "none.toml" in done.stderr and (tmp_path / "o" / "b").is_dir()
+    assert "none.toml" in done.stderr
+    assert (tmp_path / "o" / "b").is_dir()

@@ -27,15 +27,18 @@ def test_every_figure_has_its_unit_and_assumptions_are_listed() -> None:
         assert re.search(rf"{re.escape(number)}( x [\d.]+)* ?(mm|%)|{re.escape(number)} x|"
                          rf"from {re.escape(number)}", said), number  # fmt: skip
     assert "from memory" in said
-    assert "assumed" in said and "no source" in said
-    assert "6 x 1 empty cells" in said and "play" in said
+    assert "assumed" in said
+    assert "no source" in said
+    assert "6 x 1 empty cells" in said
+    assert "play" in said
 
 
 def test_json_plot_and_measurements(tmp_path: Path) -> None:
     done = fit("--json", "--plot", tmp_path / "fit.png", "--measured", "3.9:75.3:25.25:tight",
                "--thickness", "3.9", "--bead", "5x2.6x5")  # fmt: skip
     facts = json.loads(done.stdout)
-    assert facts["verdict"] == "tight" and facts["measured"]
+    assert facts["verdict"] == "tight"
+    assert facts["measured"]
     assert facts["tab_mm"][0] > facts["slot_mm"][0]
     with Image.open(tmp_path / "fit.png") as image:
         assert len(np.unique(np.asarray(image.convert("RGB")).reshape(-1, 3), axis=0)) > 50
@@ -47,7 +50,9 @@ def test_the_test_piece_comes_with_sheets_and_form(tmp_path: Path) -> None:
     document = pypdfium2.PdfDocument(tmp_path / "test-piece" / "form.pdf")
     text = document[0].get_textpage().get_text_bounded()
     document.close()
-    assert "--measured" in text and "15 beads" in text and "Follow local rules" in text
+    assert "--measured" in text
+    assert "15 beads" in text
+    assert "Follow local rules" in text
 
 
 @pytest.mark.parametrize(
@@ -66,10 +71,12 @@ def test_wrong_input_is_one_line(arguments: list[str], word: str) -> None:
     done = fit(*arguments)
     assert done.returncode == 2
     assert word in done.stderr
-    assert len(done.stderr.splitlines()) == 1 and not done.stdout
+    assert len(done.stderr.splitlines()) == 1
+    assert not done.stdout
 
 
 def test_coins_are_listed_with_their_source() -> None:
     said = fit("--coins").stdout
-    assert "EU 2 euro" in said and "25.75 mm across, 2.20 mm thick" in said
+    assert "EU 2 euro" in said
+    assert "25.75 mm across, 2.20 mm thick" in said
     assert all("(" in line for line in said.splitlines())

@@ -87,7 +87,8 @@ def test_wrong_input_is_one_clear_line(
     words = [document if word == "PLATE" else word for word in arguments]
     done = run(*words, "--out", tmp_path / "packs")
     told = done.output + str(done.exception)
-    assert done.exit_code and said in told
+    assert done.exit_code
+    assert said in told
     if isinstance(done.exception, Img2PlateError):
         assert done.exception.exit_code == ExitCode.OPTION
 

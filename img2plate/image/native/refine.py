@@ -50,7 +50,7 @@ def refine(
     axis: AnyAxis, pitch: float, kind: int, offsets: list[float] | None = None
 ) -> tuple[AxisGrid, float]:
     """Best grid near a pitch: whole frame, whole pitch, or free, each at its price."""
-    start = [AxisGrid(pitch, o) for o in (offsets or _phases(axis, pitch, kind))]
+    start = [AxisGrid(pitch, o) for o in (offsets or _phases(pitch, kind))]
     near = {max(1, round(axis.length / pitch) + d) for d in (-1, 0, 1)}
     whole = [AxisGrid(axis.length / n, 0.0, True) for n in sorted(near)]
     whole = [
@@ -60,7 +60,7 @@ def refine(
         whole += [AxisGrid(g.pitch, 0.5, True) for g in whole if g.pitch % 1]
     even = round(pitch)
     if even >= 2 and abs(even - pitch) < 0.03 * pitch:
-        start += [AxisGrid(float(even), o) for o in (offsets or _phases(axis, float(even), kind))]
+        start += [AxisGrid(float(even), o) for o in (offsets or _phases(float(even), kind))]
     tried = start + whole
     costs = axis.costs(tried, kind)
     best, cost = tried[int(costs.argmin())], float(costs.min())
@@ -74,7 +74,7 @@ def refine(
     return best, cost
 
 
-def _phases(axis: AnyAxis, pitch: float, kind: int) -> list[float]:
+def _phases(pitch: float, kind: int) -> list[float]:
     """Offsets to start from."""
     steps = max(2, round(pitch * 2)) if kind <= HARDEST else 8
     steps = min(steps, 48)

@@ -183,6 +183,6 @@ def _run(
     return False
 
 
-def _ignore(done: float, cells: Cells) -> bool:
+def _ignore(_done: float, _cells: Cells) -> bool:
     """Watch nothing."""
     return False

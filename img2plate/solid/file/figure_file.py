@@ -65,7 +65,7 @@ def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> Figure
     figure = file.table("figure")
     reader = Reader(path, figure, palette)
     name = figure.text("name", path.stem)
-    ways = {key: file_table for key, file_table in _colourways(file)}
+    ways = dict(_colourways(file))
     parts: list[PartSpec] = []
     for table in file.tables("part"):
         parts.append(_part(reader, table, parts))

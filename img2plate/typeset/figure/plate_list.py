@@ -59,7 +59,7 @@ def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence
     numbered = list(enumerate(figure.pieces))
     for first in range(0, len(numbered), rows):
         sheet.start(paper.width_mm, paper.height_mm)
-        _draw_head(sheet, paper)
+        _draw_head(sheet)
         for place, (number, piece) in enumerate(numbered[first : first + rows]):
             y = _TOP + place * _ROW
             width, height = piece.plate.size
@@ -74,7 +74,7 @@ def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence
         sheet.end()
 
 
-def _draw_head(sheet: Sheet, paper: Paper) -> None:
+def _draw_head(sheet: Sheet) -> None:
     """Title and names of the columns."""
     left = MARGIN + 8
     sheet.text(left, MARGIN + 12, "List of plates", 20, bold=True)

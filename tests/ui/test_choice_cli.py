@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from command import good, one_line, run
 from support import SAMPLES
-from ui.test_cli import good, img2plate, one_line
 
 from img2plate.colour.palette_file import find_palette
 
@@ -29,7 +29,7 @@ def test_few_colours_from_a_stock_then_taken_from_it(tmp_path: Path) -> None:
     plate = tmp_path / "harbour" / "plate.png"
     assert "all of these beads" in good("count", plate, "--spare", "0", "--stock", stock).stdout
     assert "beads taken" in good("stock", "take", plate, "--stock", stock).stderr
-    one_line(img2plate("stock", "take", plate, "--stock", stock), 8, "nothing was taken")
+    one_line(run("stock", "take", plate, "--stock", stock), 8, "nothing was taken")
     report = json.loads(good("count", plate, "--stock", stock, "--bag", "100", "--json").stdout)
     assert report["to_buy"]["bags"] >= 1
 
@@ -37,8 +37,8 @@ def test_few_colours_from_a_stock_then_taken_from_it(tmp_path: Path) -> None:
 def test_too_few_beads_and_wrong_options_are_one_line(tmp_path: Path) -> None:
     stock = stock_file(tmp_path, 2)
     arguments = ["make", PHOTO, "--palette", "quay-24", "--out", tmp_path / "o"]
-    one_line(img2plate(*arguments, "--stock", stock), 8, "are missing", "--width")
-    one_line(img2plate(*arguments, "--stock-advice"), 2, "--stock FILE")
-    one_line(img2plate(*arguments, "--only", "nix"), 2, "--only", "'nix'")
-    one_line(img2plate("compare", PHOTO, "--palette", "nix", "--out", tmp_path / "o"), 4, "'nix'")
+    one_line(run(*arguments, "--stock", stock), 8, "are missing", "--width")
+    one_line(run(*arguments, "--stock-advice"), 2, "--stock FILE")
+    one_line(run(*arguments, "--only", "nix"), 2, "--only", "'nix'")
+    one_line(run("compare", PHOTO, "--palette", "nix", "--out", tmp_path / "o"), 4, "'nix'")
     assert not (tmp_path / "o" / "harbour").exists()

@@ -10,24 +10,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from command import good, one_line, run, run_program
 from PIL import Image
 from support import SAMPLES
 
 from img2plate.base.files import PACK_FILES
 from img2plate.plate.document import read_plate
-
-FULL = "/dev/full"
-
-
-def img2plate(*arguments: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "img2plate", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=cwd, check=False)
-
-
-def good(*arguments: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    done = img2plate(*arguments, cwd=cwd)
-    assert done.returncode == 0, done.stderr
-    return done
 
 
 @pytest.fixture
@@ -40,7 +28,8 @@ def sprite(tmp_path: Path) -> Path:
 
 def test_make_writes_a_whole_pack_and_says_so(tmp_path: Path) -> None:
     source = SAMPLES / "lighthouse.png"
-    done = good("make", source, "--out", tmp_path, "--json", "--palette", "sea-96")
+    done = run_program("make", source, "--out", tmp_path, "--json", "--palette", "sea-96")
+    assert done.returncode == 0, done.stderr
     report = json.loads(done.stdout)
     with Image.open(source) as image:
         assert tuple(report["size"]) == image.size
@@ -59,8 +48,9 @@ def test_make_writes_a_whole_pack_and_says_so(tmp_path: Path) -> None:
 
 
 def test_same_input_and_options_give_the_same_bytes(sprite: Path, tmp_path: Path) -> None:
-    for out in ("a", "b"):
-        good("make", sprite, "--out", tmp_path / out, "--width", "20")
+    for out, started in (("a", run), ("b", run_program)):
+        done = started("make", sprite, "--out", tmp_path / out, "--width", "20")
+        assert done.returncode == 0, done.stderr
     for name in PACK_FILES:
         first, second = ((tmp_path / out / "gull" / name).read_bytes() for out in ("a", "b"))
         assert first == second, name
@@ -81,7 +71,7 @@ def test_a_photo_to_boards_with_another_pitch(tmp_path: Path) -> None:
 def test_several_pictures_of_one_name_and_a_bad_one_between(sprite: Path, tmp_path: Path) -> None:
     (tmp_path / "other").mkdir()
     (tmp_path / "other" / "gull.png").write_bytes(sprite.read_bytes())
-    done = img2plate(
+    done = run(
         "make", sprite, tmp_path / "none.png", tmp_path / "other/gull.png", "--out", tmp_path / "o",
         "--json",
     )  # fmt: skip
@@ -101,7 +91,7 @@ def test_sheets_after_touching_up(sprite: Path, tmp_path: Path) -> None:
     bare.putpixel((2, 1), (*plate.palette.beads[5].srgb, 255))
     bare.putpixel((3, 1), (0, 0, 0, 0))
     bare.save(document)
-    assert img2plate("sheets", document).returncode == 5
+    assert run("sheets", document).returncode == 5
     done = good("sheets", document, "--palette", "harbour-48", "--name", "gull", "--out",
                 tmp_path / "o", "--json")  # fmt: skip
     again = read_plate(document)
@@ -112,7 +102,7 @@ def test_sheets_after_touching_up(sprite: Path, tmp_path: Path) -> None:
 
     bare.putpixel((0, 11), (1, 2, 3, 255))
     bare.save(tmp_path / "strange.png")
-    strange = img2plate("sheets", tmp_path / "strange.png", "--palette", "harbour-48")
+    strange = run("sheets", tmp_path / "strange.png", "--palette", "harbour-48")
     assert strange.returncode == 5
     assert "column 1, row 12 is #010203" in strange.stderr
 
@@ -138,7 +128,7 @@ def test_palette_commands(tmp_path: Path) -> None:
     with Image.open(tmp_path / "quay-24-swatches.png") as swatches:
         assert min(swatches.size) > 200
     (tmp_path / "bad.csv").write_text("code,hex\na,#12\n")
-    bad = img2plate("palette", "check", tmp_path / "bad.csv", "css-named")
+    bad = run("palette", "check", tmp_path / "bad.csv", "css-named")
     assert bad.returncode == 4
     assert "row 2, column hex" in bad.stderr
     assert "148 colours, 9 of them" in bad.stdout
@@ -181,20 +171,11 @@ def test_make_finds_the_grid_by_itself(tmp_path: Path) -> None:
 
 def test_native_does_not_write_over_the_picture_itself(sprite: Path, tmp_path: Path) -> None:
     before = sprite.read_bytes()
-    one_line(img2plate("native", sprite, "--out", tmp_path), 7, "the picture itself", "--out")
+    one_line(run("native", sprite, "--out", tmp_path), 7, "the picture itself", "--out")
     assert sprite.read_bytes() == before
-    one_line(img2plate("native", "none.png", cwd=tmp_path), 3, "none.png")
-    one_line(img2plate("native", sprite, "--cells", "5", "--out", tmp_path / "n"), 2, "--cells")
+    one_line(run("native", "none.png", cwd=tmp_path), 3, "none.png")
+    one_line(run("native", sprite, "--cells", "5", "--out", tmp_path / "n"), 2, "--cells")
     assert not (tmp_path / "n").exists()
-
-
-def one_line(done: subprocess.CompletedProcess[str], code: int, *words: str) -> None:
-    assert done.returncode == code, done.stderr
-    assert len(done.stderr.splitlines()) == 1, done.stderr
-    assert "Traceback" not in done.stderr
-    assert not done.stdout
-    for word in words:
-        assert word in done.stderr
 
 
 @pytest.mark.usefixtures("sprite")
@@ -242,13 +223,13 @@ def test_wrong_input_is_one_line_and_an_exit_code(
     (tmp_path / "blank.csv").write_text("code,hex\n")
     (tmp_path / "twice.csv").write_text("code,hex\na,#000000\na,#000001\n")
     before = {path.name for path in tmp_path.iterdir()}
-    one_line(img2plate("make", *arguments, cwd=tmp_path), code, *words)
+    one_line(run("make", *arguments, cwd=tmp_path), code, *words)
     left = {path.name for path in tmp_path.rglob("*")} - before - {"packs"}
     assert not left
 
 
 def test_an_output_that_may_not_be_written(sprite: Path) -> None:
-    done = img2plate("make", sprite, "--out", "/proc/packs")
+    done = run("make", sprite, "--out", "/proc/packs")
     one_line(done, 7, "/proc/packs", "--out")
 
 
@@ -259,7 +240,7 @@ def test_a_full_disk_leaves_nothing(sprite: Path, tmp_path: Path) -> None:
     if subprocess.run(mount, capture_output=True, check=False).returncode:
         pytest.skip("may not mount a file system here")
     try:
-        one_line(img2plate("make", sprite, "--out", small), 7, "disk is full", "--out")
+        one_line(run("make", sprite, "--out", small), 7, "disk is full", "--out")
         assert not list(small.iterdir())
     finally:
         subprocess.run(["umount", str(small)], check=True)
@@ -268,7 +249,7 @@ def test_a_full_disk_leaves_nothing(sprite: Path, tmp_path: Path) -> None:
 def test_old_pack_survives_a_failed_run(sprite: Path, tmp_path: Path) -> None:
     good("make", sprite, "--out", tmp_path / "o")
     before = {p.name: p.read_bytes() for p in (tmp_path / "o" / "gull").iterdir()}
-    assert img2plate("make", sprite, "--out", tmp_path / "o", "--pitch", "40").returncode == 2
+    assert run("make", sprite, "--out", tmp_path / "o", "--pitch", "40").returncode == 2
     assert {p.name: p.read_bytes() for p in (tmp_path / "o" / "gull").iterdir()} == before
 
 

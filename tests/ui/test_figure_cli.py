@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
+from command import run, run_program
 from support import SAMPLES
 
 from img2plate.plate.document import read_plate
@@ -16,13 +15,8 @@ BOX = '[[part]]\nname = "box"\nsize = [8, 8, 8]\ncolour = "prt"\nlid = "lift"\n'
 FILES = {"assembled.png", "counts.csv", "exploded.png", "figure.glb", "sheets.pdf", "steps.png"}
 
 
-def img2plate(*arguments: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "img2plate", "figure", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
-
-
 def test_a_whole_pack(tmp_path: Path) -> None:
-    done = img2plate(LAMP, "--out", tmp_path, "--json", "--colourway", "night")
+    done = run_program("figure", LAMP, "--out", tmp_path, "--json", "--colourway", "night")
     assert done.returncode == 0, done.stderr
     facts = json.loads(done.stdout)
     folder = tmp_path / "harbour-lamp-night"
@@ -38,13 +32,13 @@ def test_a_whole_pack(tmp_path: Path) -> None:
 def test_same_file_same_bytes_and_a_failed_run_leaves_the_old_pack(tmp_path: Path) -> None:
     (tmp_path / "b.toml").write_text(BOX)
     for out in ("one", "two"):
-        assert img2plate(tmp_path / "b.toml", "--out", tmp_path / out).returncode == 0
+        assert run("figure", tmp_path / "b.toml", "--out", tmp_path / out).returncode == 0
     files = [p.relative_to(tmp_path / "one") for p in (tmp_path / "one").rglob("*") if p.is_file()]
     assert len(files) == 6 + 6
     for file in files:
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes()
     (tmp_path / "b.toml").write_text(BOX + '[[part.opening]]\nface = "front"\nbeads = [5, 5]\n')
-    done = img2plate(tmp_path / "b.toml", "--out", tmp_path / "one")
+    done = run("figure", tmp_path / "b.toml", "--out", tmp_path / "one")
     assert done.returncode == 9
     assert len(done.stderr.splitlines()) == 1
     assert "column" in done.stderr
@@ -54,7 +48,7 @@ def test_same_file_same_bytes_and_a_failed_run_leaves_the_old_pack(tmp_path: Pat
 
 def test_one_that_fails_does_not_lose_the_others(tmp_path: Path) -> None:
     (tmp_path / "b.toml").write_text(BOX)
-    done = img2plate(tmp_path / "none.toml", tmp_path / "b.toml", "--out", tmp_path / "o")
+    done = run("figure", tmp_path / "none.toml", tmp_path / "b.toml", "--out", tmp_path / "o")
     assert done.returncode == 9
     assert "none.toml" in done.stderr
     assert (tmp_path / "o" / "b").is_dir()

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+from command import one_line, run
 from PIL import Image
 
 from img2plate.base.files import PACK_FILES
 
-
-def fit(*arguments: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "img2plate", "fit", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=cwd, check=False)
+fit = partial(run, "fit")
 
 
 def test_every_figure_has_its_unit_and_assumptions_are_listed() -> None:
@@ -68,11 +65,7 @@ def test_the_test_piece_comes_with_sheets_and_form(tmp_path: Path) -> None:
     ],
 )
 def test_wrong_input_is_one_line(arguments: list[str], word: str) -> None:
-    done = fit(*arguments)
-    assert done.returncode == 2
-    assert word in done.stderr
-    assert len(done.stderr.splitlines()) == 1
-    assert not done.stdout
+    one_line(fit(*arguments), 2, word)
 
 
 def test_coins_are_listed_with_their_source() -> None:

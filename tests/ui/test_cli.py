@@ -260,7 +260,7 @@ def test_a_bar_is_drawn_on_a_terminal_only(tmp_path: Path) -> None:
 
     main, terminal = pty.openpty()
     command = [sys.executable, "-m", "img2plate", "make", str(SAMPLES / "harbour.jpg")]
-    command += ["--width", "200", "--out", str(tmp_path)]
+    command += ["--width", "120", "--shading", "bayer", "--out", str(tmp_path)]
     with subprocess.Popen(command, stderr=terminal, stdout=subprocess.PIPE) as process:
         os.close(terminal)
         seen = b""
@@ -272,7 +272,7 @@ def test_a_bar_is_drawn_on_a_terminal_only(tmp_path: Path) -> None:
     assert not out
     assert b"drawing" in seen
     assert b"%" in seen
-    quiet = good("make", SAMPLES / "harbour.jpg", "--width", "200", "--out", tmp_path)
+    quiet = good("make", SAMPLES / "harbour.jpg", "--width", "20", "--out", tmp_path)
     assert "[" not in quiet.stderr
 
 

@@ -150,9 +150,8 @@ def times() -> None:
         fine = picture.on(side, 6 if side <= 290 else 3)
         line = f"  {side:4} x {side}"
         for method in SEARCHES:
-            run = partial(
-                shade, grid, colours, OURS[method], view=view, picture=partial(_same, fine)
-            )
+            viewing = Viewing(view, partial(_same, fine))
+            run = partial(shade, grid, colours, OURS[method], viewing=viewing)
             taken = fastest(run, 3 if side <= 290 else 1)
             line += f"   {method} {taken:.2f} ({taken / side**2 * 1e6:.0f})"
         print(line)

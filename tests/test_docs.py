@@ -161,10 +161,10 @@ def values(context: click.Context, metavar: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("path", "line"), EXAMPLES, ids=[f"{path.stem}: {line}" for path, line in EXAMPLES]
+    "line", [line for _, line in EXAMPLES], ids=[f"{path.stem}: {line}" for path, line in EXAMPLES]
 )
 def test_examples_parse_and_name_what_exists(
-    path: Path, line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
     words = lay_out(shlex.split(line, comments=True)[1:], tmp_path)

@@ -105,7 +105,7 @@ def _watch(tell: Progress) -> Watch:
     """Pass on how far the choosing of beads is."""
     tell("choosing beads", 0.1)
 
-    def watch(done: float, cells: Cells) -> bool:
+    def watch(done: float, _cells: Cells) -> bool:
         tell("choosing beads", 0.1 + 0.4 * done)
         return False
 

@@ -56,7 +56,15 @@ def _on_ground(pixels: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     return np.dstack([mixed, np.full(mixed.shape[:2], 255, np.uint8)])
 
 
-def _jpeg(pixels: np.ndarray, quality: int) -> np.ndarray:
+def on_white(pixels: np.ndarray) -> np.ndarray:
+    """On opaque white."""
+    alpha = pixels[..., 3:] / 255
+    mixed = np.rint(pixels[..., :3] * alpha + 255 * (1 - alpha)).astype(np.uint8)
+    return np.dstack([mixed, np.full(mixed.shape[:2], 255, np.uint8)])
+
+
+def as_jpeg(pixels: np.ndarray, quality: int) -> np.ndarray:
+    """An opaque picture after a JPEG file."""
     data = io.BytesIO()
     Image.fromarray(pixels[..., :3]).save(data, "JPEG", quality=quality)
     rgb = np.asarray(Image.open(data))
@@ -120,7 +128,7 @@ def _all_at_once(native: np.ndarray, rng: np.random.Generator) -> Case:
     big = _enlarge(native, times, "bicubic", rng)
     real = (big.shape[1] / native.shape[1], big.shape[0] / native.shape[0])
     case = _cut(native, big, real, rng.integers(0, round(1.2 * times), 4))
-    return Case(_jpeg(case.pixels, 80), case.truth)
+    return Case(as_jpeg(case.pixels, 80), case.truth)
 
 
 def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator], Case]:
@@ -130,7 +138,7 @@ def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator]
 def _compressed(times: int, quality: int) -> Callable[[np.ndarray, np.random.Generator], Case]:
     def degrade(native: np.ndarray, rng: np.random.Generator) -> Case:
         native = _on_ground(native, rng)
-        return Case(_jpeg(_enlarge(native, times, "nearest", rng), quality), native)
+        return Case(as_jpeg(_enlarge(native, times, "nearest", rng), quality), native)
 
     return degrade
 
@@ -175,7 +183,7 @@ def large(sprites: list[np.ndarray]) -> Iterator[tuple[str, Case]]:
             native = _scene(small, cells, rng)
             big = _enlarge(native, LARGE_SIDE / cells, how, rng)
             yield f"{how}, {cells} cells", Case(big, native)
-            yield f"{how}, jpeg 80, {cells} cells", Case(_jpeg(big, 80), native)
+            yield f"{how}, jpeg 80, {cells} cells", Case(as_jpeg(big, 80), native)
 
 
 def _scene(sprites: list[np.ndarray], cells: int, rng: np.random.Generator) -> np.ndarray:
@@ -203,4 +211,4 @@ def photos() -> Iterator[tuple[str, np.ndarray]]:
             size = (round(photo.width * scale), round(photo.height * scale))
             small = np.asarray(photo.resize(size, Image.Resampling.LANCZOS).convert("RGBA"))
             yield f"{name} {long_side}", small
-            yield f"{name} {long_side} jpeg", _jpeg(small, 75)
+            yield f"{name} {long_side} jpeg", as_jpeg(small, 75)

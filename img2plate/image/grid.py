@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Mask
+from img2plate.image.kind.kind import Kind
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,10 +25,15 @@ class Grid:
     """(h, w) share of the cell that the picture covers, 0..1."""
     source: str = ""
     """What it was made from, for people: file name and the way taken."""
-    is_sprite: bool = False
-    """Whether each cell is one native pixel of a sprite."""
+    kind: Kind = Kind.PHOTO
+    """Of the picture. A sprite's cells are its native pixels; made smaller, it is as a drawing."""
     per_cell: int = 1
     """Samples along one side of a bead's cell."""
+
+    @property
+    def is_sprite(self) -> bool:
+        """Whether each cell is one native pixel of a sprite."""
+        return self.kind.is_sprite
 
     @property
     def filled(self) -> Mask:

@@ -10,13 +10,21 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Pixels
 from img2plate.colour.spaces import byte2linear_table
 from img2plate.image.grid import Grid
+from img2plate.image.kind.kind import Kind
 from img2plate.image.sizing import Framing
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
 
-def sample(pixels: Pixels, framing: Framing, *, source: str = "", per_cell: int = 1) -> Grid:
+def sample(
+    pixels: Pixels,
+    framing: Framing,
+    *,
+    source: str = "",
+    per_cell: int = 1,
+    kind: Kind = Kind.PHOTO,
+) -> Grid:
     """Average a picture over the cells of a framing, `per_cell` samples along a cell's side.
 
     A cell that reaches outside the picture is covered by so much less.
@@ -40,7 +48,7 @@ def sample(pixels: Pixels, framing: Framing, *, source: str = "", per_cell: int 
             plane *= weight
         rgb[..., channel] = _both_axes(rows, plane, columns)
     rgb /= np.maximum(cover, 1e-6)[..., None]
-    return Grid(np.clip(rgb, 0, 1), np.clip(cover, 0, 1), source, per_cell=per_cell)
+    return Grid(np.clip(rgb, 0, 1), np.clip(cover, 0, 1), source, kind, per_cell)
 
 
 def cells_as_they_are(pixels: Pixels, *, source: str = "", times: int = 1) -> Grid:
@@ -48,14 +56,14 @@ def cells_as_they_are(pixels: Pixels, *, source: str = "", times: int = 1) -> Gr
     if times > 1:
         pixels = pixels.repeat(times, axis=0).repeat(times, axis=1)
     cover = np.divide(pixels[..., 3], 255, dtype=np.float32)
-    return Grid(byte2linear_table()[pixels[..., :3]], cover, source, is_sprite=True)
+    return Grid(byte2linear_table()[pixels[..., :3]], cover, source, Kind.OWN_SIZE)
 
 
 def finer(grid: Grid, per_cell: int) -> Grid:
     """Repeat each cell: what a sprite's picture is at `per_cell` samples a side."""
     rgb = grid.rgb.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
     cover = grid.cover.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
-    return Grid(rgb, cover, grid.source, grid.is_sprite, per_cell)
+    return Grid(rgb, cover, grid.source, grid.kind, per_cell)
 
 
 def coarser(grid: Grid, factor: int) -> Grid:
@@ -72,7 +80,7 @@ def coarser(grid: Grid, factor: int) -> Grid:
         plane.reshape(height, factor, width, factor, -1).mean(axis=(1, 3), dtype=np.float32)
         for plane in whole
     )
-    return Grid(rgb, cover[..., 0], grid.source, grid.is_sprite, grid.per_cell)
+    return Grid(rgb, cover[..., 0], grid.source, grid.kind, grid.per_cell)
 
 
 def _both_axes(

@@ -1,6 +1,7 @@
 """From a picture file to the grid that the plate is to look like: the room's front door.
 
-A sprite keeps its pixels: one cell each, or a whole number of cells. A photo is averaged.
+A sprite keeps its pixels: one cell each, or a whole number of cells. Drawings and photos are
+averaged.
 """
 
 from __future__ import annotations
@@ -15,16 +16,16 @@ from img2plate.base.errors import OptionError, PictureError
 from img2plate.base.lengths import parse_pair
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
-from img2plate.image.kind import MOST_SIDE, colour_count
-from img2plate.image.native.native_grid import NO_GRID, NativeGrid
-from img2plate.image.native.recover import find_native_grid
+from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
+from img2plate.image.kind.tell import KindWish, Taken, tell
+from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
 from img2plate.image.read import MOST_MEGAPIXELS, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
 from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite, parse_crop
 
-SOURCES = ("auto", "sprite", "photo")
-PHOTO_LONG_SIDE = 58
-"""Beads on the long side of a photo when no size is wished: two boards of 29."""
+SOURCES = ("auto", "sprite", "drawing", "photo")
+LONG_SIDE = 58
+"""Beads on the long side of what is no sprite when no size is wished: two boards of 29."""
 
 
 @dataclass(frozen=True)
@@ -50,13 +51,21 @@ class Target:
     pixels: Pixels
     """(h, w, 4) uint8: cropped, background done; of a sprite its native pixels."""
     framing: Framing
+    told: KindTold
+    """The kind of picture, and why."""
     notes: tuple[str, ...] = field(default=())
 
     def fine(self, per_cell: int) -> Grid:
         """Return the picture on the same cells at `per_cell` samples a side."""
         if self.grid.is_sprite:
             return finer(self.grid, per_cell)
-        return sample(self.pixels, self.framing, source=self.grid.source, per_cell=per_cell)
+        return sample(
+            self.pixels,
+            self.framing,
+            source=self.grid.source,
+            per_cell=per_cell,
+            kind=self.grid.kind,
+        )
 
 
 def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Target:
@@ -73,79 +82,69 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
         pixels = pixels[y : y + height, x : x + width]
     pixels, more = apply_background(pixels, options.background)
     notes = (*notes, *more)
-    native = read_native(pixels, options)
-    if _is_enlarged_photo(native, options):
-        notes = (*notes, f"{native}: too many for a sprite, so a photo; --source sprite keeps them")
-        native = NO_GRID
-    if native.cells is not None and native.pixels is not None:
-        target = sprite_target(native.pixels, wish, picture.name)
-        notes = (*notes, f"native grid: {native}") if native.cell_px != (1, 1) else notes
-    elif options.source == "sprite":
-        target = sprite_target(pixels, wish, picture.name)
-        notes = (*notes, "no grid found: each pixel is one cell; see --cells and --cell-px")
+    taken = look_at(pixels, options)
+    told = taken.told
+    if taken.native.pixels is not None:
+        target = sprite_target(taken.native.pixels, wish, picture.name, told)
     else:
-        target = photo_target(pixels, wish, picture.name)
+        target = averaged_target(pixels, wish, picture.name, told)
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
-    return replace(target, notes=(*notes, *target.notes))
+    return replace(target, notes=(str(told), *notes, *target.notes))
 
 
-def _is_enlarged_photo(native: NativeGrid, options: SourceOptions) -> bool:
-    """Whether a grid is only that of a photo that was made larger."""
-    known = bool(options.cells) or options.cell_px is not None
-    if options.source != "auto" or known or native.cells is None:
-        return False
-    return native.is_smooth and max(native.cells) > MOST_SIDE
-
-
-def read_native(pixels: Pixels, options: SourceOptions) -> NativeGrid:
-    """Find the native grid of a picture, as far as the options leave it open.
+def look_at(pixels: Pixels, options: SourceOptions) -> Taken:
+    """Tell a picture's kind and find its native grid, as far as the options leave it open.
 
     Raises OptionError when they contradict each other.
     """
     known = bool(options.cells) + (options.cell_px is not None)
     if known > 1:
         raise OptionError("--cells and --cell-px exclude each other; give one of them")
-    if known and options.source == "photo":
-        raise OptionError("--cells and --cell-px are for sprites; leave --source photo out")
-    if options.source == "photo":
-        return NO_GRID
+    if known and options.source in ("drawing", "photo"):
+        raise OptionError(
+            f"--cells and --cell-px are for sprites; leave --source {options.source} out"
+        )
     cells = parse_pair(options.cells, "--cells") if options.cells else None
     both = None if options.cell_px is None else (options.cell_px, options.cell_px)
-    return find_native_grid(pixels, cells=cells, cell_px=both)
+    return tell(pixels, KindWish(options.source, cells, both))
 
 
-def sprite_target(pixels: Pixels, wish: SizeWish | None, name: str) -> Target:
+def sprite_target(
+    pixels: Pixels, wish: SizeWish | None, name: str, told: KindTold = AS_IT_IS
+) -> Target:
     """Give each native pixel (h, w, 4) one cell, or a whole number of cells when that fits."""
     height, width = pixels.shape[:2]
     framing = frame_sprite((width, height), wish)
-    said = f"a sprite: {width} x {height} pixels, {colour_count(pixels)} colours"
     step_x, step_y = framing.step
     if max(step_x, step_y) > 1.0001:
-        grid = sample(pixels, framing, source=name)
-        note = f"{said}; made smaller, so that pixels are averaged and detail is lost"
-        return Target(grid, pixels, framing, (note,))
-    notes = [said]
+        grid = sample(pixels, framing, source=name, kind=Kind.DRAWING)
+        note = "made smaller, so that pixels are averaged and detail is lost"
+        return Target(grid, pixels, framing, told, (note,))
+    notes = []
     if any(abs(1 / step - round(1 / step)) > 1e-6 for step in framing.step):
         notes.append(
             f"{framing.size[0]} x {framing.size[1]} beads is no whole multiple of the sprite:"
             f" some of its pixels become wider than others ({width} or {width * 2} wide is even)"
         )
-    grid = cells_as_they_are(_pick(pixels, framing), source=name)
-    return Target(grid, pixels, framing, tuple(notes))
+    grid = replace(cells_as_they_are(_pick(pixels, framing), source=name), kind=told.kind)
+    return Target(grid, pixels, framing, told, tuple(notes))
 
 
-def photo_target(pixels: Pixels, wish: SizeWish | None, name: str) -> Target:
-    """Average a picture (h, w, 4) over the plate's cells."""
+def averaged_target(pixels: Pixels, wish: SizeWish | None, name: str, told: KindTold) -> Target:
+    """Average a drawing or a photo (h, w, 4) over the plate's cells."""
     height, width = pixels.shape[:2]
-    notes: list[str] = [f"a photo: {width} x {height} pixels"]
-    if wish is None:
-        wish = SizeWish(PHOTO_LONG_SIDE, PHOTO_LONG_SIDE)
-        notes.append(f"no size given: {PHOTO_LONG_SIDE} beads on the long side; see --width")
+    notes: list[str] = []
+    if wish is None and max(width, height) <= MOST_NATIVE_SIDE:
+        wish = SizeWish(width, height, "stretch")
+    elif wish is None:
+        wish = SizeWish(LONG_SIDE, LONG_SIDE)
+        notes.append(f"no size given: {LONG_SIDE} beads on the long side; see --width")
     framing = frame((width, height), wish)
     if min(framing.step) < 1:
         notes.append("the picture has fewer pixels than the plate has beads: it will look soft")
-    return Target(sample(pixels, framing, source=name), pixels, framing, tuple(notes))
+    grid = sample(pixels, framing, source=name, kind=told.kind)
+    return Target(grid, pixels, framing, told, tuple(notes))
 
 
 def _pick(pixels: Pixels, framing: Framing) -> Pixels:

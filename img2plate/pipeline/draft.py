@@ -86,7 +86,7 @@ def _shade(
     name: str,
 ) -> tuple[Plate, tuple[str, ...]]:
     """Choose a bead for each cell; returns notes too."""
-    how = options.shading.resolved(is_sprite=target.grid.is_sprite)
+    how = options.shading.resolved(target.grid.kind)
     shaded = shade_chosen(target.grid, palette, how, options.choice, stock=stock, viewing=viewing)
     notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}

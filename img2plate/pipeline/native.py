@@ -13,7 +13,7 @@ from img2plate.image.native.check import draw_check
 from img2plate.image.native.native_grid import NativeGrid
 from img2plate.image.png import write_rgba_png
 from img2plate.image.read import read_picture
-from img2plate.image.target import SourceOptions, read_native
+from img2plate.image.target import SourceOptions, look_at
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +49,7 @@ def run(
     """
     start = time.perf_counter()
     picture = read_picture(image, most_megapixels=options.most_megapixels)
-    native = read_native(picture.pixels, options)
+    native = look_at(picture.pixels, options).native
     seconds, name = time.perf_counter() - start, name or image.stem
     drawn = {f"{name}.png": native.pixels} if native.pixels is not None else {}
     if show:

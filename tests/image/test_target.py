@@ -11,7 +11,7 @@ from PIL import Image
 
 from img2plate.base.errors import OptionError
 from img2plate.colour.spaces import linear2bytes
-from img2plate.image.kind import is_native_sprite
+from img2plate.image.counts import is_native_sprite
 from img2plate.image.sizing import SizeWish
 from img2plate.image.target import SourceOptions, read_target
 
@@ -52,7 +52,7 @@ def test_source_overrides_the_guess(tmp_path: Path) -> None:
     assert not photo.grid.is_sprite
     assert photo.grid.rgb.shape == (10, 10, 3)
     with pytest.raises(OptionError, match="--source"):
-        read_target(tmp_path / "s.png", None, SourceOptions(source="drawing"))
+        read_target(tmp_path / "s.png", None, SourceOptions(source="painting"))
 
 
 def test_sprite_in_a_board_is_centred_on_whole_pegs(tmp_path: Path) -> None:

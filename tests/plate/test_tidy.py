@@ -13,6 +13,7 @@ from img2plate.colour.look_error import speck_share
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
+from img2plate.image.kind.kind import Kind
 from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, most_specks, shade
 from img2plate.plate.shade.sprite import drawn_cells, match_sprite
 from img2plate.plate.shade.tidy import specks_of, tidy
@@ -29,7 +30,7 @@ def sprite_of(rows: list[str], colours: dict[str, str]) -> Grid:
         [[list(bytes.fromhex(colours.get(c, "000000"))) for c in r] for r in rows], np.uint8
     )
     cover = np.array([[c != "." for c in r] for r in rows], np.float32)
-    return Grid(bytes2linear(srgb).astype(np.float32), cover, is_sprite=True)
+    return Grid(bytes2linear(srgb).astype(np.float32), cover, kind=Kind.OWN_SIZE)
 
 
 @settings(max_examples=60, deadline=None)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.kind import colour_count
+from img2plate.image.counts import colour_count
 from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.fit import CellFit, Planes, size
 from img2plate.image.native.loops import HARDEST

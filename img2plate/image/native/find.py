@@ -9,7 +9,12 @@ import numpy as np
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError
-from img2plate.image.kind import MOST_SIDE, colour_count, has_single_pixel_detail, is_native_sprite
+from img2plate.image.counts import (
+    MOST_SIDE,
+    colour_count,
+    has_single_pixel_detail,
+    is_native_sprite,
+)
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
 from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.grid_candidate import Candidate

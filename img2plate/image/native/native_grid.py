@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.kind import colour_count
+from img2plate.image.counts import colour_count
 
 LEAST_CELLS = 3
 """Across and down, in a picture that has a grid."""

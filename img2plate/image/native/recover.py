@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.kind import has_single_pixel_detail
+from img2plate.image.counts import has_single_pixel_detail
 from img2plate.image.native.exact import exact_grid
 from img2plate.image.native.native_grid import NativeGrid, already_native, could_be_native
 

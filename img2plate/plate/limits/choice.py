@@ -80,7 +80,7 @@ def shade_chosen(
     Cells index the whole palette. Raises OptionError for a choice that leaves nothing, StockError
     when there are not enough beads.
     """
-    options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
+    options = (options or ShadingOptions()).resolved(grid.kind)
     choice = choice or ChoiceOptions()
     viewing = viewing or usual_viewing(grid, palette)
     kept = choice.allowed(palette)

@@ -14,6 +14,7 @@ from img2plate.base.errors import OptionError
 from img2plate.colour.look_error import look_error
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
+from img2plate.image.kind.kind import Kind
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade import masks
 from img2plate.plate.shade.diffuse import KERNELS, diffuse
@@ -42,7 +43,7 @@ class ShadingOptions:
     """How beads are chosen."""
 
     shading: str = "auto"
-    """One of SHADINGS; auto: `none` for a sprite, `search` for anything else."""
+    """One of SHADINGS; auto: `search` for a photo, `none` for sprites and drawings."""
     difference: str = DEFAULT_DIFFERENCE
     """Formula by which `none` chooses."""
     strength: float = 1.0
@@ -53,11 +54,11 @@ class ShadingOptions:
     """CIEDE2000 within which another bead is taken when a sprite's colours merge."""
     seed: int = 0
 
-    def resolved(self, *, is_sprite: bool) -> ShadingOptions:
+    def resolved(self, kind: Kind) -> ShadingOptions:
         """Return with `auto` decided. Raises OptionError for what makes no sense."""
         shading = self.shading
         if shading == "auto":
-            shading = "none" if is_sprite else "search"
+            shading = "search" if kind is Kind.PHOTO else "none"
         specks = self.specks
         if specks == "auto":
             specks = "few" if shading == "search" else "free"
@@ -113,7 +114,7 @@ def shade(
     viewing: how `search` looks at the plate; None: at the grid alone, from twice the plate's
     diagonal. Raises OptionError for options that make no sense.
     """
-    options = (options or ShadingOptions()).resolved(is_sprite=grid.is_sprite)
+    options = (options or ShadingOptions()).resolved(grid.kind)
     cells, notes = _flat(grid, palette, options)
     free = grid.filled & ~drawn_cells(grid, palette) if grid.is_sprite else grid.filled
     if options.shading == "search":

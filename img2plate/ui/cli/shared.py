@@ -46,10 +46,10 @@ SIZE_OPTIONS = [
 PICTURE_OPTIONS = [
     click.option(
         "--source",
-        type=click.Choice(["auto", "sprite", "photo"]),
+        type=click.Choice(["auto", "sprite", "drawing", "photo"]),
         default="auto",
         show_default=True,
-        help="A sprite keeps its pixels, a photo is averaged.",
+        help="A sprite keeps its pixels, a drawing stays flat, a photo is shaded.",
     ),
     click.option(
         "--cells", default="", metavar="WxH", help="Native cells of a sprite, when known."

@@ -1,4 +1,4 @@
-"""Tell a sprite that is already at one pixel per cell from a photo.
+"""Counts that tell a sprite already at one pixel per cell from a photo.
 
 A sprite is small, has few colours, and many of its pixels have the very colour of a neighbour; a
 photo, however small, has nearly as many colours as pixels.

@@ -24,6 +24,7 @@ OUT = Path(__file__).parent / "out" / "kinds"
 ICONS = Path("usr/share/icons")
 CLIP_ART = Path("usr/share/openclipart/svg")
 EXAMPLES = Path("usr/share/doc/opencv-doc/examples")
+WANTED = (".png", ".jpg", ".svg", ".ttf")
 SAMPLES = Path(__file__).parent.parent / "sample_inputs"
 
 
@@ -36,6 +37,9 @@ def debian(package: str) -> Path:
         archive = next(OUT.glob(f"{package}_*.deb"))
         subprocess.run(["dpkg", "-x", archive, folder], check=True)
         archive.unlink()
+        for path in folder.rglob("*"):
+            if path.is_file() and path.suffix not in WANTED:
+                path.unlink()
     return folder
 
 

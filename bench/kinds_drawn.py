@@ -65,6 +65,7 @@ def _anchor(pen: Pen, one: str, two: str, three: str) -> None:
     pen.disc(None, 50, 16, 8, rim=one)
     pen.path(one, (50, 24), (50, 86))
     pen.path(two, (32, 36), (68, 36))
+    pen.disc(three, 50, 16, 4)
     pen.arc(one, 50, 54, 34, 20, 160)
 
 
@@ -80,6 +81,7 @@ def _lamp(pen: Pen, one: str, two: str, three: str) -> None:
 def _gull_lines(pen: Pen, one: str, two: str, three: str) -> None:
     for x, y, r in ((30, 40, 18), (66, 40, 18), (22, 76, 10), (42, 76, 10)):
         pen.arc(one, x, y, r, 200, 340)
+    pen.disc(three, 84, 18, 10)
     pen.path(two, (4, 92), (30, 88), (60, 94), (96, 88))
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -55,7 +56,7 @@ class Case:
     unseen: bool
 
 
-def _every(things: list, count: int) -> list:
+def _every(things: list[Path], count: int) -> list[Path]:
     """So many, evenly spread."""
     return things[:: max(1, len(things) // count)][:count]
 

@@ -10,13 +10,20 @@
     +-- StockError             8  not enough beads
     +-- FigureError            9  a figure's file, or a figure that cannot be built
 
-A message is one line: what is wrong, what was seen, what to do next (naming the option).
+A message is one line: what is wrong, what was seen, what to do next. The library does not know how
+its options are called on a command line or in a form: it names their fields in backticks, as in
+"too large; see `width`", and a front end puts its own names there. `field`, `value`, `reason` and
+`remedy` say the same in parts, for a form that marks what is to be mended.
 """
 
 from __future__ import annotations
 
+import re
 from enum import IntEnum
 from typing import ClassVar
+
+FIELD = re.compile(r"`([A-Za-z_]\w*)`")
+"""The name of a field in a message or a note."""
 
 
 class ExitCode(IntEnum):
@@ -35,9 +42,35 @@ class ExitCode(IntEnum):
 
 
 class Img2PlateError(Exception):
-    """Base of all errors that are told in one line, without a traceback."""
+    """Base of all errors that are told in one line, without a traceback.
+
+    OptionError("is not two whole numbers", field="board", value="29", remedy="write 29x29") reads
+    as `board`: '29' is not two whole numbers; write 29x29
+    """
 
     exit_code: ClassVar[ExitCode] = ExitCode.FAILED
+
+    def __init__(
+        self, reason: str, *, field: str = "", value: object = None, remedy: str = ""
+    ) -> None:
+        """Make the message from its parts; `field` is a field of the options, if it is one's."""
+        where = f"`{field}`: " if field else ""
+        seen = "" if value is None else f"{_shown(value)} "
+        # One argument makes the message, so that an error can come out of another process.
+        super().__init__(f"{where}{seen}{reason}" + (f"; {remedy}" if remedy else ""))
+        self.field, self.value, self.reason, self.remedy = field, value, reason, remedy
+
+
+def without_marks(text: str) -> str:
+    """A message or a note for a page, which has no options: fields without their backticks."""
+    return FIELD.sub(r"\1", text)
+
+
+def _shown(value: object) -> str:
+    """A value as a user wrote it: text in quotes, 4.0 as 4."""
+    if isinstance(value, float):
+        return f"{value:g}"
+    return repr(value) if isinstance(value, str) else str(value)
 
 
 class OptionError(Img2PlateError):

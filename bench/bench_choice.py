@@ -127,7 +127,7 @@ def peer(
 def proof_sheet() -> None:
     with tempfile.TemporaryDirectory() as out:
         make = MakeOptions(
-            size=SizeOptions(size="116x116", fit="cover"), pack=PackOptions(out=Path(out))
+            size=SizeOptions(size=(116, 116), fit="cover"), pack=PackOptions(out=Path(out))
         )
         options = CompareOptions(PALETTES, SHADINGS, make=make)
         compare(PHOTO, CompareOptions(PALETTES[:1], SHADINGS[:2], make=make))

@@ -37,7 +37,7 @@ OURS = {
     "atkinson": ShadingOptions("atkinson"),
     "bayer": ShadingOptions("bayer"),
     "blue-noise": ShadingOptions("blue-noise"),
-    "search, free": ShadingOptions("search", specks="free"),
+    "search, free": ShadingOptions("search", specks="any"),
     "search, few": ShadingOptions("search", specks="few"),
 }
 SEARCHES = ("search, free", "search, few")

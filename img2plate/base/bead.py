@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import NamedTuple
 
+from img2plate.base.errors import OptionError
+
 DENSITY_G_PER_CM3 = 0.92
 """Low-density polyethylene, middle of 0.912 to 0.925 (Cardarelli, Materials Handbook, 2018, as
 cited by a materials page); that beads are polyethylene is common knowledge, from memory."""
@@ -47,6 +49,17 @@ class BeadSize:
         gaps = 1 - self.fill(pitch_mm, min(thickness_mm, self.height_mm))
         scale = sqrt(gaps / loose) if loose > 0 else 0.0
         return Pressed(corner_mm=pitch_mm / 2 * scale, hole_mm=self.hole_mm * scale)
+
+
+def parse_bead(text: str) -> BeadSize:
+    """Read `5x2.6x5` as outer diameter, hole and height in mm. Raises OptionError."""
+    try:
+        numbers = [float(part) for part in text.lower().replace("×", "x").split("x")]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 3 or not (0 <= numbers[1] < numbers[0] <= 50 and 0 < numbers[2] <= 50):
+        raise OptionError("is not outer x hole x height in mm, as 5.0x2.6x5.0", value=text)
+    return BeadSize(*numbers)
 
 
 class Pressed(NamedTuple):

@@ -1,14 +1,21 @@
-"""Small CSV files that people write by hand, read with their rows as an editor numbers them."""
+"""Small CSV files that people write by hand, read with their rows as an editor numbers them.
+
+The one reader of stock files, bags, palettes, names and coins. Whoever reads says which kind of
+error a wrong file is.
+"""
 
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from img2plate.base.errors import StockError
+from img2plate.base.errors import Img2PlateError
 
 _MOST_BYTES = 4_000_000
+_COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
+"""A # at the start of a line, unless a colour stands in the first column."""
 
 
 @dataclass(frozen=True)
@@ -23,7 +30,7 @@ class CsvRow:
 
 @dataclass(frozen=True)
 class CsvFile:
-    """A file with a row for each code."""
+    """A file with a header."""
 
     lines: tuple[str, ...]
     """As they are, without line ends."""
@@ -33,51 +40,93 @@ class CsvFile:
     rows: tuple[CsvRow, ...]
 
 
-def read_csv(path: Path, what: str, columns: tuple[str, ...]) -> CsvFile:
-    """Read a file with a header that has `columns`, `code` among them, each code once.
+def read_csv(
+    path: Path,
+    what: str,
+    columns: tuple[str, ...],
+    error: type[Img2PlateError],
+    *,
+    unique: str = "code",
+) -> CsvFile:
+    """Read a file; `what` names its kind. See `parse_csv`.
 
-    `what` names the kind of file. Lines that start with # are comments; commas or semicolons
-    separate. Raises StockError with file, row, column and reason.
+    Raises `error` with file, row, column and reason.
     """
-    lines = _read_lines(path, what)
-    filled = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line[0] != "#"]
+    return parse_csv(path, read_lines(path, what, error), what, columns, error, unique=unique)
+
+
+def parse_csv(
+    path: Path,
+    lines: list[str],
+    what: str,
+    columns: tuple[str, ...],
+    error: type[Img2PlateError],
+    *,
+    unique: str = "code",
+) -> CsvFile:
+    """Take the lines of a file apart, whose header has `columns`; commas or semicolons separate.
+
+    Lines that start with # are comments. `unique` is a column that no row may leave empty and no
+    two may share; "" for none. Raises `error` with file, row, column and reason.
+    """
+    filled = [(n, line) for n, line in enumerate(lines, 1) if line.strip()]
+    filled = [(n, line) for n, line in filled if not _COMMENT.match(line)]
     if not filled:
-        raise StockError(f"{path}: nothing in it; a {what} starts with {','.join(columns)}")
+        raise error(f"{path}: nothing in it; a {what} starts with {','.join(columns)}")
     first = filled[0][1]
     separator = ";" if first.count(";") > first.count(",") else ","
     parsed = [(n, next(csv.reader([line], delimiter=separator))) for n, line in filled]
     header = tuple(cell.strip().lower() for cell in parsed[0][1])
     for wanted in columns:
         if wanted not in header:
-            raise StockError(
+            raise error(
                 f"{path}, row {parsed[0][0]}: no column {wanted!r}; the header is"
                 f" {','.join(columns)}"
             )
-    rows, places = list[CsvRow](), dict[str, int]()
-    for number, cells in parsed[1:]:
-        padded = [*map(str.strip, cells), *[""] * (len(header) - len(cells))]
-        row = CsvRow(number, dict(zip(header, padded, strict=False)))
-        _check_code(row.cells["code"], places, f"{path}, row {number}, column code:")
-        places[row.cells["code"]] = number
-        rows.append(row)
-    return CsvFile(tuple(lines), header, separator, tuple(rows))
+    rows = tuple(_row(path, number, cells, header, error) for number, cells in parsed[1:])
+    if unique:
+        _refuse_doubles(path, rows, unique, error)
+    return CsvFile(tuple(lines), header, separator, rows)
 
 
-def _check_code(code: str, places: dict[str, int], at: str) -> None:
-    """Each row has a code of its own."""
-    if not code:
-        raise StockError(f"{at} empty; each row needs a code")
-    if code in places:
-        raise StockError(f"{at} {code!r} is on row {places[code]} too")
-
-
-def _read_lines(path: Path, what: str) -> list[str]:
-    """Read a text file's lines; whatever can be wrong with it becomes a StockError."""
+def read_lines(path: Path, what: str, error: type[Img2PlateError]) -> list[str]:
+    """Read a text file's lines; whatever can be wrong with it becomes an `error`."""
     try:
         if path.stat().st_size > _MOST_BYTES:
-            raise StockError(f"{path}: too large to be a {what} (over 4 MB)")
-        return path.read_text(encoding="utf-8-sig").splitlines()
+            raise error(f"{path}: too large to be a {what} (over 4 MB)")
+        text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
-        raise StockError(f"{path}: not a text file (UTF-8); a {what} is CSV") from None
-    except OSError as error:
-        raise StockError(f"cannot read {what} {path}: {error.strerror}") from error
+        raise error(f"{path}: not a text file (UTF-8), so not a {what}") from None
+    except OSError as cause:
+        raise error(f"cannot read {what} {path}: {cause.strerror}") from cause
+    if "\0" in text:
+        raise error(f"{path}: not a text file, so not a {what}")
+    return text.splitlines()
+
+
+def _row(
+    path: Path, number: int, cells: list[str], header: tuple[str, ...], error: type[Img2PlateError]
+) -> CsvRow:
+    """Put the cells of one row under their columns."""
+    stripped = [cell.strip() for cell in cells]
+    if any(stripped[len(header) :]):
+        raise error(
+            f"{path}, row {number}: {len(cells)} cells under {len(header)} columns;"
+            " put text with a comma in double quotes"
+        )
+    padded = [*stripped, *[""] * (len(header) - len(cells))]
+    return CsvRow(number, dict(zip(header, padded, strict=False)))
+
+
+def _refuse_doubles(
+    path: Path, rows: tuple[CsvRow, ...], column: str, error: type[Img2PlateError]
+) -> None:
+    """Each row has a value of its own in a column."""
+    places = dict[str, int]()
+    for row in rows:
+        at, value = f"{path}, row {row.number}, column {column}:", row.cells[column]
+        if not value:
+            raise error(f"{at} empty; each row needs a {column}")
+        if value in places:
+            raise error(f"{at} {value!r} is on row {places[value]} too")
+        places[value] = row.number

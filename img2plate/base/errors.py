@@ -54,11 +54,15 @@ class Img2PlateError(Exception):
         self, reason: str, *, field: str = "", value: object = None, remedy: str = ""
     ) -> None:
         """Make the message from its parts; `field` is a field of the options, if it is one's."""
-        where = f"`{field}`: " if field else ""
-        seen = "" if value is None else f"{_shown(value)} "
-        # One argument makes the message, so that an error can come out of another process.
-        super().__init__(f"{where}{seen}{reason}" + (f"; {remedy}" if remedy else ""))
         self.field, self.value, self.reason, self.remedy = field, value, reason, remedy
+        # One argument makes the message, so that an error can come out of another process.
+        super().__init__(f"`{field}`: {self.words}" if field else self.words)
+
+    @property
+    def words(self) -> str:
+        """The message without its field, for where another name stands: a key of a file."""
+        seen = "" if self.value is None else f"{_shown(self.value)} "
+        return f"{seen}{self.reason}" + (f"; {self.remedy}" if self.remedy else "")
 
 
 def without_marks(text: str) -> str:

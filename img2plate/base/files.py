@@ -33,16 +33,16 @@ PACK_FILES = frozenset(
 def explain(error: OSError) -> str:
     """Say in plain words why a place cannot be written, and what to do."""
     reasons = {
-        errno.ENOSPC: "the disk is full; free some space, or choose another folder with --out",
-        errno.EDQUOT: "your disk quota is used up; free some space, or choose another --out",
+        errno.ENOSPC: "the disk is full; free some space, or choose another folder (`out`)",
+        errno.EDQUOT: "your disk quota is used up; free some space, or choose another `out`",
         errno.EFBIG: "the file would be larger than this system allows",
-        errno.EROFS: "that disk can only be read; choose another folder with --out",
-        errno.EACCES: "you may not write there; choose another folder with --out",
-        errno.ENOENT: "there is no such place; choose another folder with --out",
-        errno.EPERM: "you may not write there; choose another folder with --out",
-        errno.ENOTDIR: "a part of that path is a file, not a folder; choose another --out",
-        errno.EEXIST: "a file of that name is in the way; choose another folder with --out",
-        errno.ENAMETOOLONG: "that name is too long; choose a shorter --out",
+        errno.EROFS: "that disk can only be read; choose another folder (`out`)",
+        errno.EACCES: "you may not write there; choose another folder (`out`)",
+        errno.ENOENT: "there is no such place; choose another folder (`out`)",
+        errno.EPERM: "you may not write there; choose another folder (`out`)",
+        errno.ENOTDIR: "a part of that path is a file, not a folder; choose another `out`",
+        errno.EEXIST: "a file of that name is in the way; choose another folder (`out`)",
+        errno.ENAMETOOLONG: "that name is too long; choose a shorter `out`",
     }
     return reasons.get(error.errno or 0, error.strerror or str(error))
 
@@ -82,7 +82,7 @@ def _refuse_strangers(target: Path) -> None:
         raise OutputError(f"cannot write {target}: {explain(error)}") from error
     if names and not names & PACK_FILES:
         raise OutputError(
-            f"cannot write {target}: the folder is there and is not a pack; choose another --out"
+            f"cannot write {target}: the folder is there and is not a pack; choose another `out`"
         )
 
 

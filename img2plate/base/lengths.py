@@ -1,9 +1,10 @@
-"""Lengths, paper sizes, and the `WxH` pairs that options are written in."""
+"""Lengths, boards, paper sizes, and the `WxH` pairs that they are written in."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from img2plate.base.errors import OptionError
 
@@ -37,23 +38,42 @@ PAPERS = {
 }
 
 
-def parse_pair(text: str, option: str) -> tuple[int, int]:
-    """Read `58x58` as (58, 58): two whole numbers over 0.
+A4 = PAPERS["A4"]
 
-    Raises OptionError that names the option.
-    """
+
+def find_paper(name: str) -> Paper:
+    """The paper of a name, in large or small letters. Raises OptionError."""
+    by_small = {paper.name.lower(): paper for paper in PAPERS.values()}
+    if name.lower() not in by_small:
+        raise OptionError(f"is none of {', '.join(PAPERS)}", field="paper", value=name)
+    return by_small[name.lower()]
+
+
+class Board(NamedTuple):
+    """A pegboard, in pegs."""
+
+    across: int
+    down: int
+
+    def __str__(self) -> str:
+        return f"{self.across}x{self.down}"
+
+
+USUAL_BOARD = Board(29, 29)
+"""Common practice, no source."""
+
+
+def parse_pair(text: str) -> tuple[int, int]:
+    """Read `58x58` as (58, 58): two whole numbers over 0. Raises OptionError."""
     match = re.fullmatch(r"\s*(\d+)\s*[x×X]\s*(\d+)\s*", text)
     if not match or "0" in {part.lstrip("0") or "0" for part in match.groups()}:
-        raise OptionError(f"{option}: {text!r} is not two whole numbers over 0, as in 29x29")
+        raise OptionError("is not two whole numbers over 0, as in 29x29", value=text)
     return int(match[1]), int(match[2])
 
 
-def parse_mm_pair(text: str, option: str) -> tuple[float, float]:
-    """Read `210x297.5` as two lengths in mm over 0.
-
-    Raises OptionError that names the option.
-    """
+def parse_mm_pair(text: str) -> tuple[float, float]:
+    """Read `210x297.5` as two lengths in mm over 0. Raises OptionError."""
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×X]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*", text)
     if not match or not (float(match[1]) > 0 and float(match[2]) > 0):
-        raise OptionError(f"{option}: {text!r} is not two lengths in mm over 0, as in 290x145")
+        raise OptionError("is not two lengths in mm over 0, as in 290x145", value=text)
     return float(match[1]), float(match[2])

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats
+from img2plate.base.specks import speck_share
 from img2plate.colour.spaces import RGB2XYZ, xyz2lab
 
 XYZ2OPPONENT = np.array(
@@ -233,16 +234,3 @@ def _ssim(one: NDArray[np.float32], two: NDArray[np.float32]) -> float:
     if window < 3:
         return 1.0
     return float(structural_similarity(one, two, data_range=100.0, win_size=window))
-
-
-def speck_share(cells: Cells) -> float:
-    """Share of beads without a 4-neighbour of their own colour, 0..1."""
-    alone = cells >= 0
-    beads = int(alone.sum())
-    for axis in (0, 1):
-        same = np.diff(cells, axis=axis) == 0
-        before, after = [slice(None), slice(None)], [slice(None), slice(None)]
-        before[axis], after[axis] = slice(None, -1), slice(1, None)
-        alone[tuple(before)] &= ~same
-        alone[tuple(after)] &= ~same
-    return float(alone.sum() / beads) if beads else 0.0

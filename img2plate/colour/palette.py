@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.bead import BeadSize, bead_size_for
-from img2plate.base.errors import PaletteError
+from img2plate.base.errors import OptionError, PaletteError
+from img2plate.base.near import did_you_mean
 from img2plate.colour.spaces import linear2lab, linear2oklab, srgb2hex, srgb2linear
 
 
@@ -83,6 +84,16 @@ class Palette:
     def by_srgb(self) -> dict[tuple[int, int, int], int]:
         """Index of each colour; of two codes with one colour, the first."""
         return {bead.srgb: i for i, bead in reversed(list(enumerate(self.beads)))}
+
+    def index(self, code: str, field: str) -> int:
+        """Index of a code. Raises OptionError that names the field it came from, and near codes."""
+        if code not in self.by_code:
+            raise OptionError(
+                f"palette {self.name} has no colour with code {code!r}",
+                field=field,
+                remedy=did_you_mean(code, self.by_code),
+            )
+        return self.by_code[code]
 
     def only(self, codes: Iterable[str]) -> Palette:
         """Return the palette of the given codes, in their order here.

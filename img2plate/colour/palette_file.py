@@ -14,7 +14,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from img2plate.base.bead import BeadSize, bead_size_for
+from img2plate.base.csv_rows import parse_csv, read_lines
 from img2plate.base.errors import PaletteError
+from img2plate.base.near import did_you_mean
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import hex2srgb
 
@@ -23,10 +25,7 @@ COLUMNS = ("code", "name", "hex", "finish")
 COMPANION_COLUMNS = ("lighter", "darker")
 GPL_HEADER = "GIMP Palette"
 """First line of the plain-text palette format; the format's own magic word."""
-_COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
-"""A # at the start of a line, unless a colour stands in the first column."""
 _MOST_BEADS = 30_000
-_MOST_BYTES = 4_000_000
 
 
 def palettes_folder() -> Path:
@@ -52,7 +51,8 @@ def find_palette(name_or_file: str) -> Palette:
     if path.exists():
         return read_palette(path)
     raise PaletteError(
-        f"no palette {name_or_file!r}: neither a file nor one of {', '.join(bundled_names())}"
+        f"no palette {name_or_file!r}: neither a file nor one of {', '.join(bundled_names())}",
+        remedy=did_you_mean(name_or_file, bundled_names()),
     )
 
 
@@ -61,7 +61,7 @@ def read_palette(path: Path) -> Palette:
 
     Raises PaletteError with file, row, column and reason.
     """
-    lines = _read_lines(path)
+    lines = read_lines(path, "palette", PaletteError)
     if lines and lines[0].strip() == GPL_HEADER:
         heads, beads = _gpl_heads(lines), list(_gpl_beads(path, lines))
     else:
@@ -71,7 +71,6 @@ def read_palette(path: Path) -> Palette:
         raise PaletteError(f"{path}: no colour in it; a row looks like klp,kelp,#3A5A40,solid")
     if len(beads) > _MOST_BEADS:
         raise PaletteError(f"{path}: {len(beads)} colours, at most {_MOST_BEADS} are possible")
-    _refuse_double_codes(path, beads)
     pitch = _pitch(path, heads)
     return Palette(
         name=heads.get("name", path.stem),
@@ -103,21 +102,6 @@ def write_palette(
             writer.writerow([*row[: len(columns)], *words])
 
 
-def _read_lines(path: Path) -> list[str]:
-    """Read a text file's lines; whatever can be wrong with it becomes a PaletteError."""
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise PaletteError(f"{path}: too large to be a palette (over 4 MB)")
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise PaletteError(f"{path}: not a text file (UTF-8); a palette is CSV or .gpl") from None
-    except OSError as error:
-        raise PaletteError(f"cannot read palette {path}: {error.strerror}") from error
-    if "\0" in text:
-        raise PaletteError(f"{path}: not a text file; a palette is CSV or .gpl")
-    return text.splitlines()
-
-
 def _csv_heads(lines: list[str]) -> dict[str, str]:
     """Collect the `# key: value` comments before the header."""
     pairs = (re.match(r"#\s*(\w+)\s*:\s*(.+)", line) for line in lines if line.startswith("#"))
@@ -126,36 +110,14 @@ def _csv_heads(lines: list[str]) -> dict[str, str]:
 
 def _csv_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
     """Yield row number (as an editor shows it) and bead."""
-    rows = [
-        (number, line)
-        for number, line in enumerate(lines, 1)
-        if line.strip() and not _COMMENT.match(line)
-    ]
-    if not rows:
-        return
-    separator = ";" if rows[0][1].count(";") > rows[0][1].count(",") else ","
-    header = [cell.strip().lower() for cell in next(csv.reader([rows[0][1]], delimiter=separator))]
-    for wanted in ("code", "hex"):
-        if wanted not in header:
-            raise PaletteError(
-                f"{path}, row {rows[0][0]}: no column {wanted!r};"
-                " the header is code,name,hex,finish"
-            )
-    for number, line in rows[1:]:
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
-        if len(cells) > len(header):
-            raise PaletteError(
-                f"{path}, row {number}: {len(cells)} cells under {len(header)} columns;"
-                " put text with a comma in double quotes"
-            )
-        yield number, _bead(path, number, dict(zip(header, cells, strict=False)))
+    file = parse_csv(path, lines, "palette", ("code", "hex"), PaletteError)
+    for row in file.rows:
+        yield row.number, _bead(path, row.number, row.cells)
 
 
 def _bead(path: Path, number: int, row: dict[str, str]) -> Bead:
     """Check one CSV row."""
-    code = row.get("code", "")
-    if not code:
-        raise PaletteError(f"{path}, row {number}, column code: empty; each colour needs a code")
+    code = row["code"]
     finish = row.get("finish") or "solid"
     if finish not in FINISHES:
         raise PaletteError(
@@ -193,17 +155,6 @@ def _gpl_beads(path: Path, lines: list[str]) -> Iterator[tuple[int, Bead]]:
         yield number, Bead(f"row-{number}", name or f"row {number}", (red, green, blue))
 
 
-def _refuse_double_codes(path: Path, beads: list[tuple[int, Bead]]) -> None:
-    """Refuse a code that stands on two rows."""
-    seen: dict[str, int] = {}
-    for number, bead in beads:
-        if bead.code in seen:
-            raise PaletteError(
-                f"{path}, row {number}, column code: {bead.code!r} is on row {seen[bead.code]} too"
-            )
-        seen[bead.code] = number
-
-
 def _refuse_strange_companions(path: Path, beads: list[tuple[int, Bead]]) -> None:
     """Refuse a companion that is no other colour of the file."""
     codes = {bead.code for _, bead in beads}
@@ -212,7 +163,7 @@ def _refuse_strange_companions(path: Path, beads: list[tuple[int, Bead]]) -> Non
             code = getattr(bead, column)
             if code and code not in codes - {bead.code}:
                 raise PaletteError(
-                    f"{path}, row {number}, column {column}: {code!r} is no other colour here"
+                    f"{path}, row {number}, column {column}: {code!r} is not another colour here"
                 )
 
 

@@ -15,7 +15,7 @@ LIKE_DE = 6.0
 
 
 def apply_background(pixels: Pixels, background: str) -> tuple[Pixels, tuple[str, ...]]:
-    """Do what `--background` says: `keep`, `clear` or `#RRGGBB`. Returns pixels and notes.
+    """Do what is asked of the background: `keep`, `clear` or `#RRGGBB`. Returns pixels and notes.
 
     Raises OptionError for anything else.
     """
@@ -26,7 +26,9 @@ def apply_background(pixels: Pixels, background: str) -> tuple[Pixels, tuple[str
     try:
         colour = hex2srgb(background)
     except ValueError:
-        raise OptionError(f"--background: {background!r} is not keep, clear or #RRGGBB") from None
+        raise OptionError(
+            "is not keep, clear or #RRGGBB", field="background", value=background
+        ) from None
     return fill_background(pixels, colour), ()
 
 

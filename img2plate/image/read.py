@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 FORMATS = ("PNG", "JPEG", "GIF", "WEBP", "BMP", "TIFF")
-MOST_MEGAPIXELS = 120.0
+MAX_MEGAPIXELS = 120.0
 """Default limit: such a picture takes about 2 GB to read."""
 
 
@@ -43,7 +43,7 @@ class Picture:
         return self.pixels.shape[1], self.pixels.shape[0]
 
 
-def read_picture(path: Path, *, most_megapixels: float = MOST_MEGAPIXELS) -> Picture:
+def read_picture(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> Picture:
     """Read PNG, JPEG, GIF, WebP, BMP or TIFF; of an animation the first frame.
 
     Raises PictureError when the file is missing, not a picture, damaged, too large, or shows
@@ -52,7 +52,7 @@ def read_picture(path: Path, *, most_megapixels: float = MOST_MEGAPIXELS) -> Pic
     data = _read_bytes(path)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd metadata that does not matter here.
-        image = _open(path, data, most_megapixels)
+        image = _open(path, data, max_megapixels)
         notes = _frames_note(image)
         try:
             image.load()
@@ -81,7 +81,7 @@ def _read_bytes(path: Path) -> bytes:
     return data
 
 
-def _open(path: Path, data: bytes, most_megapixels: float) -> Image.Image:
+def _open(path: Path, data: bytes, max_megapixels: float) -> Image.Image:
     """Read the head of the file and refuse what is no picture, or too large a one."""
     from PIL import Image, UnidentifiedImageError
 
@@ -94,10 +94,11 @@ def _open(path: Path, data: bytes, most_megapixels: float) -> Image.Image:
     finally:
         Image.MAX_IMAGE_PIXELS = limit
     width, height = image.size
-    if width * height > most_megapixels * 1e6:
+    if width * height > max_megapixels * 1e6:
         raise PictureError(
-            f"{path}: {width} x {height} pixels is over the limit of {most_megapixels:g}"
-            " megapixels; make it smaller, or raise --most-megapixels"
+            f"{path}: {width} x {height} pixels is over the limit of {max_megapixels:g} megapixels",
+            field="max_megapixels",
+            remedy="make it smaller, or raise `max_megapixels`",
         )
     return image
 

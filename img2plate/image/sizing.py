@@ -7,7 +7,7 @@ the rectangle of the picture that is laid over it (which may reach outside the p
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from img2plate.base.errors import OptionError, SizeError
 
@@ -45,14 +45,14 @@ class Framing:
 def frame(picture: tuple[int, int], wish: SizeWish) -> Framing:
     """Lay a picture of (width, height) pixels over a plate of the wished size.
 
-    Raises SizeError for a plate of no beads or too many, OptionError for --fit with one measure.
+    Raises SizeError for a plate of no beads or too many, OptionError for a `fit` with one measure.
     """
     width, height = wish.width, wish.height
     if min(width, height) < 0 or not (width or height):
-        raise SizeError("a plate needs at least 1 bead; give --width, --height or --size over 0")
+        raise SizeError("a plate needs at least 1 bead; give `width`, `height` or `size` over 0")
     if wish.fit and not (width and height):
         raise OptionError(
-            "--fit needs both measures; give --size WxH (or --boards, or --mm) with it"
+            "needs both measures", field="fit", remedy="also give `size` (or `boards`, or `mm`)"
         )
     aspect = picture[0] / picture[1]
     whole = (0.0, 0.0, float(picture[0]), float(picture[1]))
@@ -114,19 +114,35 @@ def _check(size: tuple[int, int]) -> None:
         )
 
 
-def parse_crop(text: str, picture: tuple[int, int]) -> tuple[int, int, int, int]:
-    """Read `X,Y,W,H` in pixels and check that it lies in the picture.
+class CropBox(NamedTuple):
+    """Part of a picture, in pixels."""
 
-    Returns x, y, width, height. Raises OptionError.
-    """
+    x: int
+    y: int
+    width: int
+    height: int
+
+    def check(self, picture: tuple[int, int]) -> None:
+        """Raise OptionError when it does not lie in a picture of (width, height) pixels."""
+        if not (
+            self.width
+            and self.height
+            and self.x + self.width <= picture[0]
+            and self.y + self.height <= picture[1]
+        ):
+            raise OptionError(
+                f"does not lie in the picture of {picture[0]} x {picture[1]} pixels",
+                field="crop",
+                value=",".join(map(str, self)),
+            )
+
+
+def parse_crop(text: str) -> CropBox:
+    """Read `X,Y,W,H` in pixels. Raises OptionError."""
     parts = text.split(",")
     if len(parts) != 4 or not all(part.strip().isdigit() for part in parts):
         raise OptionError(
-            f"--crop: {text!r} is not four whole numbers X,Y,W,H, as in 10,20,300,200"
+            "is not four whole numbers X,Y,W,H, as in 10,20,300,200", field="crop", value=text
         )
     x, y, width, height = (int(part) for part in parts)
-    if not (width and height and x + width <= picture[0] and y + height <= picture[1]):
-        raise OptionError(
-            f"--crop: {text} does not lie in the picture of {picture[0]} x {picture[1]} pixels"
-        )
-    return x, y, width, height
+    return CropBox(x, y, width, height)

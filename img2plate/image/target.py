@@ -13,15 +13,14 @@ import numpy as np
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError, PictureError
-from img2plate.base.lengths import parse_pair
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
 from img2plate.image.kind.tell import KindWish, Taken, tell
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
-from img2plate.image.read import MOST_MEGAPIXELS, read_picture
+from img2plate.image.read import MAX_MEGAPIXELS, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
-from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite, parse_crop
+from img2plate.image.sizing import CropBox, Framing, SizeWish, frame, frame_sprite
 
 SOURCES = ("auto", "sprite", "drawing", "photo")
 LONG_SIDE = 58
@@ -33,14 +32,14 @@ class SourceOptions:
     """How to look at a picture file."""
 
     source: str = "auto"
-    crop: str = ""
-    """`X,Y,W,H` in pixels; empty for the whole picture."""
+    crop: CropBox | None = None
+    """None for the whole picture."""
     background: str = "keep"
-    cells: str = ""
-    """`WxH`: the native grid, when it is known; empty to find it."""
+    cells: tuple[int, int] | None = None
+    """Width and height of the native grid, when they are known; None to find them."""
     cell_px: float | None = None
     """Pixels a cell, when they are known."""
-    most_megapixels: float = MOST_MEGAPIXELS
+    max_megapixels: float = MAX_MEGAPIXELS
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,11 +73,12 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     Raises PictureError, OptionError or SizeError with one line for the user.
     """
     if options.source not in SOURCES:
-        raise OptionError(f"--source: {options.source!r} is none of {', '.join(SOURCES)}")
-    picture = read_picture(path, most_megapixels=options.most_megapixels)
+        raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
+    picture = read_picture(path, max_megapixels=options.max_megapixels)
     pixels, notes = picture.pixels, picture.notes
     if options.crop:
-        x, y, width, height = parse_crop(options.crop, picture.size)
+        options.crop.check(picture.size)
+        x, y, width, height = options.crop
         pixels = pixels[y : y + height, x : x + width]
     pixels, more = apply_background(pixels, options.background)
     notes = (*notes, *more)
@@ -98,16 +98,17 @@ def look_at(pixels: Pixels, options: SourceOptions) -> Taken:
 
     Raises OptionError when they contradict each other.
     """
-    known = bool(options.cells) + (options.cell_px is not None)
+    known = (options.cells is not None) + (options.cell_px is not None)
     if known > 1:
-        raise OptionError("--cells and --cell-px exclude each other; give one of them")
+        raise OptionError("give only one of `cells` and `cell_px`", field="cells")
     if known and options.source in ("drawing", "photo"):
         raise OptionError(
-            f"--cells and --cell-px are for sprites; leave --source {options.source} out"
+            "`cells` and `cell_px` are for sprites",
+            field="source",
+            remedy=f"leave {options.source} out",
         )
-    cells = parse_pair(options.cells, "--cells") if options.cells else None
     both = None if options.cell_px is None else (options.cell_px, options.cell_px)
-    return tell(pixels, KindWish(options.source, cells, both))
+    return tell(pixels, KindWish(options.source, options.cells, both))
 
 
 def sprite_target(
@@ -139,7 +140,7 @@ def averaged_target(pixels: Pixels, wish: SizeWish | None, name: str, told: Kind
         wish = SizeWish(width, height, "stretch")
     elif wish is None:
         wish = SizeWish(LONG_SIDE, LONG_SIDE)
-        notes.append(f"no size given: {LONG_SIDE} beads on the long side; see --width")
+        notes.append(f"no size given: {LONG_SIDE} beads on the long side; see `width`")
     framing = frame((width, height), wish)
     if min(framing.step) < 1:
         notes.append("the picture has fewer pixels than the plate has beads: it will look soft")

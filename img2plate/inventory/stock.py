@@ -37,7 +37,7 @@ class Stock:
 
     @property
     def beads(self) -> int:
-        """Beads in all."""
+        """All beads."""
         return sum(self.counts.values())
 
     def limits(self, palette: Palette, *, strict: bool = True) -> NDArray[np.int64]:
@@ -80,7 +80,7 @@ class Stock:
 
 def read_stock(path: Path) -> Stock:
     """Read a stock file. Raises StockError with file, row, column and reason."""
-    file = read_csv(path, "stock file", ("code", "count"))
+    file = read_csv(path, "stock file", ("code", "count"), StockError)
     rows = {row.cells["code"]: row.number for row in file.rows}
     counts = {
         row.cells["code"]: _count(row.cells["count"], f"{path}, row {row.number}, column")
@@ -102,7 +102,7 @@ def _count(text: str, at: str) -> int:
     if text.startswith("-"):
         raise StockError(f"{at} count: {text} is below 0")
     if not text.isascii() or not text.isdigit() or int(text) > _MOST_BEADS:
-        raise StockError(f"{at} count: {text!r} is no whole number of beads")
+        raise StockError(f"{at} count: {text!r} is not a whole number of beads")
     return int(text)
 
 

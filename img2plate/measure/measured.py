@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.csv_rows import read_csv
 from img2plate.base.errors import PaletteError, PictureError
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.names import nearest_keywords
@@ -120,25 +120,17 @@ def read_names(path: Path) -> dict[int, tuple[str, str]]:
 
     Raises PaletteError with row and reason.
     """
-    try:
-        rows = list(csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError) as error:
-        raise PaletteError(f"cannot read --names {path}: {error}") from error
-    if rows and "cell" not in rows[0]:
-        raise PaletteError(f"{path}: no column 'cell'; the header is cell,code,name")
     names: dict[int, tuple[str, str]] = {}
     codes: dict[str, int] = {}
-    for number, row in enumerate(rows, 2):
-        at, cell = f"{path}, row {number}, column", str(row.get("cell") or "").strip()
+    for row in read_csv(path, "file of names", ("cell",), PaletteError, unique="cell").rows:
+        at, cell = f"{path}, row {row.number}, column", row.cells["cell"]
         if not cell.isdecimal() or not 1 <= int(cell) <= len(CELLS):
-            raise PaletteError(f"{at} cell: {cell!r} is no cell from 1 to {len(CELLS)}")
-        code = (row.get("code") or "").strip()
-        if int(cell) in names:
-            raise PaletteError(f"{at} cell: cell {cell} is there twice")
+            raise PaletteError(f"{at} cell: {cell!r} is not a cell from 1 to {len(CELLS)}")
+        code = row.cells.get("code", "")
         if code and code in codes:
             raise PaletteError(f"{at} code: {code!r} is on row {codes[code]} too")
-        codes[code] = number
-        names[int(cell)] = code, (row.get("name") or "").strip()
+        codes[code] = row.number
+        names[int(cell)] = code, row.cells.get("name", "")
     return names
 
 

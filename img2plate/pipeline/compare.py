@@ -19,16 +19,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.errors import Img2PlateError, OptionError
+from img2plate.base.errors import Img2PlateError, OptionError, without_marks
 from img2plate.base.files import safe_file
-from img2plate.base.lengths import parse_pair
 from img2plate.image.target import read_target
 from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.draft import Draft, draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.split.tiles import split
-from img2plate.tally.bags import parse_bags
 from img2plate.tally.counts import count
 from img2plate.typeset.proof.pictures import far_picture, source_pictures
 from img2plate.typeset.proof.proof import Proof, Variant
@@ -48,8 +46,8 @@ class CompareOptions:
     colours: Sequence[int] = ()
     widths: Sequence[int] = ()
     make: MakeOptions = field(default_factory=MakeOptions)
-    """All else. Its stock is no limit here: the sheet says what it lacks."""
-    keep: int | None = None
+    """All else. Its stock is no limit here: the sheet says what is missing."""
+    write_pack: int | None = None
     """Number of the variant whose pack is written too; 1 is the first."""
 
     def variants(self) -> list[MakeOptions]:
@@ -73,8 +71,13 @@ class CompareOptions:
         ]
         if len(found) > MOST_VARIANTS:
             raise OptionError(f"{len(found)} variants are too many; at most {MOST_VARIANTS}")
-        if self.keep is not None and not 1 <= self.keep <= len(found):
-            raise OptionError(f"--keep: {self.keep} is no variant; they are 1 to {len(found)}")
+        if self.write_pack is not None and not 1 <= self.write_pack <= len(found):
+            raise OptionError(
+                "is not a variant",
+                field="write_pack",
+                value=self.write_pack,
+                remedy=f"they are 1 to {len(found)}",
+            )
         return found
 
 
@@ -88,7 +91,7 @@ class Comparison:
     seconds: float
 
     def as_json(self) -> dict[str, Any]:
-        """Plain types, for `--json`."""
+        """Plain types."""
         return {
             "name": self.proof.name,
             "variants": [variant.as_json() for variant in self.proof.variants],
@@ -121,14 +124,17 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
         tell("making plates", 0.9 * (len(made) + len(failed)) / len(variants))
     if not made:
         raise min(failed)[2]
-    if options.keep is not None and options.keep not in made:
-        raise next(error for number, _, error in failed if number == options.keep)
+    if options.write_pack is not None and options.write_pack not in made:
+        raise next(error for number, _, error in failed if number == options.write_pack)
     largest = max(made.values(), key=lambda each: each.plate.size_mm)
     proof = Proof(
         image.stem,
         largest,
         tuple(made[number] for number in sorted(made)),
-        tuple((f"{number}: {name}", str(error)) for number, name, error in sorted(failed)),
+        tuple(
+            (f"{number}: {name}", without_marks(str(error)))
+            for number, name, error in sorted(failed)
+        ),
     )
     tell("drawing the proof sheet", 0.9)
     files = tuple(options.make.pack.out / f"{image.stem}-proof{ending}" for ending in ENDINGS)
@@ -136,8 +142,8 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
         with safe_file(path) as temporary:
             write_proof(temporary, proof)
     pack = None
-    if options.keep is not None:
-        pack = write_plate_pack(made[options.keep].plate, options.make.pack, name=image.stem)
+    if options.write_pack is not None:
+        pack = write_plate_pack(made[options.write_pack].plate, options.make.pack, name=image.stem)
     tell("done", 1.0)
     return Comparison(proof, files, pack, time.perf_counter() - start)
 
@@ -146,17 +152,16 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
     """Make one plate, and measure it."""
     draft = draft_plate(image, options, read=_read)
     plate, looks = draft.plate, draft.looks()
-    sheets = options.pack.sheets
-    tiles = split(plate, parse_pair(options.pack.board, "--board"))
+    tiles = split(plate, options.pack.board)
     counts = count(
         plate,
         tiles,
         spare_percent=options.pack.spare_percent,
-        sold=parse_bags(sheets.bag, sheets.bag_price),
+        sold=options.pack.bags,
     )
-    lacks = None
+    missing = None
     if stock is not None:
-        lacks = sum(read_stock(stock).missing(plate.palette, plate.counts()).values())
+        missing = sum(read_stock(stock).missing(plate.palette, plate.counts()).values())
     return Variant(
         number=number,
         palette=plate.palette.name,
@@ -168,7 +173,7 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         colours=len(counts.colours),
         beads=counts.beads,
         boards=len(tiles.tiles),
-        lacks=lacks,
+        missing=missing,
         price=counts.price,
     )
 

@@ -17,7 +17,7 @@ def run(
     palette: str = "",
     spare_percent: float = 0.0,
     seconds_per_bead: float = SECONDS_PER_BEAD,
-    sold: Bags | None = None,
+    bags: Bags | None = None,
 ) -> Counts:
     """Add up the beads of several plate documents, one column for each."""
     given = find_palette(palette) if palette else None
@@ -27,5 +27,5 @@ def run(
         [plate.name for plate in plates],
         spare_percent=spare_percent,
         seconds_per_bead=seconds_per_bead,
-        sold=sold,
+        sold=bags,
     )

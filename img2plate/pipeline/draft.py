@@ -9,7 +9,6 @@ from pathlib import Path
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
-from img2plate.base.lengths import parse_pair
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
@@ -21,7 +20,6 @@ from img2plate.plate.limits.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
 from img2plate.plate.shade.viewing import Viewing, Watch
-from img2plate.tally.bags import parse_bags
 
 MOST_LOOK_SAMPLES = 8_000_000
 """Samples that the look error may take: very large plates are looked at more coarsely."""
@@ -60,13 +58,17 @@ def draft_plate(
     tell("reading", 0.0)
     palette = palette_for(options.palette, options.pack.pitch_mm)
     options.choice.allowed(palette)  # these refuse early
-    options.scatter.strewn(palette)
+    options.scatter.wishes(palette)
     if options.stock_advice and not options.stock:
-        raise OptionError("--stock-advice needs the beads you own; give --stock FILE")
-    if options.stock and options.scatter.wishes:
-        raise OptionError("--scatter would use beads that --stock does not count; leave one out")
+        raise OptionError(
+            "needs the beads you own", field="stock_advice", remedy="also give `stock`"
+        )
+    if options.stock and options.scatter.scatter:
+        raise OptionError(
+            "would use beads that `stock` does not count", field="scatter", remedy="leave one out"
+        )
     stock = read_stock(options.stock) if options.stock else None
-    wish = options.size.wish(parse_pair(options.pack.board, "--board"), palette.pitch_mm)
+    wish = options.size.wish(options.pack.board, palette.pitch_mm)
     target = read(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
@@ -122,7 +124,7 @@ def _advice(
 
     from img2plate.plate.limits.advice import BAG_BEADS, advise
 
-    sold = parse_bags(options.pack.sheets.bag, options.pack.sheets.bag_price)
+    sold = options.pack.bags
     bags = [sold.of(bead.code) if sold else None for bead in palette.beads]
     each = [bag.holds(palette.bead_size.grams) if bag else BAG_BEADS for bag in bags]
     found = advise(grid, palette, stock, options.choice, difference=difference, bags=np.array(each))
@@ -132,7 +134,7 @@ def _advice(
 def _view(target: Target, palette: Palette, distance_m: float | None) -> View:
     """From where the plate will be looked at."""
     if distance_m is not None and not 0.1 <= distance_m <= 100:
-        raise OptionError(f"--viewing-distance: {distance_m:g} m is not from 0.1 to 100")
+        raise OptionError("is not from 0.1 to 100 m", field="viewing_distance_m", value=distance_m)
     if distance_m is None:
         return default_view(target.grid.cover.shape, palette.pitch_mm)
     return View(distance_m, palette.pitch_mm)

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from img2plate.base.errors import OptionError
 from img2plate.base.files import pack_folder
-from img2plate.base.lengths import PAPERS, parse_pair
+from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.pipeline.options import Progress
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
@@ -28,8 +27,8 @@ class FigureOptions:
     palette: str = ""
     """Takes the place of the file's."""
     colourway: str = ""
-    board: str = "29x29"
-    paper: str = "A4"
+    board: Board = USUAL_BOARD
+    paper: Paper = A4
     spare_percent: float = 5.0
     seconds_per_bead: float = SECONDS_PER_BEAD
 
@@ -53,7 +52,7 @@ class FigurePack:
             "size": list(figure.size),
             "beads": self.counts.beads,
             "colours": [
-                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                {"code": line.bead.code, "name": line.bead.name, "beads": line.beads}
                 for line in self.counts.colours
             ],
             "plates": [
@@ -96,8 +95,6 @@ def run(
     start = time.perf_counter()
     tell = progress or (lambda _stage, _done: None)
     tell("reading", 0.0)
-    if options.paper not in PAPERS:
-        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
     spec = read_figure(path, palette=options.palette, colourway=options.colourway)
     tell("joining plates", 0.1)
     figure = build(spec)
@@ -134,8 +131,8 @@ def _write_figure(
         write_drawings(new, drawings)
         tell("drawing the sheets", 0.6)
         write_figure_sheets(
-            new / "sheets.pdf", figure, counts, drawings, paper=PAPERS[options.paper],
-            board=parse_pair(options.board, "--board"),
+            new / "sheets.pdf", figure, counts, drawings, paper=options.paper,
+            board=options.board,
             progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
         )  # fmt: skip
         written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())

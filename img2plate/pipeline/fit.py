@@ -12,13 +12,13 @@ from typing import Any
 from img2plate.base.bead import BeadSize
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
-from img2plate.base.lengths import PAPERS, parse_mm_pair
+from img2plate.base.lengths import A4, Paper
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
-from img2plate.pipeline.options import PackOptions
+from img2plate.pipeline.options import PackOptions, with_pitch
 from img2plate.pipeline.pack import write_plate_pack
 from img2plate.solid.fit.coins import find_coin, read_coins
-from img2plate.solid.fit.measured import Measured, calibrate, parse_measured
+from img2plate.solid.fit.measured import Measured, calibrate
 from img2plate.solid.fit.model import FREE_EDGE_SHARE, FitModel, check_thickness
 from img2plate.solid.fit.opening import CLEARANCE_MM, Opening, size_opening
 from img2plate.solid.fit.trial import trial_plate
@@ -32,19 +32,25 @@ class FitOptions:
     """All that `fit` can be told."""
 
     palette: str = "harbour-48"
-    bead: str = ""
-    """`OUTERxHOLExHEIGHT` in mm; empty for the palette's."""
-    pitch: float | None = None
-    thickness: float | None = None
+    bead: BeadSize | None = None
+    """None: the palette's."""
+    pitch_mm: float | None = None
+    """None: the palette's."""
+    thickness_mm: float | None = None
+    """Of the pressed plates; None: USUAL_THICKNESS of the bead's height."""
     beads: int = 3
-    measured: tuple[str, ...] = ()
-    opening: str = ""
+    """Of the tab; empty cells of its slot."""
+    measured: tuple[Measured, ...] = ()
+    opening: tuple[float, float] | None = None
+    """Width and thickness, mm, of an object that is to pass."""
     coin: str = ""
-    clearance: float = CLEARANCE_MM
+    clearance_mm: float = CLEARANCE_MM
     plot: Path | None = None
     test_piece: bool = False
     out: Path = Path("packs")
-    paper: str = "A4"
+    paper: Paper = A4
+    how_to_answer: str = ""
+    """What the test piece's form says of where to put what was measured; empty for nothing."""
 
 
 @dataclass(frozen=True)
@@ -102,8 +108,8 @@ def run(options: FitOptions) -> FitAnswer:
     """
     palette = _palette(options)
     model = FitModel(palette.bead_size, palette.pitch_mm)
-    pieces = [parse_measured(text) for text in options.measured]
-    t = USUAL_THICKNESS * model.bead.height_mm if options.thickness is None else options.thickness
+    pieces, t = list(options.measured), options.thickness_mm
+    t = USUAL_THICKNESS * model.bead.height_mm if t is None else t
     check_thickness(model, t)
     fitted = calibrate(model, pieces)
     opening, name = _opening(fitted, options, t)
@@ -129,64 +135,49 @@ def coin_lines() -> list[str]:
 def _palette(options: FitOptions) -> Palette:
     """The palette with the bead and pitch that were given."""
     palette = find_palette(options.palette)
-    if options.pitch is not None:
-        if not 0.5 <= options.pitch <= 50:
-            raise OptionError(f"--pitch: {options.pitch:g} mm is not from 0.5 to 50")
-        palette = palette.with_pitch(options.pitch)
+    palette = with_pitch(palette, options.pitch_mm)
     if options.bead:
-        palette = replace(palette, bead_size=parse_bead(options.bead))
+        palette = replace(palette, bead_size=options.bead)
     outer, pitch = palette.bead_size.outer_mm, palette.pitch_mm
     if not 0.7 * pitch <= outer <= 1.1 * pitch:
         raise OptionError(
-            f"--bead: {outer:g} mm beads do not go with a pitch of {pitch:g} mm; check both"
+            f"{outer:g} mm beads do not go with a pitch of {pitch:g} mm",
+            field="bead",
+            remedy="check both",
         )
     return palette
-
-
-def parse_bead(text: str) -> BeadSize:
-    """Read `5x2.6x5` as outer diameter, hole and height in mm.
-
-    Raises OptionError.
-    """
-    try:
-        numbers = [float(part) for part in text.lower().replace("×", "x").split("x")]
-    except ValueError:
-        numbers = []
-    if len(numbers) != 3 or not (0 <= numbers[1] < numbers[0] <= 50 and 0 < numbers[2] <= 50):
-        raise OptionError(f"--bead: {text!r} is not outer x hole x height in mm, as 5.0x2.6x5.0")
-    return BeadSize(*numbers)
 
 
 def _opening(model: FitModel, options: FitOptions, t: float) -> tuple[Opening | None, str]:
     """The opening for an object or a coin, and the object's name."""
     if options.opening and options.coin:
-        raise OptionError("--opening and --coin exclude each other; give one of them")
+        raise OptionError("give only one of `opening` and `coin`", field="opening")
     if options.coin:
         coin = find_coin(options.coin)
         size, name = (coin.diameter_mm, coin.thickness_mm), f"{coin.label}, "
     elif options.opening:
-        size, name = parse_mm_pair(options.opening, "--opening"), ""
+        size, name = options.opening, ""
     else:
         return None, ""
-    return size_opening(model, *size, t, clearance_mm=options.clearance), name
+    return size_opening(model, *size, t, clearance_mm=options.clearance_mm), name
 
 
 def _assumptions(model: FitModel, pieces: list[Measured], *, from_memory: bool) -> tuple[str, ...]:
     """What the figures rest on."""
     lines = []
     if from_memory:
-        lines.append("the bead's size is from memory or scaled: give your own with --bead")
+        lines.append("the bead's size is from memory or scaled: give your own `bead`")
     if pieces:
         lines.append(f"edge width through {len(pieces)} measured piece(s), so with your shrinkage")
     else:
         lines += [
             "plastic keeps its volume; of what is pressed aside"
-            f" {FREE_EDGE_SHARE:.1%} crosses a free edge (a guess: --test-piece, --measured)",
+            f" {FREE_EDGE_SHARE:.1%} crosses a free edge (a guess: make the `test_piece`)",
             "shrinking on cooling is left out: tab and slot shrink alike, openings do not",
         ]
     if not any(piece.felt for piece in pieces):
         lines.append(
-            "verdicts: holds from {:.0%}, tight from {:.0%}, refuses from {:.0%} of the pitch in"
+            "verdicts: holds from {:.0%}, tight from {:.0%}, too tight from {:.0%} of the pitch in"
             " squeeze; set so that usual plates (4 mm) hold and long-pressed ones (3 mm) are"
             " tight: common practice, no source".format(*model.limits.borders)
         )
@@ -216,5 +207,5 @@ def _write_trial(options: FitOptions, palette: Palette, model: FitModel) -> list
     pack = write_plate_pack(trial_plate(palette), pack_options)
     form = pack.folder / "form.pdf"
     with safe_file(form) as temporary:
-        write_trial_form(temporary, model, paper=PAPERS[options.paper])
+        write_trial_form(temporary, model, paper=options.paper, how_to_answer=options.how_to_answer)
     return [*pack.files, form]

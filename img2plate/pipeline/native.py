@@ -26,7 +26,7 @@ class Recovered:
     seconds: float
 
     def as_json(self) -> dict[str, Any]:
-        """Plain types, for `--json`."""
+        """Plain types."""
         native = self.native
         return {
             "file": str(self.image),
@@ -48,7 +48,7 @@ def run(
     With `show` also a picture to check the grid by eye.
     """
     start = time.perf_counter()
-    picture = read_picture(image, most_megapixels=options.most_megapixels)
+    picture = read_picture(image, max_megapixels=options.max_megapixels)
     native = look_at(picture.pixels, options).native
     seconds, name = time.perf_counter() - start, name or image.stem
     drawn = {f"{name}.png": native.pixels} if native.pixels is not None else {}
@@ -56,7 +56,7 @@ def run(
         drawn[f"{name}-grid.png"] = draw_check(picture.pixels, native)
     for file, pixels in drawn.items():
         if (out / file).resolve() == image.resolve():
-            raise OutputError(f"{out / file} is the picture itself; choose another --out")
+            raise OutputError(f"{out / file} is the picture itself; choose another `out`")
         with safe_file(out / file) as temporary:
             write_rgba_png(temporary, pixels)
     return Recovered(image, native, tuple(out / file for file in drawn), seconds)

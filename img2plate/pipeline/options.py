@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from img2plate.base.errors import OptionError
-from img2plate.base.lengths import parse_mm_pair, parse_pair
+from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
+from img2plate.base.printer import TRUE_RULERS, USUAL_MARGIN_MM, Rulers
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.sizing import Fit, SizeWish
@@ -15,8 +16,9 @@ from img2plate.image.target import SourceOptions
 from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions
+from img2plate.split.cuts import SMALLEST_TILE
+from img2plate.tally.bags import Bags
 from img2plate.tally.counts import SECONDS_PER_BEAD
-from img2plate.typeset.pack import SheetOptions
 
 DEFAULT_PALETTE = "harbour-48"
 Progress = Callable[[str, float], None]
@@ -28,15 +30,29 @@ class PackOptions:
     """How a plate is cut, counted and printed."""
 
     out: Path = Path("packs")
-    board: str = "29x29"
+    board: Board = USUAL_BOARD
     pitch_mm: float | None = None
     """None: the palette's own."""
-    paper: str = "A4"
+    paper: Paper = A4
     thickness_mm: float = 4.0
     spare_percent: float = 5.0
     seconds_per_bead: float = SECONDS_PER_BEAD
-    sheets: SheetOptions = field(default_factory=SheetOptions)
-    """Seams, rounds, which side is seen, printer, bags."""
+    seams: str = "full"
+    """full, even or quiet: see `split.cuts`."""
+    smallest_tile: int = SMALLEST_TILE
+    """Pegs that a tile keeps at least, with quiet seams."""
+    boards_owned: int | None = None
+    """None: as many as the plate needs."""
+    front: str = "iron-side"
+    """The side that is seen: iron-side, or board-side, which mirrors the sheets."""
+    printer_measured: Rulers = TRUE_RULERS
+    margin_mm: float = USUAL_MARGIN_MM
+    runs: bool = False
+    """Also pages that read out each row."""
+    bags: Bags | None = None
+    """What beads are sold in; None when it does not matter."""
+    zip: bool = False
+    """Also the pack as one zip file."""
 
 
 @dataclass(frozen=True)
@@ -44,32 +60,35 @@ class SizeOptions:
     """How large the plate is to be: one of these ways, or none."""
 
     width: int | None = None
+    """Beads; the height follows from the picture unless it is given too."""
     height: int | None = None
-    size: str = ""
-    boards: str = ""
-    mm: str = ""
+    size: tuple[int, int] | None = None
+    """Beads wide and high, to fit into."""
+    boards: tuple[int, int] | None = None
+    """Boards across and down, to fit on."""
+    mm: tuple[float, float] | None = None
+    """Width and height, to fit into."""
     fit: Fit | None = None
 
-    def wish(self, board: tuple[int, int], pitch_mm: float) -> SizeWish | None:
+    def wish(self, board: Board, pitch_mm: float) -> SizeWish | None:
         """Turn into beads. Raises OptionError when ways are mixed, or a value makes no sense."""
         one_side = self.width is not None or self.height is not None
-        ways = [bool(self.size), bool(self.boards), bool(self.mm), one_side]
-        if sum(ways) > 1:
-            raise OptionError(
-                "--width/--height, --size, --boards and --mm exclude each other; give one of them"
-            )
+        if sum(way is not None for way in (self.size, self.boards, self.mm)) + one_side > 1:
+            raise OptionError("give only one of `width`/`height`, `size`, `boards` and `mm`")
         if self.size:
-            return SizeWish(*parse_pair(self.size, "--size"), self.fit)
+            return SizeWish(_side(self.size[0], "size"), _side(self.size[1], "size"), self.fit)
         if self.boards:
-            across, down = parse_pair(self.boards, "--boards")
-            return SizeWish(across * board[0], down * board[1], self.fit)
+            across, down = (_side(count, "boards", "boards") for count in self.boards)
+            return SizeWish(across * board.across, down * board.down, self.fit)
         if self.mm:
-            wide, high = parse_mm_pair(self.mm, "--mm")
-            return SizeWish(_beads_in(wide, pitch_mm), _beads_in(high, pitch_mm), self.fit)
+            wide, high = (_beads_in(mm, pitch_mm) for mm in self.mm)
+            return SizeWish(wide, high, self.fit)
         if one_side:
-            return SizeWish(_side(self.width, "--width"), _side(self.height, "--height"), self.fit)
+            return SizeWish(_side(self.width, "width"), _side(self.height, "height"), self.fit)
         if self.fit:
-            raise OptionError("--fit needs both measures; give --size WxH (or --boards, or --mm)")
+            raise OptionError(
+                "needs both measures", field="fit", remedy="also give `size` (or `boards`, or `mm`)"
+            )
         return None
 
 
@@ -102,7 +121,7 @@ def with_pitch(palette: Palette, pitch_mm: float | None) -> Palette:
     if pitch_mm is None:
         return palette
     if not 0.5 <= pitch_mm <= 50:
-        raise OptionError(f"--pitch: {pitch_mm:g} mm is not from 0.5 to 50")
+        raise OptionError("is not from 0.5 to 50 mm", field="pitch_mm", value=pitch_mm)
     return palette.with_pitch(pitch_mm)
 
 
@@ -115,8 +134,10 @@ def _beads_in(mm: float, pitch_mm: float) -> int:
     return max(1, int(mm / pitch_mm + 1e-9))  # 58 x 2.6 = 150.8 must give 58, not 57.99...
 
 
-def _side(value: int | None, option: str) -> int:
+def _side(value: int | None, field: str, what: str = "beads") -> int:
     """Check one measure; 0 stands for 'follows from the other'."""
     if value is not None and value < 1:
-        raise OptionError(f"{option}: {value} is no number of beads; give at least 1")
+        raise OptionError(
+            f"is not a number of {what}", field=field, value=value, remedy="give at least 1"
+        )
     return value or 0

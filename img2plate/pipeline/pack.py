@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.archive import write_zip
-from img2plate.base.errors import OptionError
 from img2plate.base.files import PACK_FILES, pack_folder
-from img2plate.base.lengths import PAPERS, parse_pair
 from img2plate.colour.look_error import Looks
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.plate.document import holds_other_work, write_plate
@@ -19,6 +17,7 @@ from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts, count
 from img2plate.typeset.pack import Plan, plan_pack, write_pack_pages
+from img2plate.typeset.sheets.printing import Printing, is_mirrored
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,12 +44,12 @@ class Pack:
         return [*files, self.archive] if self.archive else files
 
     def as_json(self) -> dict[str, Any]:
-        """Plain types, for `--json`."""
+        """Plain types."""
         return {
             "size": list(self.plate.size),
             "beads": self.counts.beads,
             "colours": [
-                {"code": line.bead.code, "name": line.bead.name, "count": line.beads}
+                {"code": line.bead.code, "name": line.bead.name, "beads": line.beads}
                 for line in self.counts.colours
             ],
             "tiles": len(self.split.tiles),
@@ -94,24 +93,40 @@ def write_pack(
     tell: Progress,
 ) -> Pack:
     """Cut a plate over boards, count it, and write its pack to `folder`, whole or not at all."""
-    if options.paper not in PAPERS:
-        raise OptionError(f"--paper: {options.paper!r} is none of {', '.join(PAPERS)}")
-    board, paper = parse_pair(options.board, "--board"), PAPERS[options.paper]
-    plan = plan_pack(plate, board, paper, options.sheets)
+    plan = _plan(plate, options)
     counts = count(
         plate,
         plan.split,
         spare_percent=options.spare_percent,
         seconds_per_bead=options.seconds_per_bead,
-        sold=plan.sold,
+        sold=options.bags,
     )
     notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
-    archive = folder.parent / f"{folder.name}.zip" if options.sheets.zip else None
+    archive = folder.parent / f"{folder.name}.zip" if options.zip else None
     if archive:
         write_zip(archive, [folder / name for name in PACK_FILES])
     tell("done", 1.0)
     seconds = time.perf_counter() - start
     return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
+
+
+def _plan(plate: Plate, options: PackOptions) -> Plan:
+    """Cut a plate, and say how it is printed. Raises OptionError."""
+    printing = Printing(
+        options.paper,
+        options.margin_mm,
+        options.printer_measured,
+        is_mirrored(options.front),
+        options.runs,
+    )
+    return plan_pack(
+        plate,
+        options.board,
+        printing,
+        seams=options.seams,
+        smallest_tile=options.smallest_tile,
+        boards_owned=options.boards_owned,
+    )
 
 
 def _write_pack(

@@ -11,7 +11,7 @@ import numpy as np
 
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
-from img2plate.base.lengths import PAPERS
+from img2plate.base.lengths import A4, Paper
 from img2plate.colour.gamut import Gap
 from img2plate.colour.gamut import suggest as suggest_tones
 from img2plate.colour.palette import Palette
@@ -39,7 +39,7 @@ class BeadPalette:
     seconds: float
 
 
-def write_card(out: Path, paper: str = "A4", pitch_mm: float = 5.0) -> Path:
+def write_card(out: Path, paper: Paper = A4, pitch_mm: float = 5.0) -> Path:
     """Write the card for beads of a pitch as PDF, true to scale.
 
     Raises OptionError when there is no card for such beads.
@@ -49,9 +49,11 @@ def write_card(out: Path, paper: str = "A4", pitch_mm: float = 5.0) -> Path:
     card = next((card for card in CARDS if card.pitch_mm == pitch_mm), None)
     if card is None:
         sizes = " and ".join(f"{card.pitch_mm:g}" for card in CARDS)
-        raise OptionError(f"--pitch: there are cards for beads of {sizes} mm, not {pitch_mm:g}")
+        raise OptionError(
+            f"there are cards for beads of {sizes} mm, not {pitch_mm:g}", field="pitch_mm"
+        )
     with safe_file(out) as temporary:
-        draw_card(temporary, paper=PAPERS[paper], card=card)
+        draw_card(temporary, paper=paper, card=card)
     return out
 
 

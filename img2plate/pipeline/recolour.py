@@ -17,11 +17,11 @@ from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.plate.document import read_plate
-from img2plate.plate.recolour import Colourway, find_codes, recolour
+from img2plate.plate.recolour import Colourway, recolour
 from img2plate.typeset.colourways import stock_words, write_colourways
 
 _MOST_TOLD = 8
-"""Colours of which it is told how many are lacking; `--json` has them all."""
+"""Colours of which it is told how many are missing; `as_json` has them all."""
 
 
 @dataclass(frozen=True)
@@ -29,13 +29,13 @@ class RecolourOptions:
     """Into which colours, from which, and which of the ways to keep as packs."""
 
     targets: tuple[str, ...] = ()
-    every: bool = False
+    all_colours: bool = False
     """Every colour of the palette is a target."""
     base: str = ""
     """Code; else the middle shade of the most used hue."""
-    stay: tuple[str, ...] = ()
+    keep_colours: tuple[str, ...] = ()
     """Codes that are left as they are, though of the base's hue."""
-    keep: bool = False
+    write_packs: bool = False
     stock: Path | None = None
     """Tell whether the beads of this file suffice for each way, spares left aside."""
     palette: str = ""
@@ -48,17 +48,18 @@ class Recoloured:
 
     proof: Path
     ways: tuple[Colourway, ...]
-    lacks: tuple[dict[str, int], ...] | None
-    """For each way, how many beads of which code the stock lacks; None without a stock."""
+    missing: tuple[dict[str, int], ...] | None
+    """For each way, how many beads of which code the stock is missing; None without a stock."""
     packs: tuple[Pack, ...]
     seconds: float
 
     def as_json(self) -> dict[str, Any]:
-        """Plain types, for `--json`."""
+        """Plain types."""
         return {
             "proof": str(self.proof),
             "colourways": [
-                _way_json(way, lacks) for way, lacks in zip(self.ways, self._lacks, strict=True)
+                _way_json(way, missing)
+                for way, missing in zip(self.ways, self._missing, strict=True)
             ],
             "packs": [str(pack.folder) for pack in self.packs],
             "seconds": round(self.seconds, 3),
@@ -69,13 +70,13 @@ class Recoloured:
         """What is to be known about each way, a sentence each."""
         return tuple(
             note
-            for way, lacks in zip(self.ways, self._lacks, strict=True)
-            for note in _way_notes(way, lacks)
+            for way, missing in zip(self.ways, self._missing, strict=True)
+            for note in _way_notes(way, missing)
         )
 
     @property
-    def _lacks(self) -> Sequence[dict[str, int] | None]:
-        return self.lacks if self.lacks is not None else [None] * len(self.ways)
+    def _missing(self) -> Sequence[dict[str, int] | None]:
+        return self.missing if self.missing is not None else [None] * len(self.ways)
 
 
 def run(
@@ -90,47 +91,47 @@ def run(
     progress("reading", 0.0)
     stock = read_stock(options.stock) if options.stock else None
     plate = read_plate(document, find_palette(options.palette) if options.palette else None)
-    base = find_codes(plate.palette, [options.base], "--base")[0] if options.base else None
-    targets = find_codes(plate.palette, options.targets, "TARGET")
-    stay = find_codes(plate.palette, options.stay, "--stay")
-    if options.every == bool(targets):
-        raise OptionError("name the codes to recolour to, or give --every for all of the palette")
+    base = plate.palette.index(options.base, "base") if options.base else None
+    targets = [plate.palette.index(code, "targets") for code in options.targets]
+    keep = [plate.palette.index(code, "keep_colours") for code in options.keep_colours]
+    if options.all_colours == bool(targets):
+        raise OptionError("name the codes to recolour to, or give `all_colours`, not both")
     progress("recolouring", 0.1)
-    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base, stay=stay)
-    lacks = None if stock is None else tuple(_lacking(stock, way) for way in ways)
+    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base, keep=keep)
+    missing = None if stock is None else tuple(_missing_beads(stock, way) for way in ways)
     progress("drawing", 0.2)
     proof = pack.out / f"{options.name or plate.name}-colourways.png"
     with safe_file(proof) as temporary:
-        write_colourways(temporary, plate, ways, lacks)
-    done = Recoloured(proof, tuple(ways), lacks, (), 0.0)
-    packs = _keep(done, pack, progress) if options.keep else ()
+        write_colourways(temporary, plate, ways, missing)
+    done = Recoloured(proof, tuple(ways), missing, (), 0.0)
+    packs = _keep(done, pack, progress) if options.write_packs else ()
     progress("done", 1.0)
     return replace(done, packs=packs, seconds=time.perf_counter() - start)
 
 
-def _lacking(stock: Stock, way: Colourway) -> dict[str, int]:
-    """How many beads of which code the stock lacks for one way, the most first."""
+def _missing_beads(stock: Stock, way: Colourway) -> dict[str, int]:
+    """How many beads of which code the stock is missing for one way, the most first."""
     return stock.missing(way.plate.palette, way.plate.counts())
 
 
 def _keep(done: Recoloured, options: PackOptions, progress: Progress) -> tuple[Pack, ...]:
     """Write a pack of each way."""
     packs = []
-    for number, (way, lacks) in enumerate(zip(done.ways, done._lacks, strict=True)):
+    for number, (way, missing) in enumerate(zip(done.ways, done._missing, strict=True)):
         progress("writing packs", 0.5 + 0.5 * number / len(done.ways))
-        packs.append(write_plate_pack(way.plate, options, notes=_way_notes(way, lacks)))
+        packs.append(write_plate_pack(way.plate, options, notes=_way_notes(way, missing)))
     return tuple(packs)
 
 
-def _way_notes(way: Colourway, lacks: dict[str, int] | None) -> tuple[str, ...]:
+def _way_notes(way: Colourway, missing: dict[str, int] | None) -> tuple[str, ...]:
     """What could not be kept, and whether the stock covers it."""
-    if lacks is None:
+    if missing is None:
         return way.notes
     code = way.plate.palette.beads[way.target].code
-    return (*way.notes, f"{code}: {stock_words(lacks, most=_MOST_TOLD)}")
+    return (*way.notes, f"{code}: {stock_words(missing, most=_MOST_TOLD)}")
 
 
-def _way_json(way: Colourway, lacks: dict[str, int] | None) -> dict[str, Any]:
+def _way_json(way: Colourway, missing: dict[str, int] | None) -> dict[str, Any]:
     """One colourway in plain types."""
     codes = [bead.code for bead in way.plate.palette.beads]
     return {
@@ -140,7 +141,7 @@ def _way_json(way: Colourway, lacks: dict[str, int] | None) -> dict[str, Any]:
             codes[index]: int(way.plate.counts()[index])
             for index in np.flatnonzero(way.plate.counts())
         },
-        "covered": None if lacks is None else not lacks,
-        "missing": lacks,
+        "covered": None if missing is None else not missing,
+        "missing": missing,
         "notes": list(way.notes),
     }

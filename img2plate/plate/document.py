@@ -56,7 +56,7 @@ def _entries(plate: Plate) -> list[int]:
     if len(used) > MOST_COLOURS:
         raise DocumentError(
             f"the plate uses {len(used)} colours, a plate document holds {MOST_COLOURS};"
-            " choose a smaller --palette"
+            " choose a smaller `palette`"
         )
     return used
 
@@ -117,9 +117,7 @@ def _plate(path: Path, png: Png, palette: Palette | None) -> Plate:
     """The plate that a PNG stands for; a palette that is given takes the place of its own."""
     about = _about(path, png)
     if palette is None and about is None:
-        raise DocumentError(
-            f"{path} does not say which palette it is in; name it with --palette NAME or FILE"
-        )
+        raise DocumentError(f"{path} does not say which palette it is in; name its `palette`")
     entries: list[int] = []
     if palette is None and about is not None:
         palette, entries = _palette_of(path, about), about["entries"]
@@ -157,7 +155,8 @@ def _about(path: Path, png: Png) -> dict[str, Any] | None:
         version = int(about["version"])
     except (ValueError, KeyError, TypeError):
         raise DocumentError(
-            f"{path}: its {KEYWORD} note is damaged; save it without metadata, and name --palette"
+            f"{path}: its {KEYWORD} note is damaged",
+            remedy="save it without metadata, and name its `palette`",
         ) from None
     if version > VERSION:
         raise DocumentError(f"{path} was written by a newer version; update img2plate to read it")
@@ -179,7 +178,8 @@ def _palette_of(path: Path, about: dict[str, Any]) -> Palette:
             raise ValueError("entry")
     except (ValueError, KeyError, TypeError):
         raise DocumentError(
-            f"{path}: its {KEYWORD} note is damaged; save it without metadata, and name --palette"
+            f"{path}: its {KEYWORD} note is damaged",
+            remedy="save it without metadata, and name its `palette`",
         ) from None
     return palette
 
@@ -232,5 +232,5 @@ def _refuse_strange(path: Path, cells: Cells, pixels: Pixels, palette: Palette) 
     more = f" ({len(strange)} such cells)" if len(strange) > 1 else ""
     raise DocumentError(
         f"{path}: column {x + 1}, row {y + 1} is {colour}, which palette {palette.name} does not"
-        f" have{more}; paint it in a palette colour, or name another --palette"
+        f" have{more}; paint it in a palette colour, or name another `palette`"
     )

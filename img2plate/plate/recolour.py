@@ -42,23 +42,26 @@ class Colourway:
 
 
 def recolour(
-    plate: Plate, targets: Sequence[int], *, base: int | None = None, stay: Sequence[int] = ()
+    plate: Plate, targets: Sequence[int], *, base: int | None = None, keep: Sequence[int] = ()
 ) -> list[Colourway]:
     """Make one colourway for each target, a palette index; `base` is found when it is not given.
 
-    Colours of the base's family in `stay` are left as they are. Raises OptionError when the plate
-    does not use the base, or the base is to stay.
+    Colours of the base's family in `keep` are left as they are. Raises OptionError when the plate
+    does not use the base, or the base is to be kept.
     """
     base = main_colour(plate) if base is None else base
-    if base in stay:
-        code = plate.palette.beads[base].code
-        raise OptionError(f"--stay {code}: it is what is recoloured; name another --base")
+    code = plate.palette.beads[base].code
+    if base in keep:
+        raise OptionError(
+            f"{code} is what is recoloured", field="keep_colours", remedy="name another `base`"
+        )
     counts = plate.counts()
     if not counts[base]:
-        code = plate.palette.beads[base].code
-        raise OptionError(f"--base {code}: the plate has no bead of it; name a colour it has")
+        raise OptionError(
+            f"the plate has no bead of {code}", field="base", remedy="name a colour it has"
+        )
     members = family(plate.palette, base)
-    sources = members[(counts[members] > 0) & ~np.isin(members, stay)]
+    sources = members[(counts[members] > 0) & ~np.isin(members, keep)]
     sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
     touching = touching_colours(plate.cells, len(plate.palette))
     return [_colourway(plate, base, sources, target, touching) for target in targets]
@@ -78,14 +81,6 @@ def main_colour(plate: Plate) -> int:
     shades = shades[np.argsort(palette.oklab[shades, 0], kind="stable")]
     beads = np.cumsum(coloured[shades])
     return int(shades[np.searchsorted(beads, beads[-1] / 2)])
-
-
-def find_codes(palette: Palette, codes: Sequence[str], option: str) -> list[int]:
-    """Palette indices of codes. Raises OptionError for one that is not there."""
-    for code in codes:
-        if code not in palette.by_code:
-            raise OptionError(f"{option}: palette {palette.name} has no colour with code {code!r}")
-    return [palette.by_code[code] for code in codes]
 
 
 def touching_colours(cells: Cells, colours: int) -> Mask:

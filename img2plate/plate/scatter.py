@@ -1,4 +1,4 @@
-"""Scatter, the hand-made shading: companion beads strewn over flat areas of a plate.
+"""Scatter, the hand-made shading: companion beads scattered over flat areas of a plate.
 
 Beads are taken in the order of a void-and-cluster mask (R. Ulichney, Proc. SPIE 1913, 332-343,
 1993), whose spacing is evenly irregular: such that none touch, not even at corners; when that gives
@@ -24,81 +24,85 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.shade.masks import blue_noise, thresholds
 
 PERCENT = 12.0
-"""Share of an area that is strewn when none is given; by eye."""
+"""Share of an area that is scattered over when none is given; by eye."""
 LEAST_AREA = 9
 """Beads that an area needs to count as flat: less is a detail."""
 
 
 @dataclass(frozen=True)
-class Strewn:
+class ScatterWish:
     """One wish: which colour gets which beads, and how many."""
 
     base: int
     """Palette index of the flat colour."""
     lighter: int | None
     darker: int | None
-    """What is strewn; None for nothing on that side."""
+    """What is scattered; None for nothing on that side."""
     share: float
     """Part of the flat cells, 0..1."""
 
 
 @dataclass(frozen=True)
 class ScatterOptions:
-    """What to strew: `CODE[:COMPANION[:PERCENT]]` each, from where the light comes, the seed."""
+    """What to scatter: `CODE[:COMPANION[:PERCENT]]` each, from where the light comes, the seed."""
 
-    wishes: tuple[str, ...] = ()
+    scatter: tuple[str, ...] = ()
     light: float | None = None
     """Degrees, counter-clockwise: 0 from the right, 90 from the top, 135 from the upper left."""
     seed: int = 0
 
-    def strewn(self, palette: Palette) -> list[Strewn]:
+    def wishes(self, palette: Palette) -> list[ScatterWish]:
         """What the wishes mean. Raises OptionError for one that makes no sense."""
-        if self.light is not None and not self.wishes:
-            raise OptionError("--light needs --scatter CODE; it says where beads are lighter")
-        wishes = [parse_strewn(text, palette) for text in self.wishes]
+        if self.light is not None and not self.scatter:
+            raise OptionError(
+                "says where scattered beads are lighter",
+                field="light",
+                remedy="also give `scatter`",
+            )
+        wishes = [parse_wish(text, palette) for text in self.scatter]
         _refuse_doubles(wishes, palette)
         return wishes
 
 
 class Scattered(NamedTuple):
-    """A plate with beads strewn over it, and what to know about it."""
+    """A plate with beads scattered over it, and what to know about it."""
 
     plate: Plate
     notes: tuple[str, ...]
 
 
 def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
-    """Strew companion beads over flat areas; same plate, options and seed, same beads.
+    """Scatter companion beads over flat areas; same plate, options and seed, same beads.
 
     Raises OptionError for a wish that is not written right or has no companion.
     """
-    wishes = options.strewn(plate.palette)
+    wishes = options.wishes(plate.palette)
     cells, notes = plate.cells.copy(), []
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)
-        count = _strew(cells, flat, wish, options)
+        count = _scatter(cells, flat, wish, options)
         notes.append(_note(plate, wish.base, count, int(flat.sum())))
     if not wishes:
         return Scattered(plate, ())
     made: dict[str, str | int | float] = dict(plate.made)
-    made |= {"scatter": " ".join(options.wishes), "scatter_seed": options.seed}
+    made |= {"scatter": " ".join(options.scatter), "scatter_seed": options.seed}
     if options.light is not None:
         made["light"] = options.light
     return Scattered(replace(plate, cells=cells, made=made), tuple(notes))
 
 
 def _note(plate: Plate, base: int, count: int, flat: int) -> str:
-    """Say how much was strewn over one colour, or why nothing was."""
+    """Say how much was scattered over one colour, or why nothing was."""
     code = plate.palette.beads[base].code
     if not plate.counts()[base]:
-        return f"{code}: nothing strewn; the plate has no bead of it"
+        return f"{code}: nothing scattered; the plate has no bead of it"
     if not flat:
-        return f"{code}: nothing strewn; it has no area, only lines and details"
-    return f"{code}: {count:,} beads strewn over {flat:,} flat cells"
+        return f"{code}: nothing scattered; it has no area, only lines and details"
+    return f"{code}: {count:,} beads scattered over {flat:,} flat cells"
 
 
 def flat_cells(area: Mask) -> Mask:
-    """(h, w) the cells of an area that may be strewn: never lines of one bead, or small details.
+    """(h, w) the cells of an area that beads may go on: never lines of one bead, or small details.
 
     A cell is flat when it lies in a block of 2 x 2 of its colour, and its flat neighbours are many.
     """
@@ -110,30 +114,32 @@ def flat_cells(area: Mask) -> Mask:
     return np.asarray(flat & large[labels])
 
 
-def parse_strewn(text: str, palette: Palette) -> Strewn:
+def parse_wish(text: str, palette: Palette) -> ScatterWish:
     """Read `CODE[:COMPANION[:PERCENT]]`; COMPANION is a code, `lighter`, `darker` or empty (both).
 
     Raises OptionError that says which part is wrong.
     """
     code, _, rest = text.partition(":")
     companion, _, percent = rest.partition(":")
-    base = _index(code, palette)
+    base = palette.index(code, "scatter")
     lighter, darker = _companions(companion, base, palette)
     try:
         share = float(percent.removesuffix("%") or PERCENT) / 100
     except ValueError:
         share = -1.0
     if not 0 < share <= 1:
-        raise OptionError(f"--scatter {text}: {percent!r} is not a percentage over 0 up to 100")
-    return Strewn(base, lighter, darker, share)
+        raise OptionError(
+            f"{text}: {percent!r} is not a percentage over 0 up to 100", field="scatter"
+        )
+    return ScatterWish(base, lighter, darker, share)
 
 
 def _companions(word: str, base: int, palette: Palette) -> tuple[int | None, int | None]:
-    """Lighter and darker bead to strew."""
+    """Lighter and darker bead to scatter."""
     if word and word not in ("lighter", "darker"):
-        other = _index(word, palette)
+        other = palette.index(word, "scatter")
         if other == base:
-            raise OptionError(f"--scatter {word}:{word}: a colour is no companion of itself")
+            raise OptionError(f"{word} cannot be its own companion", field="scatter")
         is_lighter = palette.lab[other, 0] >= palette.lab[base, 0]
         return (other, None) if is_lighter else (None, other)
     pair = find_companions(palette)[base]
@@ -142,30 +148,25 @@ def _companions(word: str, base: int, palette: Palette) -> tuple[int | None, int
     if lighter is None and darker is None:
         code = palette.beads[base].code
         raise OptionError(
-            f"--scatter {code}: palette {palette.name} has no {word or 'companion'} for it;"
-            f" name one, as {code}:CODE"
+            f"palette {palette.name} has no {word or 'companion'} for {code}",
+            field="scatter",
+            remedy=f"name one, as {code}:CODE",
         )
     return lighter, darker
 
 
-def _index(code: str, palette: Palette) -> int:
-    """Palette index of a code."""
-    if code not in palette.by_code:
-        raise OptionError(f"--scatter: palette {palette.name} has no colour with code {code!r}")
-    return palette.by_code[code]
-
-
-def _refuse_doubles(wishes: Sequence[Strewn], palette: Palette) -> None:
+def _refuse_doubles(wishes: Sequence[ScatterWish], palette: Palette) -> None:
     """Refuse two wishes for one colour: which beads would be whose?"""
     seen: set[int] = set()
     for wish in wishes:
         if wish.base in seen:
-            raise OptionError(f"--scatter {palette.beads[wish.base].code}: given twice; join them")
+            code = palette.beads[wish.base].code
+            raise OptionError(f"{code} is given twice", field="scatter", remedy="join them")
         seen.add(wish.base)
 
 
-def _strew(cells: Cells, flat: Mask, wish: Strewn, options: ScatterOptions) -> int:
-    """Strew one colour in place; returns how many beads."""
+def _scatter(cells: Cells, flat: Mask, wish: ScatterWish, options: ScatterOptions) -> int:
+    """Scatter over one colour in place; returns how many beads."""
     wanted = round(wish.share * np.count_nonzero(flat))
     if not wanted:
         return 0
@@ -174,7 +175,7 @@ def _strew(cells: Cells, flat: Mask, wish: Strewn, options: ScatterOptions) -> i
     places = np.flatnonzero(flat)
     key: Floats = ranks.ravel()[places]
     if towards is not None:
-        # A cell that is to be strewn twice as densely passes its threshold twice as early.
+        # A cell that is to get twice as many beads passes its threshold twice as early.
         key = key / np.maximum(_density(towards.ravel()[places], wish), 1e-3)
     order = places[np.argsort(key, kind="stable")]
     own = np.isin(cells, [index for index in (wish.lighter, wish.darker) if index is not None])
@@ -194,8 +195,8 @@ def _strew(cells: Cells, flat: Mask, wish: Strewn, options: ScatterOptions) -> i
     return len(chosen)
 
 
-def _density(towards: Floats, wish: Strewn) -> Floats:
-    """How densely a place is strewn, 0..1, from how far it lies towards the light, -1..1."""
+def _density(towards: Floats, wish: ScatterWish) -> Floats:
+    """How densely a place is to be covered, 0..1, from how far towards the light it is, -1..1."""
     if wish.lighter is not None and wish.darker is not None:
         return np.abs(towards)
     return (1 + towards) / 2 if wish.darker is None else (1 - towards) / 2

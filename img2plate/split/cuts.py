@@ -20,7 +20,7 @@ from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 
 WAYS = ("full", "even", "quiet")
-LEAST = 4
+SMALLEST_TILE = 4
 """Pegs that a tile keeps at least when seams may move."""
 
 
@@ -36,11 +36,13 @@ def detail(cells: Cells, axis: int) -> NDArray[np.int64]:
     return met
 
 
-def cuts(way: str, costs: NDArray[np.int64], most: int, least: int = LEAST) -> tuple[int, ...]:
+def cuts(
+    way: str, costs: NDArray[np.int64], most: int, smallest: int = SMALLEST_TILE
+) -> tuple[int, ...]:
     """First peg of each tile along an axis, 0 first. `costs` is (n + 1,), see `detail`.
 
     Never more tiles than n pegs need at `most` a tile. Raises OptionError for an unknown way, and
-    when so few tiles cannot all have `least` pegs.
+    when so few tiles cannot all have `smallest` pegs.
     """
     length = len(costs) - 1
     if way == "full":
@@ -49,18 +51,24 @@ def cuts(way: str, costs: NDArray[np.int64], most: int, least: int = LEAST) -> t
     if way == "even":
         return tuple(i * length // count for i in range(count))
     if way != "quiet":
-        raise OptionError(f"--seams: {way!r} is none of {', '.join(WAYS)}")
-    if least < 1:
-        raise OptionError(f"--least: {least} is no number of pegs; give at least 1")
-    if count > 1 and count * least > length:
+        raise OptionError(f"is none of {', '.join(WAYS)}", field="seams", value=way)
+    if smallest < 1:
         raise OptionError(
-            f"--least: {count} boards over {length} pegs cannot each have {least};"
-            f" give at most {length // count}"
+            "is not a number of pegs",
+            field="smallest_tile",
+            value=smallest,
+            remedy="give at least 1",
         )
-    return _quietest([int(cost) for cost in costs], most, least) if count > 1 else (0,)
+    if count > 1 and count * smallest > length:
+        raise OptionError(
+            f"{count} boards over {length} pegs cannot each have {smallest}",
+            field="smallest_tile",
+            remedy=f"give at most {length // count}",
+        )
+    return _quietest([int(cost) for cost in costs], most, smallest) if count > 1 else (0,)
 
 
-def _quietest(costs: list[int], most: int, least: int) -> tuple[int, ...]:
+def _quietest(costs: list[int], most: int, smallest: int) -> tuple[int, ...]:
     """Fewest tiles, then least detail cut, then most even (least squares): one exact search.
 
     best[x] is the cheapest way to cut the first x pegs. All three measures add up over tiles, so
@@ -69,10 +77,10 @@ def _quietest(costs: list[int], most: int, least: int) -> tuple[int, ...]:
     length = len(costs) - 1
     best: list[tuple[int, int, int] | None] = [(0, 0, 0)] + [None] * length
     before = [0] * (length + 1)
-    for x in range(least, length + 1):
+    for x in range(smallest, length + 1):
         ways = [
             ((so_far[0] + 1, so_far[1] + costs[x], so_far[2] + (x - y) ** 2), y)
-            for y in range(max(0, x - most), x - least + 1)
+            for y in range(max(0, x - most), x - smallest + 1)
             if (so_far := best[y]) is not None
         ]
         if ways:

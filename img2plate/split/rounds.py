@@ -44,7 +44,9 @@ def plan_rounds(plate: Plate, split: Split, owned: int) -> tuple[Round, ...]:
     leaves fewest seams open. Raises OptionError when no board is owned.
     """
     if owned < 1:
-        raise OptionError(f"--boards-owned: {owned} is no number of boards; give at least 1")
+        raise OptionError(
+            "is not a number of boards", field="boards_owned", value=owned, remedy="give at least 1"
+        )
     filled = {
         (tile.column, tile.row): tile for tile in split.tiles if np.any(tile.of(plate.cells) >= 0)
     }

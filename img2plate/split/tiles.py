@@ -16,7 +16,7 @@ import numpy as np
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
-from img2plate.split.cuts import LEAST, cuts, detail
+from img2plate.split.cuts import SMALLEST_TILE, cuts, detail
 
 
 @dataclass(frozen=True)
@@ -120,19 +120,21 @@ def column_letters(column: int) -> str:
 
 
 def split(
-    plate: Plate, board: tuple[int, int], *, seams: str = "full", least: int = LEAST
+    plate: Plate, board: tuple[int, int], *, seams: str = "full", smallest: int = SMALLEST_TILE
 ) -> Split:
     """Cut a plate into tiles of at most the board's size, from the top left.
 
     `seams` is `full` (full boards first), `even` (balanced tiles) or `quiet` (where they cut the
-    least detail, no tile under `least` pegs); none takes more boards than another.
+    least detail, no tile under `smallest` pegs); none takes more boards than another.
     Raises OptionError for a board without pegs, and for what `cuts` refuses.
     """
     if min(board) < 1:
-        raise OptionError(f"--board: a board of {board[0]} x {board[1]} has no pegs; try 29x29")
+        raise OptionError(
+            f"a board of {board[0]} x {board[1]} has no pegs", field="board", remedy="try 29x29"
+        )
     across, down = detail(plate.cells, 1), detail(plate.cells, 0)
-    columns = cuts(seams, across, board[0], least)
-    rows = cuts(seams, down, board[1], least)
+    columns = cuts(seams, across, board[0], smallest)
+    rows = cuts(seams, down, board[1], smallest)
     tiles = tuple(
         Tile(column, row, x, y, right - x, bottom - y)
         for row, (y, bottom) in enumerate(pairwise((*rows, plate.size[1])))

@@ -10,7 +10,7 @@ from math import ceil
 from pathlib import Path
 
 from img2plate.base.csv_rows import read_csv
-from img2plate.base.errors import OptionError, StockError
+from img2plate.base.errors import OptionError
 
 OTHERS = "*"
 """In a file of bags: all colours without a row."""
@@ -67,52 +67,57 @@ class Bags:
 def parse_bags(size: str, price: str) -> Bags | None:
     """Read `1000` or `60g`, and `2.40`, or a file of both; None when neither is given.
 
-    Raises OptionError for sizes and prices that make no sense, and for a price without a size;
-    StockError for a file that is wrong.
+    Raises OptionError for sizes and prices that make no sense, for a price without a size, and for
+    a file that is wrong.
     """
     if not size:
         if price:
-            raise OptionError("--bag-price needs the size of a bag; give --bag 1000 or --bag 60g")
+            raise OptionError(
+                "needs the size of a bag",
+                field="bag_price",
+                remedy="also give `bag`, as 1000 or 60g",
+            )
         return None
     if size.lower().endswith(".csv"):
         if price:
-            raise OptionError(f"--bag-price: {size} says the prices; leave one of them out")
+            raise OptionError(
+                f"{size} says the prices", field="bag_price", remedy="leave one of them out"
+            )
         return read_bags(Path(size))
-    return Bags(_parse_bag(size, price, "--bag", "--bag-price"))
+    return Bags(_parse_bag(size, price))
 
 
 def read_bags(path: Path) -> Bags:
     """Read a CSV `code,bag,price`: bags as in `1000` or `60g`; the code * stands for all others.
 
-    Raises StockError with file, row, column and reason.
+    Raises OptionError with file, row, column and reason: it is the option's value that is wrong.
     """
     found = dict[str, Bag]()
-    for row in read_csv(path, "file of bags", ("code", "bag")).rows:
-        size, price = row.cells["bag"], row.cells.get("price", "")
-        at = f"{path}, row {row.number}, column"
+    for row in read_csv(path, "file of bags", ("code", "bag"), OptionError).rows:
         try:
-            found[row.cells["code"]] = _parse_bag(size, price, f"{at} bag", f"{at} price")
+            found[row.cells["code"]] = _parse_bag(row.cells["bag"], row.cells.get("price", ""))
         except OptionError as error:
-            raise StockError(str(error)) from None
+            column = error.field.removeprefix("bag_") or "bag"
+            raise OptionError(f"{path}, row {row.number}, column {column}: {error.words}") from None
     usual = found.pop(OTHERS, None)
     return Bags(usual, found)
 
 
-def _parse_bag(size: str, price: str, size_from: str, price_from: str) -> Bag:
-    """Read a bag; an OptionError says where a size or price comes from."""
+def _parse_bag(size: str, price: str) -> Bag:
+    """Read a bag. Raises OptionError."""
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|beads)?\s*", size)
     if not match or float(match[1]) <= 0 or ("." in match[1] and match[2] != "g"):
         raise OptionError(
-            f"{size_from}: {size!r} is no number of beads, as in 1000, nor grams, as in 60g"
+            "is not a number of beads, as in 1000, nor grams, as in 60g", field="bag", value=size
         )
-    paid = _parse_price(price, price_from)
+    paid = _parse_price(price)
     if match[2] == "g":
         return Bag(grams=float(match[1]), price=paid)
     return Bag(beads=int(match[1]), price=paid)
 
 
-def _parse_price(text: str, price_from: str) -> Decimal | None:
-    """Read a price; None when there is none."""
+def _parse_price(text: str) -> Decimal | None:
+    """Read a price; None when there is none. Raises OptionError."""
     if not text:
         return None
     try:
@@ -120,5 +125,5 @@ def _parse_price(text: str, price_from: str) -> Decimal | None:
     except InvalidOperation:
         price = Decimal(-1)
     if not price.is_finite() or price < 0:
-        raise OptionError(f"{price_from}: {text!r} is no price; give a number, as in 2.40")
+        raise OptionError("is not a price, as in 2.40", field="bag_price", value=text)
     return price

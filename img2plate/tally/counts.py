@@ -149,9 +149,9 @@ def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
 def _check(spare_percent: float, seconds_per_bead: float) -> None:
     """Refuse what is negative, or no number."""
     if not spare_percent >= 0:
-        raise OptionError(f"--spare: {spare_percent} percent is below 0")
+        raise OptionError("is below 0", field="spare_percent", value=spare_percent)
     if not seconds_per_bead >= 0:
-        raise OptionError(f"--seconds-per-bead: {seconds_per_bead} is below 0")
+        raise OptionError("is below 0", field="seconds_per_bead", value=seconds_per_bead)
 
 
 def _lines(

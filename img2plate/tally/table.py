@@ -163,7 +163,7 @@ def _workbook_totals(sheet: Any, bold: Any, counts: Counts, columns: int) -> Non
         values.append(counts.bags)
         values += [float(counts.price)] if counts.price is not None else []
     values += [sum(column) for column in zip(*(c.per_tile for c in counts.colours), strict=True)]
-    sheet.write_string(last + 1, 3, "in all", bold)
+    sheet.write_string(last + 1, 3, "total", bold)
     for column, value in zip(range(4, columns), values, strict=False):
         name = xl_col_to_name(column)
         sheet.write_formula(last + 1, column, f"=SUM({name}2:{name}{last + 1})", bold, value)
@@ -177,6 +177,6 @@ def write_as_named(path: Path, counts: Counts) -> None:
     writers = {".csv": write_counts, ".xlsx": write_workbook}
     writer = writers.get(path.suffix.lower())
     if writer is None:
-        raise OptionError(f"--out: {path.name} ends neither in .csv nor in .xlsx")
+        raise OptionError("ends neither in .csv nor in .xlsx", field="out", value=path.name)
     with safe_file(path) as temporary:
         writer(temporary, counts)

@@ -30,25 +30,25 @@ def write_colourways(
     path: Path,
     plate: Plate,
     ways: Sequence[Colourway],
-    lacks: Sequence[Mapping[str, int]] | None = None,
+    missing: Sequence[Mapping[str, int]] | None = None,
 ) -> None:
     """Write the plate as it is and all its colourways as one PNG."""
-    draw_colourways(plate, ways, lacks).save(path, format="PNG", compress_level=3)
+    draw_colourways(plate, ways, missing).save(path, format="PNG", compress_level=3)
 
 
 def draw_colourways(
-    plate: Plate, ways: Sequence[Colourway], lacks: Sequence[Mapping[str, int]] | None = None
+    plate: Plate, ways: Sequence[Colourway], missing: Sequence[Mapping[str, int]] | None = None
 ) -> Image.Image:
     """Draw the plate as it is, then each colourway with its target, name and new colours.
 
-    `lacks` says for each way how many beads of which code the stock lacks: written below it.
+    `missing` says for each way how many beads of which code the stock is missing: written below it.
     """
     from PIL import Image, ImageDraw
 
     pixels = max(2, _SIDE // max(plate.size))
     shrink = ceil(pixels * max(plate.size) / (2 * _SIDE))
     picture = [ceil(side * pixels / shrink) for side in plate.size]
-    wide, caption = max(picture[0], 220), _CAPTION + (0 if lacks is None else _LINE)
+    wide, caption = max(picture[0], 220), _CAPTION + (0 if missing is None else _LINE)
     across, down = wide + _GAP, picture[1] + caption + _GAP
     number = len(ways) + 1
     about = max(3, round(sqrt(number * down / across * 1.3)))
@@ -58,7 +58,7 @@ def draw_colourways(
     size = columns * across - _GAP + 2 * _MARGIN, rows * down - _GAP + 2 * _MARGIN + _HEAD
     sheet = Image.new("RGB", size, GROUND)
     draw = ImageDraw.Draw(sheet)
-    _headline(draw, plate, lacks, len(ways), size[0] - 2 * _MARGIN)
+    _headline(draw, plate, missing, len(ways), size[0] - 2 * _MARGIN)
     thickness = (
         4.0 if pixels > 4 else _CLOSED
     )  # holes of a pixel or two would only pale the picture
@@ -75,34 +75,34 @@ def draw_colourways(
             used = list(way.changed.values())
         _words(draw, (left, top), title, rest, wide)
         _dots(draw, (left, top + 32), [beads[index].hex for index in used])
-        if way and lacks is not None:
-            lack = lacks[place - 1]
-            text, colour = stock_words(lack), ACCENT if lack else QUIET
+        if way and missing is not None:
+            few = missing[place - 1]
+            text, colour = stock_words(few), ACCENT if few else QUIET
             draw.text((left, top + 60), text, font=font(18), fill=colour)
     return sheet
 
 
-def stock_words(lacks: Mapping[str, int], *, most: int = 2) -> str:
-    """Whether the stock covers a plate, else how many beads of which codes it lacks; names the
-    `most` codes of which it lacks the most."""
-    if not lacks:
+def stock_words(missing: Mapping[str, int], *, most: int = 2) -> str:
+    """Whether the stock covers a plate, else how many beads of which codes are missing; names the
+    `most` codes of which it is missing the most."""
+    if not missing:
         return "the stock covers it"
-    named = ", ".join(f"{count:,} {code}" for code, count in list(lacks.items())[:most])
-    more = len(lacks) - most
-    return f"lacks {named}" + (f" and {more} more" if more > 0 else "")
+    named = ", ".join(f"{count:,} {code}" for code, count in list(missing.items())[:most])
+    more = len(missing) - most
+    return f"missing {named}" + (f" and {more} more" if more > 0 else "")
 
 
 def _headline(
     draw: ImageDraw.ImageDraw,
     plate: Plate,
-    lacks: Sequence[Mapping[str, int]] | None,
+    missing: Sequence[Mapping[str, int]] | None,
     ways: int,
     wide: int,
 ) -> None:
     """Whose colourways these are, and for how many of them the stock suffices."""
     said = f"{ways} colourway{'' if ways == 1 else 's'}"
-    if lacks is not None:
-        said += f", the stock covers {list(lacks).count({})}"
+    if missing is not None:
+        said += f", the stock covers {list(missing).count({})}"
     _words(draw, (_MARGIN, _MARGIN), plate.name, said, wide, size=32)
 
 

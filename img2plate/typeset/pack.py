@@ -11,42 +11,17 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from img2plate.base.lengths import Paper
 from img2plate.plate.plate import Plate
-from img2plate.split.cuts import LEAST
+from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.rounds import Round, plan_rounds
 from img2plate.split.tiles import Split, split
-from img2plate.tally.bags import Bags, parse_bags
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.follow import write_follow_page
 from img2plate.typeset.preview import write_picture, write_preview
 from img2plate.typeset.sheets import write_sheets
-from img2plate.typeset.sheets.printing import (
-    MARGIN,
-    Printing,
-    check_margin,
-    is_mirrored,
-    parse_measured,
-)
+from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.symbols import symbols_for
-
-
-@dataclass(frozen=True)
-class SheetOptions:
-    """How boards, counts and sheets are made, as a user writes it."""
-
-    seams: str = "full"
-    least: int = LEAST
-    boards_owned: int | None = None
-    """None: as many as the plate needs."""
-    front: str = "iron-side"
-    printer_measured: str = ""
-    margin_mm: float = MARGIN
-    runs: bool = False
-    bag: str = ""
-    bag_price: str = ""
-    zip: bool = False
 
 
 @dataclass(frozen=True)
@@ -57,45 +32,52 @@ class Plan:
     rounds: tuple[Round, ...]
     """Empty when all boards are at hand."""
     printing: Printing
-    sold: Bags | None
     notes: tuple[str, ...]
     """For people."""
 
 
-def plan_pack(plate: Plate, board: tuple[int, int], paper: Paper, options: SheetOptions) -> Plan:
-    """Cut a plate and group its boards. Raises OptionError for options that make no sense."""
-    printing = Printing(
-        paper,
-        check_margin(options.margin_mm),
-        parse_measured(options.printer_measured),
-        is_mirrored(options.front),
-        options.runs,
-    )
-    sold = parse_bags(options.bag, options.bag_price)
-    cut = split(plate, board, seams=options.seams, least=options.least)
-    owned = options.boards_owned
-    rounds = () if owned is None else plan_rounds(plate, cut, owned)
+def plan_pack(
+    plate: Plate,
+    board: tuple[int, int],
+    printing: Printing,
+    *,
+    seams: str = "full",
+    smallest_tile: int = SMALLEST_TILE,
+    boards_owned: int | None = None,
+) -> Plan:
+    """Cut a plate and group its boards. Raises OptionError for options that make no sense.
+
+    smallest_tile: pegs that a tile keeps at least with quiet seams; boards_owned: None for as many
+    as the plate needs.
+    """
+    cut = split(plate, board, seams=seams, smallest=smallest_tile)
+    rounds = () if boards_owned is None else plan_rounds(plate, cut, boards_owned)
     rounds = rounds if len(rounds) > 1 else ()
-    return Plan(cut, rounds, printing, sold, tuple(_notes(plate, cut, rounds, options)))
+    notes = (*_seam_notes(plate, cut, seams), *_round_notes(rounds))
+    if printing.mirrored:
+        notes += ("the front lies down on the boards: sheets and follow.html are mirrored",)
+    return Plan(cut, rounds, printing, notes)
 
 
-def _notes(plate: Plate, cut: Split, rounds: tuple[Round, ...], options: SheetOptions) -> list[str]:
-    """What was found while planning."""
-    notes = []
-    if options.seams != "full" and len(cut.tiles) > 1:
-        plain = split(plate, cut.board).detail_cut
-        notes.append(
-            f"{options.seams} seams are met by {cut.detail_cut:,} colour changes;"
-            f" full boards first, by {plain:,}"
-        )
-    if rounds:
-        most = max(len(each.tiles) for each in rounds)
-        first = ", ".join(tile.name for tile in rounds[0].tiles)
-        on = f"{most} board" if most == 1 else f"{most} boards"
-        notes.append(f"{len(rounds)} rounds on {on}; first {first}, then see sheets.pdf")
-    if options.front == "board-side":
-        notes.append("the front lies down on the boards: sheets and follow.html are mirrored")
-    return notes
+def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:
+    """How much detail the seams cut, beside full boards."""
+    if seams == "full" or len(cut.tiles) == 1:
+        return []
+    plain = split(plate, cut.board).detail_cut
+    return [
+        f"{seams} seams are met by {cut.detail_cut:,} colour changes;"
+        f" full boards first, by {plain:,}"
+    ]
+
+
+def _round_notes(rounds: tuple[Round, ...]) -> list[str]:
+    """In how many rounds the plate is built."""
+    if not rounds:
+        return []
+    most = max(len(each.tiles) for each in rounds)
+    first = ", ".join(tile.name for tile in rounds[0].tiles)
+    on = f"{most} board" if most == 1 else f"{most} boards"
+    return [f"{len(rounds)} rounds on {on}; first {first}, then see sheets.pdf"]
 
 
 def write_pack_pages(

@@ -27,7 +27,7 @@ def write_picture_gaps(
     path: Path, palette: Palette, title: str, pixels: Pixels, gaps: PictureGaps
 ) -> None:
     """Write as PNG: the picture (h, w, 4) uint8, beside it only what is out of reach, and below
-    the tones it lacks, each with the bead that comes nearest."""
+    the tones missing in it, each with the bead that comes nearest."""
     from PIL import Image, ImageDraw
 
     both = [_shown(pixels), _shown(_only_far(pixels, gaps))]

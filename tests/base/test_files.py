@@ -66,7 +66,7 @@ def test_a_folder_that_is_no_pack_is_not_touched(tmp_path: Path) -> None:
 
 def test_full_disk_is_said(tmp_path: Path) -> None:
     with (
-        pytest.raises(OutputError, match=r"disk is full.*--out"),
+        pytest.raises(OutputError, match=r"disk is full.*`out`"),
         pack_folder(tmp_path / "gull"),
     ):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))

@@ -50,7 +50,7 @@ def test_two_codes_of_one_colour_are_legal_and_the_first_wins(tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", "no colour"),
+        ("", "nothing in it"),
         ("code,hex\n", "no colour"),
         ("code,colour\na,#000000\n", "row 1: no column 'hex'"),
         ("code,hex\na,#00000\n", "row 2, column hex: '#00000'"),

@@ -43,5 +43,5 @@ def test_fill_mixes_in_linear_light() -> None:
 
 
 def test_anything_else_is_refused() -> None:
-    with pytest.raises(OptionError, match="--background"):
+    with pytest.raises(OptionError, match="`background`"):
         apply_background(boat(), "sea")

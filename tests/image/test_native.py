@@ -146,9 +146,9 @@ def test_overrides() -> None:
     height, width = truth.shape[:2]
     assert find_native_grid(big, cells=(2 * width, 2 * height)).cells == (2 * width, 2 * height)
     assert find_native_grid(big, cell_px=(4, 4)).cells == (2 * width, 2 * height)
-    with pytest.raises(OptionError, match="--cells"):
+    with pytest.raises(OptionError, match="`cells`"):
         find_native_grid(big, cells=(9999, 3))
-    with pytest.raises(OptionError, match="--cell-px"):
+    with pytest.raises(OptionError, match="`cell_px`"):
         find_native_grid(big, cell_px=(0.2, 0.2))
 
 

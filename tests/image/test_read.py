@@ -182,5 +182,5 @@ def test_wrong_files(tmp_path: Path) -> None:
     clear = save(tmp_path / "clear.png", Image.new("RGBA", (4, 4)))
     with pytest.raises(PictureError, match="fully transparent"):
         read_picture(clear)
-    with pytest.raises(PictureError, match="most-megapixels"):
-        read_picture(save(tmp_path / "p.png", Image.fromarray(RGB)), most_megapixels=1e-5)
+    with pytest.raises(PictureError, match="max_megapixels"):
+        read_picture(save(tmp_path / "p.png", Image.fromarray(RGB)), max_megapixels=1e-5)

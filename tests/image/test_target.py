@@ -12,7 +12,7 @@ from PIL import Image
 from img2plate.base.errors import OptionError
 from img2plate.colour.spaces import linear2bytes
 from img2plate.image.counts import is_native_sprite
-from img2plate.image.sizing import SizeWish
+from img2plate.image.sizing import CropBox, SizeWish
 from img2plate.image.target import SourceOptions, read_target
 
 
@@ -51,7 +51,7 @@ def test_source_overrides_the_guess(tmp_path: Path) -> None:
     photo = read_target(tmp_path / "s.png", SizeWish(10, 10), SourceOptions(source="photo"))
     assert not photo.grid.is_sprite
     assert photo.grid.rgb.shape == (10, 10, 3)
-    with pytest.raises(OptionError, match="--source"):
+    with pytest.raises(OptionError, match="`source`"):
         read_target(tmp_path / "s.png", None, SourceOptions(source="painting"))
 
 
@@ -80,7 +80,7 @@ def test_crop_and_background(tmp_path: Path) -> None:
     pixels[:, :10] = (255, 255, 255, 255)
     Image.fromarray(pixels).save(tmp_path / "s.png")
     target = read_target(
-        tmp_path / "s.png", None, SourceOptions(crop="5,0,20,20", background="clear")
+        tmp_path / "s.png", None, SourceOptions(crop=CropBox(5, 0, 20, 20), background="clear")
     )
     assert target.grid.rgb.shape == (20, 20, 3)
     assert not target.grid.filled[:, :5].any()
@@ -92,6 +92,6 @@ def test_a_photo_that_was_enlarged_stays_a_photo(tmp_path: Path) -> None:
     photo.resize((1260, 360), Image.Resampling.BICUBIC).save(tmp_path / "p.png")
     auto = read_target(tmp_path / "p.png", None, SourceOptions())
     assert auto.grid.rgb.shape[1] == 58
-    assert any("420 x 120 cells" in note and "--source sprite" in note for note in auto.notes)
+    assert any("420 x 120 cells" in note and "`source` sprite" in note for note in auto.notes)
     kept = read_target(tmp_path / "p.png", None, SourceOptions(source="sprite"))
     assert kept.grid.rgb.shape == (120, 420, 3)

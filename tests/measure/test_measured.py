@@ -115,10 +115,10 @@ def test_files_are_written_with_names_given(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("cell,code\n99,x\n", "row 2, column cell: '99' is no cell from 1 to 35"),
-        ("code,name\nx,y\n", "no column 'cell'; the header is cell,code,name"),
+        ("cell,code\n99,x\n", "row 2, column cell: '99' is not a cell from 1 to 35"),
+        ("code,name\nx,y\n", "no column 'cell'; the header is cell"),
         ("cell,code\n1,x\n2,x\n", "row 3, column code: 'x' is on row 2 too"),
-        ("cell,code\n1,x\n1,y\n", "row 3, column cell: cell 1 is there twice"),
+        ("cell,code\n\n1,x\n1,y\n", "row 4, column cell: '1' is on row 3 too"),
     ],
 )
 def test_a_wrong_names_file_is_refused(tmp_path: Path, text: str, said: str) -> None:

@@ -30,7 +30,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Comparison:
     out = tmp_path_factory.mktemp("proof")
     (out / "stock.csv").write_text("code,count\nnothing-of-this,5\n")
     make = MakeOptions(
-        size=SizeOptions(size="40x40"), pack=PackOptions(out=out), stock=out / "stock.csv"
+        size=SizeOptions(size=(40, 40)), pack=PackOptions(out=out), stock=out / "stock.csv"
     )
     rows = ("quay-24", "none.csv", "css-named"), ("none", "bayer"), (6,)
     return compare(PHOTO, CompareOptions(*rows, make=make, keep=6))
@@ -44,12 +44,12 @@ def test_every_combination_has_the_figures_of_its_own_run(done: Comparison) -> N
         (5, "css-named", "none"),
         (6, "css-named", "bayer"),
     ]
-    alone = MakeOptions(palette="css-named", size=SizeOptions(size="40x40"))
+    alone = MakeOptions(palette="css-named", size=SizeOptions(size=(40, 40)))
     alone = replace(alone, shading=ShadingOptions("bayer"))
     draft = draft_plate(PHOTO, replace(alone, choice=replace(alone.choice, colours=6)))
     last = report["variants"][3]
     assert last["error"] == pytest.approx(draft.looks().error, abs=1e-3)
-    assert last["beads"] == draft.plate.bead_count == last["lacks"]
+    assert last["beads"] == draft.plate.bead_count == last["missing"]
     assert last["colours"] <= 6
     kept = read_plate(Path(report["pack"]) / "plate.png")
     np.testing.assert_array_equal(kept.cells, draft.plate.cells)
@@ -89,7 +89,7 @@ def test_nothing_is_written_when_all_fail_or_options_make_no_sense(tmp_path: Pat
     make = MakeOptions(pack=PackOptions(out=tmp_path / "o"))
     with pytest.raises(PaletteError):
         compare(PHOTO, CompareOptions(("no-1", "no-2"), make=make))
-    with pytest.raises(OptionError, match="--keep: 3"):
+    with pytest.raises(OptionError, match="write_pack`: 3"):
         compare(PHOTO, CompareOptions(("quay-24",), make=make, keep=3))
     with pytest.raises(OptionError, match="100 variants"):
         compare(PHOTO, CompareOptions(("a",) * 10, ("none",) * 10, make=make))

@@ -66,7 +66,7 @@ def test_plenty_of_beads_change_nothing() -> None:
 
 def test_too_few_beads_say_how_many_and_which_size_fits() -> None:
     grid = photo_grid(20, 10, hole=False)
-    with pytest.raises(StockError, match=r"150 are missing; --width 5 \(5 x 10\) would fit"):
+    with pytest.raises(StockError, match=r"150 are missing; `width` 5 \(5 x 10\) would fit"):
         shade_chosen(grid, PALETTE, stock=stock_of([20, 30, 0, 0, 0, 0, 0, 0, 0]))
 
 

@@ -157,5 +157,5 @@ def test_unknown_shading_and_strength() -> None:
     grid = grey_grid(np.zeros((2, 2)))
     with pytest.raises(OptionError, match="stripes"):
         shade(grid, BLACK_WHITE, shading="stripes")
-    with pytest.raises(OptionError, match="--strength"):
+    with pytest.raises(OptionError, match="`strength`"):
         shade(grid, BLACK_WHITE, shading="none", strength=1.5)

@@ -91,7 +91,7 @@ def test_an_editor_that_drops_index_and_note(tmp_path: Path, mode: str) -> None:
     np.testing.assert_array_equal(
         read_plate(tmp_path / "bare.png", plate.palette).cells, plate.cells
     )
-    with pytest.raises(DocumentError, match="--palette"):
+    with pytest.raises(DocumentError, match="`palette`"):
         read_plate(tmp_path / "bare.png")
     assert holds_other_work(tmp_path / "bare.png", upside_down(plate))
     assert not holds_other_work(tmp_path / "bare.png", plate)  # nothing would be lost

@@ -135,8 +135,8 @@ def test_what_is_to_stay_stays_though_it_is_of_the_base_s_hue() -> None:
     palette = find_palette("harbour-48")
     at = palette.by_code
     cells = np.array([[at["prt"], at["prt-"], at["buo"]]], np.int16)
-    (way,) = recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], stay=[at["buo"]])
+    (way,) = recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], keep=[at["buo"]])
     assert way.changed == {at["prt-"]: at["stb-"], at["prt"]: at["stb"]}
     assert way.plate.cells[0, 2] == at["buo"]
-    with pytest.raises(OptionError, match="--stay prt: it is what is recoloured"):
-        recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], stay=[at["prt"]])
+    with pytest.raises(OptionError, match="keep_colours`: prt is what is recoloured"):
+        recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], keep=[at["prt"]])

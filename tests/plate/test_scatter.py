@@ -160,7 +160,7 @@ def test_a_colour_without_companions_asks_for_one() -> None:
 
 
 def test_light_alone_and_one_colour_twice_are_refused() -> None:
-    with pytest.raises(OptionError, match="--light needs --scatter"):
+    with pytest.raises(OptionError, match=r"`light`: .*`scatter`"):
         scatter(flat(8, 8), ScatterOptions((), 45))
     with pytest.raises(OptionError, match="given twice"):
         strewn(flat(8, 8), "b:l", "b:d")

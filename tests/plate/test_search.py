@@ -8,7 +8,8 @@ import pytest
 import skimage.data
 from support import make_palette
 
-from img2plate.colour.look_error import View, look_error, seen_opponent, speck_share
+from img2plate.base.specks import speck_share
+from img2plate.colour.look_error import View, look_error, seen_opponent
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.image.sample import finer, sample

@@ -9,14 +9,14 @@ from hypothesis import strategies as st
 from support import make_palette
 
 from img2plate.base.errors import OptionError
-from img2plate.colour.look_error import speck_share
+from img2plate.base.specks import speck_share, specks_of
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
 from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, most_specks, shade
 from img2plate.plate.shade.sprite import drawn_cells, match_sprite
-from img2plate.plate.shade.tidy import specks_of, tidy
+from img2plate.plate.shade.tidy import tidy
 from img2plate.plate.shade.tones import into_hull
 
 
@@ -139,7 +139,7 @@ def test_options_that_make_no_sense(options: ShadingOptions, named: str) -> None
 
 
 def test_words_and_percentages_for_specks() -> None:
-    words = {"free": 1.0, "few": 0.05, "none": 0.0, "12": 0.12, "7.5%": 0.075}
+    words = {"any": 1.0, "few": 0.05, "none": 0.0, "12": 0.12, "7.5%": 0.075}
     assert {word: most_specks(word) for word in words} == words
 
 

@@ -76,7 +76,7 @@ def test_quiet_seams_of_both_axes_on_up_to_12_x_12_boards(boards: int) -> None:
     for seed in range(4):
         size = max(1, boards * 3 - 2), max(1, boards * 2 - 1)
         plate = make_plate(*size, colours=2 + seed, seed=seed)
-        cut = split(plate, (3, 2), seams="quiet", least=1)
+        cut = split(plate, (3, 2), seams="quiet", smallest=1)
         across = cheapest(detail(plate.cells, 1).tolist(), 3, 1)
         down = cheapest(detail(plate.cells, 0).tolist(), 2, 1)
         assert cut.detail_cut == across[0] + down[0]
@@ -88,7 +88,7 @@ def test_quiet_seams_of_both_axes_on_up_to_12_x_12_boards(boards: int) -> None:
        st.sampled_from(["full", "even", "quiet"]))  # fmt: skip
 def test_no_way_takes_more_boards_than_another(width, height, across, down, way) -> None:
     plate = make_plate(width, height, colours=4, seed=width)
-    cut = split(plate, (across, down), seams=way, least=1)
+    cut = split(plate, (across, down), seams=way, smallest=1)
     assert cut.map_size == (-(-width // across), -(-height // down))
     assert all(tile.width <= across and tile.height <= down for tile in cut.tiles)
     whole = join(cut, [tile.of(plate.cells) for tile in cut.tiles], plate.size)
@@ -125,11 +125,11 @@ def test_a_mast_is_not_cut_across() -> None:
 
 def test_slivers_are_refused() -> None:
     plate = make_plate(31, 10)
-    assert min(t.width for t in split(plate, (29, 29), seams="quiet", least=9).tiles) >= 9
-    with pytest.raises(OptionError, match=r"--least.*at most 15"):
-        split(plate, (29, 29), seams="quiet", least=16)
-    with pytest.raises(OptionError, match="--least"):
-        split(plate, (29, 29), seams="quiet", least=0)
-    with pytest.raises(OptionError, match="--seams"):
+    assert min(t.width for t in split(plate, (29, 29), seams="quiet", smallest=9).tiles) >= 9
+    with pytest.raises(OptionError, match=r"`smallest_tile`.*at most 15"):
+        split(plate, (29, 29), seams="quiet", smallest=16)
+    with pytest.raises(OptionError, match="`smallest_tile`"):
+        split(plate, (29, 29), seams="quiet", smallest=0)
+    with pytest.raises(OptionError, match="`seams`"):
         split(plate, (29, 29), seams="loud")
-    assert len(split(make_plate(3, 3), (29, 29), seams="quiet", least=9).tiles) == 1
+    assert len(split(make_plate(3, 3), (29, 29), seams="quiet", smallest=9).tiles) == 1

@@ -77,5 +77,5 @@ def test_tiles_without_beads_take_no_board() -> None:
     names = [tile.name for each in rounds for tile in each.tiles]
     assert len(names) == 11
     assert "B2" not in names
-    with pytest.raises(OptionError, match="--boards-owned"):
+    with pytest.raises(OptionError, match="`boards_owned`"):
         plan_rounds(plate, split(plate, (10, 10)), 0)

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support import make_palette, make_plate
 
-from img2plate.base.errors import OptionError, OutputError, StockError
+from img2plate.base.errors import OptionError, OutputError
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import split
 from img2plate.tally.bags import Bag, parse_bags
@@ -49,7 +49,7 @@ def test_bags_by_weight(beads: int, held: float) -> None:
      ("100", "NaN"), ("", "2.40")],
 )  # fmt: skip
 def test_bags_that_make_no_sense(size: str, price: str) -> None:
-    with pytest.raises(OptionError, match="--bag"):
+    with pytest.raises(OptionError, match="`bag"):
         parse_bags(size, price)
 
 
@@ -88,13 +88,13 @@ def test_each_colour_in_a_bag_of_its_own(tmp_path: Path) -> None:
      ("code,bag\n,10\n", "row 2, column code"), ("", "nothing in it")],
 )  # fmt: skip
 def test_a_wrong_file_of_bags_names_its_row(tmp_path: Path, text: str, word: str) -> None:
-    with pytest.raises(StockError, match=word):
+    with pytest.raises(OptionError, match=word):
         parse_bags(bags_file(tmp_path / "bags.csv", text), "")
 
 
 def test_prices_are_said_once(tmp_path: Path) -> None:
     file = bags_file(tmp_path / "bags.csv", "code,bag,price\n*,50,1\n")
-    with pytest.raises(OptionError, match="--bag-price"):
+    with pytest.raises(OptionError, match="`bag_price`"):
         parse_bags(file, "2")
 
 

@@ -7,33 +7,29 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from img2plate.base.errors import OptionError
-from img2plate.base.lengths import PAPERS
+from img2plate.base.lengths import A4, PAPERS
+from img2plate.base.printer import parse_rulers
 from img2plate.typeset.sheets.geometry import pages_for, turn
-from img2plate.typeset.sheets.printing import (
-    Printing,
-    check_margin,
-    is_mirrored,
-    parse_measured,
-)
+from img2plate.typeset.sheets.printing import Printing, is_mirrored
 
 
 def test_what_rulers_measured() -> None:
-    assert parse_measured("") == (100, 100)
-    assert parse_measured("99.4") == (99.4, 99.4)
-    assert parse_measured(" 99.4 x 100.2 mm") == (99.4, 100.2)
+    assert not Printing(A4).is_corrected
+    assert parse_rulers("99.4") == (99.4, 99.4)
+    assert parse_rulers(" 99.4 x 100.2 mm") == (99.4, 100.2)
     for wrong in ("a", "9.94", "-99", "99x", "99,4", "200", "0"):
-        with pytest.raises(OptionError, match="--printer-measured"):
-            parse_measured(wrong)
+        with pytest.raises(OptionError, match="`printer_measured`"):
+            Printing(A4, measured_mm=parse_rulers(wrong))
 
 
 def test_faces_and_margins() -> None:
     assert is_mirrored("board-side")
     assert not is_mirrored("iron-side")
-    with pytest.raises(OptionError, match="--front"):
+    with pytest.raises(OptionError, match="`front`"):
         is_mirrored("upside")
     for wrong in (-1, 2.9, 41, float("nan")):
-        with pytest.raises(OptionError, match="--margin"):
-            check_margin(wrong)
+        with pytest.raises(OptionError, match="`margin_mm`"):
+            Printing(A4, margin_mm=wrong)
 
 
 @given(st.sampled_from(list(PAPERS)), st.floats(2.0, 8.0), st.floats(85, 118), st.floats(85, 118),

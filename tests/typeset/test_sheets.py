@@ -39,7 +39,7 @@ def write(
     owned=0,
     **printing,
 ) -> Split:
-    cut = split(plate, board, seams=seams, least=1)
+    cut = split(plate, board, seams=seams, smallest=1)
     rounds = plan_rounds(plate, cut, owned) if owned else ()
     counts = count(plate, cut, spare_percent=5, sold=parse_bags("1000", "2.40"))
     write_sheets(path, plate, cut, counts, Printing(PAPERS[paper], **printing), rounds=rounds)
@@ -316,7 +316,7 @@ def test_parts_cover_a_tile_and_overlap(width: int, height: int, pitch: float) -
 
 def test_a_pitch_that_no_paper_takes(tmp_path: Path) -> None:
     plate = Plate(np.zeros((5, 5), np.int16), make_palette(1).with_pitch(40.0))
-    with pytest.raises(OptionError, match=r"--pitch.*--paper"):
+    with pytest.raises(OptionError, match=r"`pitch_mm`.*`paper`"):
         write(tmp_path / "s.pdf", plate)
 
 

@@ -25,7 +25,7 @@ def test_few_colours_from_a_stock_then_taken_from_it(tmp_path: Path) -> None:
     done = good("make", PHOTO, *arguments, "--colours", "9", "--shading", "bayer", "--json")
     report = json.loads(done.stdout)
     assert len(report["colours"]) <= 9
-    assert max(colour["count"] for colour in report["colours"]) <= 60
+    assert max(colour["beads"] for colour in report["colours"]) <= 60
     plate = tmp_path / "harbour" / "plate.png"
     assert "all of these beads" in good("count", plate, "--spare", "0", "--stock", stock).stdout
     assert "beads taken" in good("stock", "take", plate, "--stock", stock).stderr

@@ -34,7 +34,7 @@ def test_make_writes_a_whole_pack_and_says_so(tmp_path: Path) -> None:
     with Image.open(source) as image:
         assert tuple(report["size"]) == image.size
         opaque = np.asarray(image.convert("RGBA"))[..., 3] >= 128
-    assert report["beads"] == opaque.sum() == sum(c["count"] for c in report["colours"])
+    assert report["beads"] == opaque.sum() == sum(c["beads"] for c in report["colours"])
     assert {Path(file).name for file in report["files"]} == PACK_FILES
     assert all(Path(file).stat().st_size > 500 for file in report["files"])
     assert {path.name for path in (tmp_path / "lighthouse").iterdir()} == PACK_FILES

@@ -76,7 +76,7 @@ def test_count_adds_up_plates(plate_file: Path, tmp_path: Path) -> None:
     ("arguments", "words"),
     [
         (["--seams", "loud"], "loud"),
-        (["--seams", "quiet", "--least", "17", "--board", "20x20"], "--least"),
+        (["--seams", "quiet", "--smallest-tile", "17", "--board", "20x20"], "--smallest-tile"),
         (["--boards-owned", "0"], "--boards-owned"),
         (["--front", "left"], "left"),
         (["--printer-measured", "9.94"], "--printer-measured"),

@@ -60,7 +60,7 @@ def test_make_scatters_too(tmp_path: Path) -> None:
 
 def test_recolour_draws_one_sheet_and_keeps_packs(document: Path, tmp_path: Path) -> None:
     out = tmp_path / "packs"
-    done = good("recolour", document, "stb", "hbr", "--keep", "--json", "--out", out)
+    done = good("recolour", document, "stb", "hbr", "--write-packs", "--json", "--out", out)
     told = json.loads(done.output.splitlines()[0])
     assert [way["target"] for way in told["colourways"]] == ["stb", "hbr"]
     assert told["colourways"][0]["changed"] == {"prt-": "stb-", "prt": "stb"}
@@ -72,11 +72,14 @@ def test_recolour_draws_one_sheet_and_keeps_packs(document: Path, tmp_path: Path
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("recolour", "PLATE"), "--every"),
-        (("recolour", "PLATE", "stb", "--every"), "--every"),
+        (("recolour", "PLATE"), "--all-colours"),
+        (("recolour", "PLATE", "stb", "--all-colours"), "--all-colours"),
         (("recolour", "PLATE", "zzz"), "TARGET: palette harbour-48 has no colour with code 'zzz'"),
         (("recolour", "PLATE", "stb", "--base", "lmp"), "no bead of it"),
-        (("recolour", "PLATE", "stb", "--stay", "zz"), "--stay: palette harbour-48 has no colour"),
+        (
+            ("recolour", "PLATE", "stb", "--keep-colour", "zz"),
+            "--keep-colour: palette harbour-48 has no colour",
+        ),
         (("scatter", "PLATE"), "--scatter CODE"),
         (("make", "PLATE", "--light", "3"), "--light needs --scatter"),
     ],
@@ -119,13 +122,15 @@ def test_measuring_a_picture_without_a_card_is_refused(tmp_path: Path) -> None:
 def test_colourways_say_whether_the_stock_covers_them(document: Path, tmp_path: Path) -> None:
     stock, out = tmp_path / "stock.csv", tmp_path / "packs"
     stock.write_text("code,count\nstb,200\nstb-,100\ntar,100\nhbr,120\nxyz,5\n", "utf-8")
-    done = good("recolour", document, "stb,hbr", "--stock", stock, "--keep", "--json", "--out", out)
+    done = good(
+        "recolour", document, "stb,hbr", "--stock", stock, "--write-packs", "--json", "--out", out
+    )
     stb, hbr = json.loads(done.output.splitlines()[0])["colourways"]
     assert (stb["covered"], stb["missing"]) == (True, {})
     assert (hbr["covered"], hbr["missing"]) == (False, {"hbr-": 100, "hbr": 80})
     assert "2 colourways, the stock covers 1" in done.output
     assert "stb: the stock covers it" in done.output
-    assert "hbr: lacks 100 hbr-, 80 hbr" in done.output
+    assert "hbr: missing 100 hbr-, 80 hbr" in done.output
     stock.write_text("code\nstb\n", "utf-8")
     done = run("recolour", document, "stb", "--stock", stock, "--out", out)
     assert isinstance(done.exception, Img2PlateError)

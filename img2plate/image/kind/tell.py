@@ -56,7 +56,7 @@ def tell(pixels: Pixels, wish: KindWish) -> Taken:
         return Taken(KindTold(Kind.PHOTO, "no grid was found"), NO_GRID)
     if native.is_smooth and max(native.cells) > MOST_SIDE:
         reason = f"{native}: too many for a sprite"
-        told = KindTold(Kind.PHOTO, reason, False, Kind.ENLARGED, "--source sprite")
+        told = KindTold(Kind.PHOTO, reason, False, Kind.ENLARGED, "`source` sprite")
         return Taken(told, NO_GRID)
     return _sprite(native, "each pixel is one cell")
 

@@ -154,7 +154,8 @@ def _of_cells(x: AnyAxis, y: AnyAxis, cells: tuple[int, int]) -> Candidate:
     """Whole-frame grid of so many cells, with the kernel that fits best."""
     if not (1 <= cells[0] <= x.length and 1 <= cells[1] <= y.length):
         raise OptionError(
-            f"--cells: {cells[0]} x {cells[1]} cells do not fit {x.length} x {y.length} pixels"
+            f"{cells[0]} x {cells[1]} cells do not fit {x.length} x {y.length} pixels",
+            field="cells",
         )
     on_x, on_y = (AxisGrid(a.length / n, 0.0, True) for a, n in zip((x, y), cells, strict=True))
     return _best_kernel(x, y, on_x, on_y)
@@ -163,7 +164,9 @@ def _of_cells(x: AnyAxis, y: AnyAxis, cells: tuple[int, int]) -> Candidate:
 def _of_pitch(x: AnyAxis, y: AnyAxis, cell_px: tuple[float, float]) -> Candidate:
     """Grid of a pitch, at the phase that fits best."""
     if not all(1 <= p <= a.length for p, a in zip(cell_px, (x, y), strict=True)):
-        raise OptionError(f"--cell-px: {cell_px[0]:g} px is not from 1 to the picture's size")
+        raise OptionError(
+            "is not from 1 pixel to the picture's size", field="cell_px", value=cell_px[0]
+        )
     on_x, _ = refine(x, cell_px[0], NEAREST)
     on_y, _ = refine(y, cell_px[1], NEAREST)
     return _best_kernel(x, y, on_x, on_y)

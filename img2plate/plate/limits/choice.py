@@ -39,19 +39,23 @@ class ChoiceOptions:
 
         Raises OptionError for codes and finishes that are not there, or when nothing is left.
         """
-        for option, codes in (("--only", self.only), ("--without", self.without)):
+        for field, codes in (("only", self.only), ("without", self.without)):
             for code in codes:
-                if code not in palette.by_code:
-                    raise OptionError(f"{option}: palette {palette.name} has no code {code!r}")
+                palette.index(code, field)
         finishes = sorted({bead.finish for bead in palette.beads})
         for finish in self.finish:
             if finish not in finishes:
                 raise OptionError(
-                    f"--finish: palette {palette.name} has no {finish!r},"
-                    f" only {', '.join(finishes)}"
+                    f"palette {palette.name} has no {finish!r}, only {', '.join(finishes)}",
+                    field="finish",
                 )
         if self.colours is not None and self.colours < 1:
-            raise OptionError(f"--colours: {self.colours} is no number of colours; at least 1")
+            raise OptionError(
+                "is not a number of colours",
+                field="colours",
+                value=self.colours,
+                remedy="give at least 1",
+            )
         kept = [
             index
             for index, bead in enumerate(palette.beads)
@@ -61,7 +65,7 @@ class ChoiceOptions:
         ]
         if not kept:
             raise OptionError(
-                "--only, --without and --finish leave no colour; take one of them off"
+                "`only`, `without` and `finish` leave no colour", remedy="take one of them off"
             )
         return np.array(kept)
 
@@ -131,7 +135,7 @@ def enough(grid: Grid, owned: int) -> None:
     ):
         fits -= 1
     high = max(1, round(fits * height / width))
-    smaller = f"--width {fits} ({fits} x {high}) would fit" if fits and owned else "buy some"
+    smaller = f"`width` {fits} ({fits} x {high}) would fit" if fits and owned else "buy some"
     raise StockError(
         f"the plate takes {wanted:,} beads, the colours that may be used have {owned:,}:"
         f" {wanted - owned:,} are missing; {smaller}"

@@ -93,7 +93,7 @@ def search_with_specks(
 
     When no price does, the plate with the fewest specks comes back.
     """
-    from img2plate.colour.look_error import speck_share
+    from img2plate.base.specks import speck_share
 
     effort, watch = effort or Effort(), watch or _ignore
     engine = Engine(picture, start, palette, view, free)

@@ -58,7 +58,7 @@ KERNELS = {
     # B. Atkinson, mid-1980s, no paper; hands on 6/8 of the error, which keeps contrast.
     "atkinson": Kernel(8, ((0, 0, 0, 1, 1), (0, 1, 1, 1, 0), (0, 0, 1, 0, 0))),
 }
-"""By the name that `--shading` takes."""
+"""By the name of the shading."""
 
 
 def diffuse(

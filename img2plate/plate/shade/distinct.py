@@ -51,7 +51,7 @@ def differences(linear: Floats, palette: Palette, difference: str) -> NDArray[np
     Raises OptionError for an unknown one.
     """
     if difference not in (*_FORMULAS, "cielab", "oklab"):
-        raise OptionError(f"--difference: {difference!r} is unknown")
+        raise OptionError("is unknown", field="difference", value=difference)
     to_space = linear2oklab if difference == "oklab" else linear2lab
     beads = palette.oklab if difference == "oklab" else palette.lab
     formula = _FORMULAS.get(difference, delta_E_CIE1976)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
+from img2plate.base.near import did_you_mean
 from img2plate.colour.look_error import look_error
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
@@ -49,7 +50,7 @@ class ShadingOptions:
     strength: float = 1.0
     """How much of the dithering is done, 0..1."""
     specks: str = "auto"
-    """free, few, none, or the most in percent; auto: few with `search`, else free."""
+    """any, few, none, or the most in percent; auto: few with `search`, else any."""
     keep_apart: float = KEEP_APART_DE
     """CIEDE2000 within which another bead is taken when a sprite's colours merge."""
     seed: int = 0
@@ -61,7 +62,7 @@ class ShadingOptions:
             shading = "search" if kind is Kind.PHOTO else "none"
         specks = self.specks
         if specks == "auto":
-            specks = "few" if shading == "search" else "free"
+            specks = "few" if shading == "search" else "any"
         found = replace(self, shading=shading, specks=specks)
         found.check()
         return found
@@ -69,14 +70,19 @@ class ShadingOptions:
     def check(self) -> None:
         """Raise OptionError for what makes no sense."""
         if self.shading not in SHADINGS:
-            raise OptionError(f"--shading: {self.shading!r} is none of {', '.join(SHADINGS)}")
+            raise OptionError(
+                f"is none of {', '.join(SHADINGS)}",
+                field="shading",
+                value=self.shading,
+                remedy=did_you_mean(self.shading, SHADINGS),
+            )
         if self.difference not in DIFFERENCES:
             names = ", ".join(DIFFERENCES)
-            raise OptionError(f"--difference: {self.difference!r} is none of {names}")
+            raise OptionError(f"is none of {names}", field="difference", value=self.difference)
         if not 0 <= self.strength <= 1:
-            raise OptionError(f"--strength: {self.strength} is not from 0 to 1")
+            raise OptionError("is not from 0 to 1", field="strength", value=self.strength)
         if not self.keep_apart >= 0:
-            raise OptionError(f"--keep-apart: {self.keep_apart} is below 0")
+            raise OptionError("is below 0", field="keep_apart", value=self.keep_apart)
         most_specks(self.specks)
 
 
@@ -91,7 +97,7 @@ class Shaded:
 
 def most_specks(specks: str) -> float:
     """Share of specks that a word or a percentage allows. Raises OptionError."""
-    words = {"free": 1.0, "few": FEW_SPECKS, "none": 0.0}
+    words = {"any": 1.0, "few": FEW_SPECKS, "none": 0.0}
     if specks in words:
         return words[specks]
     try:
@@ -99,7 +105,7 @@ def most_specks(specks: str) -> float:
     except ValueError:
         percent = -1.0
     if not 0 <= percent <= 100:
-        raise OptionError(f"--specks: {specks!r} is not free, few, none or a percentage")
+        raise OptionError("is not any, few, none or a percentage", field="specks", value=specks)
     return percent / 100
 
 
@@ -122,7 +128,7 @@ def shade(
         cells = _search(grid, palette, options, cells, free, viewing)
     elif options.shading != "none":
         cells = np.where(free, _dither(grid.rgb, free, palette, options), cells)
-    if options.shading != "search" and options.specks != "free" and free.any():
+    if options.shading != "search" and options.specks != "any" and free.any():
         cells = tidy(cells, grid.rgb, palette, most_specks(options.specks))
     return Shaded(cells, notes, options.shading)
 
@@ -162,7 +168,7 @@ def _search(
 
     fine, view, watch = viewing.fine(grid), viewing.view, viewing.watch
     effort = Effort(seed=options.seed)
-    if options.specks in ("free", "few"):
+    if options.specks in ("any", "few"):
         price = FEW_PRICE if options.specks == "few" else 0.0
         return search(
             fine, start, palette, view, price=price, free=free, effort=effort, watch=watch
@@ -196,7 +202,7 @@ def colours_for_search(
     view, watch = viewing.view, viewing.watch
     fine, grid = coarser(viewing.fine(grid), factor), coarser(grid, factor)
     start, _ = _flat(grid, palette, options)
-    price = 0.0 if options.specks == "free" else FEW_PRICE
+    price = 0.0 if options.specks == "any" else FEW_PRICE
     effort = replace(ROUGH, seed=options.seed)
     chosen = choose_colours(
         fine, start, palette, view, most, price=price, effort=effort, watch=watch

@@ -120,7 +120,7 @@ def _pull_apart(
     if pulled:
         notes.append(f"colours that touch were kept apart: {_few(pulled)}")
     if merged:
-        notes.append(f"colours that touch became one (see --keep-apart): {_few(merged)}")
+        notes.append(f"colours that touch became one (see `keep_apart`): {_few(merged)}")
     return tuple(notes)
 
 

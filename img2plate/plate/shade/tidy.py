@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
+from img2plate.base.specks import specks_of
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import linear2lab
@@ -46,12 +47,6 @@ def tidy(
             break
         cells[y[chosen], x[chosen]] = beads[chosen]
     return cells
-
-
-def specks_of(cells: Cells) -> Mask:
-    """(h, w) bool: beads without a 4-neighbour of their own colour."""
-    around = _around(cells, -2)
-    return np.asarray((cells >= 0) & (around != cells).all(axis=0))
 
 
 def _around(plane: NDArray[Any], outside: float) -> NDArray[Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from img2plate.base.arrays import Cells
-from img2plate.base.errors import Img2PlateError
+from img2plate.base.errors import Img2PlateError, without_marks
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import SizeWish
 from img2plate.image.target import SourceOptions, read_target, sprite_target
@@ -66,7 +66,7 @@ def _picture(
         else:
             target = read_target(path, SizeWish(*size, fit), SourceOptions())
     except Img2PlateError as error:
-        raise table.error(key, str(error)) from error
+        raise table.error(key, without_marks(str(error))) from error
     viewing = replace(usual_viewing(target.grid, reader.palette), picture=target.fine)
     shaded = shade(target.grid, reader.palette, viewing=viewing)
     return _on_ground(shaded.cells, ground)
@@ -77,7 +77,7 @@ def _plate(reader: Reader, table: Table, name: str, size: tuple[int, int]) -> Ce
     try:
         plate = read_plate(reader.folder / name)
     except Img2PlateError as error:
-        raise table.error("plate", str(error)) from error
+        raise table.error("plate", without_marks(str(error))) from error
     if plate.size != size:
         raise table.error(
             "plate", f"{name} is {plate.size[0]} x {plate.size[1]}, the face {size[0]} x {size[1]}"

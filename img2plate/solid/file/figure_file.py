@@ -33,6 +33,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
+from img2plate.base.near import did_you_mean
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES, face_size
@@ -81,7 +82,11 @@ def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> Figure
     recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
-        raise OptionError(f"--colourway: {path} has no {colourway!r} (it has {known})")
+        raise OptionError(
+            f"{path} has no {colourway!r} (it has {known})",
+            field="colourway",
+            remedy=did_you_mean(colourway, recoloured),
+        )
     return _recoloured(spec, recoloured[colourway], colourway) if colourway else spec
 
 
@@ -187,7 +192,7 @@ def _opening(reader: Reader, table: Table) -> OpeningSpec:
                 reader.model, mm[0], mm[1], reader.thickness, clearance_mm=reader.clearance
             ).cells
         except OptionError as error:
-            raise table.error("object" if thing else "mm", str(error)) from None
+            raise table.error("object" if thing else "mm", error.words) from None
         beads = beads[::-1] if upright else beads
     place = (at[0] - 1, at[1] - 1) if at else None
     return OpeningSpec(face, (beads[0], beads[1]), place, name)

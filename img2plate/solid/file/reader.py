@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 
 from img2plate.base.bead import BeadSize
 from img2plate.base.errors import OptionError
+from img2plate.base.near import did_you_mean
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import bundled_names, find_palette
 from img2plate.solid.file.toml_table import Table
@@ -31,7 +31,7 @@ class Reader:
             try:
                 check_thickness(self.model, mm)
             except OptionError as error:
-                raise figure.error(key, str(error).removeprefix("--thickness: ")) from None
+                raise figure.error(key, error.words) from None
         self.clearance = figure.number("clearance", CLEARANCE_MM, 0, 20)
         self.finger = figure.whole("finger", 0, 0, 20)
 
@@ -56,7 +56,7 @@ class Reader:
         try:
             return calibrate(model, [parse_measured(text) for text in figure.texts("measured")])
         except OptionError as error:
-            raise figure.error("measured", str(error).removeprefix("--measured: ")) from None
+            raise figure.error("measured", error.words) from None
 
     def colour(self, table: Table, key: str, default: int | None = None) -> int | None:
         """Palette index of a colour's code; the default when the key is missing."""
@@ -69,6 +69,6 @@ class Reader:
         """Palette index of a code."""
         if code in self.palette.by_code:
             return self.palette.by_code[code]
-        near = get_close_matches(code, self.palette.by_code, n=3)
-        hint = f"; near it: {', '.join(near)}" if near else ""
-        raise table.error(key, f"palette {self.palette.name} has no colour {code!r}{hint}")
+        near = did_you_mean(code, self.palette.by_code)
+        unknown = f"palette {self.palette.name} has no colour {code!r}"
+        raise table.error(key, f"{unknown}; {near}" if near else unknown)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 
-from img2plate.base.errors import OptionError
+from img2plate.base.csv_rows import read_csv
+from img2plate.base.errors import FigureError, OptionError
 
 COINS_FILE = Path(__file__).with_name("coins.csv")
 
@@ -32,8 +32,10 @@ class Coin:
 @cache
 def read_coins() -> tuple[Coin, ...]:
     """All coins of the data file, in its order."""
-    lines = COINS_FILE.read_text(encoding="utf-8").splitlines()
-    rows = csv.DictReader(line for line in lines if not line.startswith("#"))
+    columns = ("country", "denomination", "diameter_mm", "largest_printed_thickness_mm")
+    rows = [
+        row.cells for row in read_csv(COINS_FILE, "coins", columns, FigureError, unique="").rows
+    ]
     return tuple(
         Coin(
             row["country"],
@@ -63,5 +65,5 @@ def find_coin(text: str) -> Coin:
         labels |= {coin.name.lower(): coin.label for coin in read_coins()}
         near = [labels[name] for name in get_close_matches(wanted, labels, n=3, cutoff=0.5)]
         hint = f"; near it: {', '.join(near)}" if near else ""
-        raise OptionError(f"no coin {text!r} is known{hint} (see img2plate fit --coins)")
+        raise OptionError(f"no coin {text!r} is known{hint} ", field="coin", remedy="see `coins`")
     return max(found, key=lambda coin: (coin.diameter_mm, coin.thickness_mm))

@@ -1,6 +1,6 @@
 """What a user measured on a test piece, and the model that follows it.
 
-A measurement is written THICKNESS:LONG[:SHORT[:FELT]], lengths in mm: the pressed plate's
+A measurement is written THICKNESS:LONG[:SHORT[:JOINT]], lengths in mm: the pressed plate's
 thickness, the strip's long edge (15 beads), its tab (5 beads), and how the joint felt. The
 difference of the two lengths is ten pitches of the cold plate, whatever it shrank; without the
 short one the board's own pitch has to be trusted.
@@ -57,10 +57,10 @@ def parse_measured(text: str) -> Measured:
         numbers = []
     if len(numbers) not in (2, 3) or min(numbers) <= 0:
         raise OptionError(
-            f"--measured: {text!r} is not THICKNESS:LONG[:SHORT[:FELT]] in mm, {_EXAMPLE}"
+            f"is not THICKNESS:LONG[:SHORT[:JOINT]] in mm, {_EXAMPLE}", field="measured", value=text
         )
     if felt is not None and felt not in FELT:
-        raise OptionError(f"--measured: {felt!r} is none of {', '.join(FELT)}")
+        raise OptionError(f"is none of {', '.join(FELT)}", field="measured", value=felt)
     short = numbers[2] if len(numbers) == 3 else None
     return Measured(numbers[0], numbers[1], short, FELT[felt] if felt else None)
 
@@ -83,8 +83,9 @@ def calibrate(model: FitModel, pieces: list[Measured]) -> FitModel:
     share, loose = _line(moved, over, model.bead.outer_mm)
     if share <= 0:
         raise OptionError(
-            "--measured: the strip did not grow where it was pressed thinner; measure again, or"
-            " check --bead and --pitch"
+            "the strip did not grow where it was pressed thinner",
+            field="measured",
+            remedy="measure again, or check `bead` and `pitch_mm`",
         )
     fitted = replace(model, share=share, loose_mm=loose, shrink=shrink, is_measured=True)
     return replace(fitted, limits=_felt_limits(fitted, pieces))
@@ -92,13 +93,14 @@ def calibrate(model: FitModel, pieces: list[Measured]) -> FitModel:
 
 def _check(model: FitModel, piece: Measured) -> None:
     """Refuse what must be a slip: a length over 10 % off."""
-    check_thickness(model, piece.thickness_mm, "--measured")
+    check_thickness(model, piece.thickness_mm, "measured")
     for beads, length in ((LONG_BEADS, piece.long_mm), (SHORT_BEADS, piece.short_mm)):
         nominal = model.tab_mm(beads, piece.thickness_mm)
         if length is not None and abs(length / nominal - 1) > 0.1:
             raise OptionError(
-                f"--measured: {length:g} mm for {beads} beads, but about {nominal:.1f} mm are to be"
-                f" expected; the order is THICKNESS:LONG:SHORT, {_EXAMPLE}"
+                f"{length:g} mm for {beads} beads, but about {nominal:.1f} mm are to be expected",
+                field="measured",
+                remedy=f"the order is THICKNESS:LONG:SHORT, {_EXAMPLE}",
             )
 
 
@@ -117,7 +119,9 @@ def _line(
         return float(slope), float(start)
     total = float((moved * moved).sum())
     if total == 0:
-        raise OptionError("--measured: that piece is as thick as a loose bead; press it first")
+        raise OptionError(
+            "that piece is as thick as a loose bead", field="measured", remedy="press it first"
+        )
     return float((moved * (over - loose)).sum() / total), loose
 
 

@@ -32,7 +32,7 @@ from img2plate.base.errors import OptionError
 
 FREE_EDGE_SHARE = 1 / 8
 """Share of the moved plastic that crosses one free side: a guess, see the module's head."""
-VERDICTS = ("falls out", "holds", "tight", "refuses")
+VERDICTS = ("falls out", "holds", "tight", "too tight")
 JOINS = ("holds", "tight")
 STEP_MM = 0.01
 """Grid of thicknesses on which ranges are looked for."""
@@ -43,18 +43,18 @@ class Limits:
     """Squeeze at which one verdict turns into the next, as shares of the pitch.
 
     Guesses, set so that the common practice (no source) comes out: plates pressed as usual, near
-    4 mm, hold; pressed longer, near 3 mm, are tight; beyond that they refuse. Felt verdicts move
-    them.
+    4 mm, hold; pressed longer, near 3 mm, are tight; beyond that too tight to join. Felt verdicts
+    move them.
     """
 
     holds: float = 0.02
     tight: float = 0.12
-    refuses: float = 0.22
+    too_tight: float = 0.22
 
     @property
     def borders(self) -> tuple[float, float, float]:
         """All three, ascending."""
-        return self.holds, self.tight, self.refuses
+        return self.holds, self.tight, self.too_tight
 
 
 @dataclass(frozen=True)
@@ -122,15 +122,15 @@ class FitModel:
         return self.slot_mm(1, slot_mm) - self.tab_mm(1, tab_mm)
 
     def verdict(self, thickness_mm: float, tab_mm: float | None = None) -> str:
-        """One of VERDICTS, by the squeeze along the joint; too thick for the slot refuses too.
+        """One of VERDICTS, by the squeeze along the joint; too thick for the slot is too tight too.
 
         `tab_mm` is the thickness of the plate with the tab, when it is another one.
         """
         tab = thickness_mm if tab_mm is None else tab_mm
         squeeze = -self.between_mm(thickness_mm, tab) / self.pitch_mm
         across = self.slot_mm(1, thickness_mm) - tab
-        if -across / self.pitch_mm > self.limits.refuses:
-            return "refuses"
+        if -across / self.pitch_mm > self.limits.too_tight:
+            return "too tight"
         # Rounded: a plate exactly on a border must not flip with the last bit.
         return VERDICTS[sum(round(squeeze, 9) >= border for border in self.limits.borders)]
 
@@ -146,14 +146,15 @@ class FitModel:
         return [float(t) for t in np.round(steps * STEP_MM, 4)]
 
 
-def check_thickness(model: FitModel, thickness_mm: float, option: str = "--thickness") -> None:
+def check_thickness(model: FitModel, thickness_mm: float, field: str = "thickness_mm") -> None:
     """Refuse a thickness that no pressed bead has.
 
-    Raises OptionError that names the option.
+    Raises OptionError that names the field.
     """
     low, high = 0.2 * model.bead.height_mm, model.bead.height_mm
     if not low <= thickness_mm <= high:
         raise OptionError(
-            f"{option}: {thickness_mm:g} mm is not from {low:g} to {high:g} mm, what a bead of"
-            f" {high:g} mm height can be pressed to"
+            f"{thickness_mm:g} mm is not from {low:g} to {high:g} mm, what a bead of {high:g} mm"
+            " height can be pressed to",
+            field=field,
         )

@@ -54,8 +54,9 @@ def size_opening(
     """
     if not (min(width_mm, deep_mm) > 0 and clearance_mm >= 0):
         raise OptionError(
-            f"--opening: {width_mm:g} x {deep_mm:g} mm with {clearance_mm:g} mm clearance is no"
-            " object; give its width and thickness in mm, as 28x1.8"
+            f"{width_mm:g} x {deep_mm:g} mm with {clearance_mm:g} mm clearance is not an object",
+            field="opening",
+            remedy="give its width and thickness in mm, as 28x1.8",
         )
     cells = tuple(_cells_for(model, mm + clearance_mm, thickness_mm) for mm in (width_mm, deep_mm))
     return opening_of(model, (cells[0], cells[1]), (width_mm, deep_mm), thickness_mm, clearance_mm)
@@ -88,7 +89,8 @@ def _cells_for(model: FitModel, wanted_mm: float, thickness_mm: float) -> int:
     cells = 1 + max(0, int(more) + (more > int(more) + 1e-9))
     if cells > MOST_CELLS:
         raise OptionError(
-            f"--opening: {wanted_mm:g} mm would take {cells} empty cells, at most {MOST_CELLS} are"
-            " possible; are these millimetres?"
+            f"{wanted_mm:g} mm would take {cells} empty cells, at most {MOST_CELLS} are possible",
+            field="opening",
+            remedy="are these millimetres?",
         )
     return cells

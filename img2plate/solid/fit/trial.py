@@ -45,4 +45,4 @@ def trial_plate(palette: Palette) -> Plate:
         for drawn, index in zip((COMB, STRIP), indices, strict=True)
     ]
     cells = np.concatenate([parts[0], gap, parts[1]]).astype(np.int16)
-    return Plate(cells, palette, "test-piece", {"source": "img2plate fit --test-piece"})
+    return Plate(cells, palette, "test-piece", {"source": "img2plate fit"})

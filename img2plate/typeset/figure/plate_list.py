@@ -44,13 +44,15 @@ def fit_words(figure: Figure) -> list[str]:
             " squeeze)."
         )
     if not model.is_measured:
-        lines.append("Sure only with your own beads: img2plate fit --test-piece")
+        lines.append("Sure only with your own beads: make the test piece of img2plate fit")
     return lines
 
 
 def _verdict(verdict: str) -> str:
     """The verdict as part of a sentence about joints."""
-    return {"falls out": "fall apart", "holds": "hold", "tight": "are tight"}.get(verdict, "refuse")
+    return {"falls out": "fall apart", "holds": "hold", "tight": "are tight"}.get(
+        verdict, "are too tight"
+    )
 
 
 def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence[Joint]) -> None:

@@ -11,6 +11,8 @@ from img2plate.typeset.look import ACCENT, INK, QUIET, RULE
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
 
+ROW_PATTERN = "T:LONG:SHORT:JOINT"
+"""How one row is written, by the letters over its columns."""
 _ROWS = 4
 _ROW = 13.0
 _COLUMNS = (
@@ -18,7 +20,7 @@ _COLUMNS = (
     ("strip, long edge", f"{LONG_BEADS} beads", "LONG"),
     ("strip, tab", f"{SHORT_BEADS} beads", "SHORT"),
     ("comb, slot", f"{SHORT_BEADS} empty cells", ""),
-    ("the joint", " / ".join(VERDICTS[:2]), "FELT"),
+    ("the joint", " / ".join(VERDICTS[:2]), "JOINT"),
 )
 STEPS = (
     "Build comb and strip from the same beads you will build with, both on one board.",
@@ -26,12 +28,12 @@ STEPS = (
     "Measure with calipers, in mm, over the rims. Write one row. Do it again pressed longer.",
     "Push the strip's fingers into the comb's notches at a right angle, and its tab through the"
     " slot. Tick how it feels.",
-    "Type the command below with your figures: all later answers follow your own beads.",
+    "Give your figures as it says below: all later answers follow your own beads.",
 )
 
 
-def write_trial_form(path: Path, model: FitModel, *, paper: Paper) -> None:
-    """Write the form as one page of PDF."""
+def write_trial_form(path: Path, model: FitModel, *, paper: Paper, how_to_answer: str = "") -> None:
+    """Write the form as one page of PDF; `how_to_answer` says where each row of it goes."""
     sheet = Sheet(path, "test piece")
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
@@ -39,7 +41,7 @@ def write_trial_form(path: Path, model: FitModel, *, paper: Paper) -> None:
     sheet.text(left, MARGIN + 25, _bead_words(model), 10, colour=QUIET)
     y = _steps(sheet, left, MARGIN + 36, right - left)
     y = _table(sheet, left, right, y + 8)
-    y = _command(sheet, left, y + 12)
+    y = _answer(sheet, left, y + 12, how_to_answer)
     y = _expected(sheet, left, right, y + 12, model)
     sheet.line(left, y + 4, right, y + 4, 0.4, ACCENT)
     caution = (
@@ -93,14 +95,14 @@ def _table(sheet: Sheet, left: float, right: float, y: float) -> float:
     return bottom
 
 
-def _command(sheet: Sheet, left: float, y: float) -> float:
-    """What to type."""
-    sheet.text(left, y, "Then type, with one --measured for each row:", 10)
-    sheet.text(left, y + 7, "img2plate fit --measured T:LONG:SHORT:FELT", 14, bold=True)
-    words = "for example  --measured 3.9:75.1:25.2:holds   (FELT: " + ", ".join(
-        verdict.replace(" ", "-") for verdict in VERDICTS
+def _answer(sheet: Sheet, left: float, y: float, how: str) -> float:
+    """What to do with the figures; returns the y below."""
+    sheet.text(left, y, f"Then give each row as {ROW_PATTERN}" + (":" if how else "."), 10)
+    sheet.text(left, y + 7, how, 14, bold=True)
+    words = ", ".join(verdict.replace(" ", "-") for verdict in VERDICTS)
+    sheet.text(
+        left, y + 13, f"for example 3.9:75.1:25.2:holds (the joint: {words})", 10, colour=QUIET
     )
-    sheet.text(left, y + 13, words + ")", 10, colour=QUIET)
     return y + 13
 
 

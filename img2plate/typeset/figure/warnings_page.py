@@ -18,8 +18,8 @@ ALWAYS = (
     " that fits a cylinder 31.7 mm wide is a small part. Not for children under 3.",
     "Plates are pressed hot. Let each cool under a weight before fitting; fit cold plates only."
     " Pressing is for adults; keep the iron and its cord out of children's reach.",
-    "Do not force a joint that refuses: press less next time, or ease it with a file. A knife slips"
-    " (common sense).",
+    "Do not force a joint that is too tight: press less next time, or ease it with a file. A knife"
+    " slips (common sense).",
 )
 SPECIAL = {
     "lights": (

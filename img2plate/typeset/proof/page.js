@@ -80,7 +80,7 @@ function draw() {
   const value = (v) => {
     if (key === "number") return v.number;
     const found = v.figures.find((figure) => figure[0] === key)[2];
-    return key === "ssim" ? -found : found;
+    return key === "similarity" ? -found : found;
   };
   const shown = proof.variants
     .filter((v) => !get("palette").value || v.palette === get("palette").value)

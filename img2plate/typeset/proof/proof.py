@@ -38,7 +38,7 @@ class Variant:
     colours: int
     beads: int
     boards: int
-    lacks: int | None = None
+    missing: int | None = None
     """Beads that the stock does not have; None when no stock was given."""
     price: Decimal | None = None
 
@@ -49,14 +49,14 @@ class Variant:
         from_there = f"{looks.error:.1f} from {looks.distance_m:.1f} m"
         found = [
             Metric("error", "Look error", looks.error, from_there),
-            Metric("ssim", "SSIM", looks.similarity, f"{looks.similarity:.2f}"),
+            Metric("similarity", "SSIM", looks.similarity, f"{looks.similarity:.2f}"),
             Metric("specks", "Specks", looks.specks, f"{looks.specks:.0%}"),
             Metric("colours", "Colours", self.colours, str(self.colours)),
             Metric("beads", "Beads", self.beads, f"{self.beads:,}"),
             Metric("boards", "Boards", self.boards, str(self.boards)),
         ]
-        if self.lacks is not None:
-            found.append(Metric("lacks", "Stock lacks", self.lacks, f"{self.lacks:,}"))
+        if self.missing is not None:
+            found.append(Metric("missing", "Missing in stock", self.missing, f"{self.missing:,}"))
         if self.price is not None:
             found.append(Metric("price", "Price", float(self.price), str(self.price)))
         return found
@@ -89,7 +89,7 @@ class Proof:
         out: dict[str, list[int]] = {}
         for place, figure in enumerate(self.variants[0].figures):
             values = {v.number: round(v.figures[place].value, 4) for v in self.variants}
-            least = max(values.values()) if figure.key == "ssim" else min(values.values())
+            least = max(values.values()) if figure.key == "similarity" else min(values.values())
             found = [number for number, value in values.items() if value == least]
             out[figure.key] = found if len(found) < len(values) else []
         return out

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 
+from img2plate.base.printer import RULER_MM
 from img2plate.split.marks import Mark, marks_of
 from img2plate.split.tiles import Split
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE
 from img2plate.typeset.sheets.geometry import BAND, OVERLAP, Join, Page, Part
-from img2plate.typeset.sheets.printing import RULER_MM, Printing
+from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
 
 HEAVY_EVERY = 10

@@ -23,8 +23,9 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
+from img2plate.base.printer import RULER_MM
 from img2plate.split.tiles import Tile
-from img2plate.typeset.sheets.printing import MARGIN, RULER_MM, Printing
+from img2plate.typeset.sheets.printing import MARGIN, Printing
 
 HEAD = 22.0
 BAND = 10.0
@@ -158,9 +159,10 @@ def turn(sizes: Iterable[tuple[int, int]], pitch: float, printing: Printing) -> 
     usable = [page for page in (upright, lying) if _fits(page)]
     if not usable:
         raise OptionError(
-            f"--pitch: at {pitch:g} mm only {max(upright.pegs_across, 0)} x"
-            f" {max(upright.pegs_down, 0)} pegs fit on {printing.paper.name};"
-            " choose a larger --paper, or a smaller --margin"
+            f"at {pitch:g} mm only {max(upright.pegs_across, 0)} x {max(upright.pegs_down, 0)}"
+            f" pegs fit on {printing.paper.name}",
+            field="pitch_mm",
+            remedy="choose a larger `paper`, or a smaller `margin_mm`",
         )
 
     def pages(page: Page) -> int:

@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from img2plate.base.arrays import Cells
+from img2plate.base.printer import RULER_MM
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split, Tile
 from img2plate.typeset.look import ACCENT, INK, QUIET
 from img2plate.typeset.sheets.edges import draw_edges
 from img2plate.typeset.sheets.geometry import BAND, HEAD, RULER, Page, Part
-from img2plate.typeset.sheets.printing import RULER_MM, Printing
+from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Cell, Sheet
 from img2plate.typeset.symbols import CHIP, MOST_OF_CELL, sign_on
 

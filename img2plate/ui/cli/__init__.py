@@ -16,15 +16,17 @@ from img2plate.ui.cli.compare import compare
 from img2plate.ui.cli.count import count
 from img2plate.ui.cli.figure import figure
 from img2plate.ui.cli.fit import fit
-from img2plate.ui.cli.make import make, sheets
+from img2plate.ui.cli.make import make
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
 from img2plate.ui.cli.recolour import recolour
 from img2plate.ui.cli.scatter import scatter
+from img2plate.ui.cli.shared.command import Group
+from img2plate.ui.cli.sheets import sheets
 from img2plate.ui.cli.stock import stock
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="img2plate")
 def cli() -> None:
     """Turn a sprite or a photo into a plate of beads to build and iron.
@@ -35,7 +37,7 @@ def cli() -> None:
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96   side by side
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
-    img2plate recolour plate.png --every       the same plate in other colours
+    img2plate recolour plate.png --all-colours the same plate in other colours
     img2plate count packs/*/plate.png          beads of several plates together
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
@@ -44,31 +46,23 @@ def cli() -> None:
     """
 
 
-cli.add_command(make)
-cli.add_command(sheets)
-cli.add_command(compare)
-cli.add_command(count)
-cli.add_command(scatter)
-cli.add_command(recolour)
-cli.add_command(native)
-cli.add_command(palette)
-cli.add_command(stock)
-cli.add_command(fit)
-cli.add_command(figure)
+for command in (
+    make, sheets, compare, count, scatter, recolour, native, palette, stock, fit, figure
+):  # fmt: skip
+    cli.add_command(command)
 
 
 def main() -> None:
     """Run the command line; known errors are one line, and the exit code tells their kind."""
-    from img2plate.base.errors import Img2PlateError
-
     try:
         sys.exit(cli.main(standalone_mode=False) or 0)
+    except click.exceptions.NoArgsIsHelpError as error:
+        error.show()
+        sys.exit(error.exit_code)
     except click.exceptions.Abort:
         _leave("stopped; nothing was written", 130)
     except click.ClickException as error:
         _leave(error.format_message(), error.exit_code)
-    except Img2PlateError as error:
-        _leave(str(error), error.exit_code)
     except MemoryError:
         _leave("not enough memory for this; make the picture or the plate smaller", 1)
 

@@ -2,49 +2,31 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from img2plate.ui.cli.progress import Bar
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.options.boards import BOARD_OPTION, COUNT_OPTIONS, PAPER_OPTION
+from img2plate.ui.cli.options.output import json_option, out_option
+from img2plate.ui.cli.shared.command import Command, headed, with_options
+from img2plate.ui.cli.shared.each import run_each
+from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.types import FILES, PALETTE
 
 if TYPE_CHECKING:
     from img2plate.pipeline.figure import FigurePack
 
+_option = headed("Colours")
 
-@click.command()
+
+@click.command(cls=Command)
 @click.argument("files", nargs=-1, required=True, type=FILES, metavar="FILE.toml...")
-@click.option("--palette", default="", metavar="NAME|FILE", help="In place of the file's.")
-@click.option("--colourway", default="", metavar="NAME", help="One of the file's colourways.")
-@click.option(
-    "--out",
-    type=FILES,
-    default="packs",
-    show_default=True,
-    metavar="DIR",
-    help="Folder for the packs; each is a folder in it, named as its file.",
-)
-@click.option("--json", "as_json", is_flag=True, help="One JSON object a figure, on stdout.")
-@click.option("--board", default="29x29", show_default=True, metavar="CxR", help="Pegs of a board.")
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "A3", "Letter", "Tabloid"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="What the sheets are printed on.",
-)
-@click.option(
-    "--spare", type=float, default=5.0, show_default=True, metavar="PERCENT",
-    help="Beads to have over.",
-)  # fmt: skip
-@click.option(
-    "--seconds-per-bead", type=float, default=4.0, show_default=True,
-    help="For the estimate of hours.",
-)  # fmt: skip
-def figure(files: tuple[Path, ...], **values: Any) -> None:
+@_option("--palette", type=PALETTE, default="", metavar="NAME|FILE", help="In place of the file's.")
+@_option("--colourway", default="", metavar="NAME", help="One of the file's colourways.")
+@with_options(out_option("Folder for the packs; each is a folder in it, named as its file."))
+@with_options(json_option(" a figure"), BOARD_OPTION, PAPER_OPTION, COUNT_OPTIONS)
+def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     """Make plates that click together: boxes, lids, shelves, strips, from a TOML file.
 
     Every figure is checked before anything is written: each bead in one plate, plates in one
@@ -54,32 +36,12 @@ def figure(files: tuple[Path, ...], **values: Any) -> None:
     img2plate figure sample_inputs/figures/harbour-lamp.toml
     img2plate figure harbour-lamp.toml --colourway night --paper Letter
     """
-    from img2plate.base.errors import Img2PlateError
     from img2plate.pipeline import figure as job
 
-    options = job.FigureOptions(
-        out=values["out"],
-        palette=values["palette"],
-        colourway=values["colourway"],
-        board=values["board"],
-        paper=values["paper"],
-        spare_percent=values["spare"],
-        seconds_per_bead=values["seconds_per_bead"],
+    options = gather(job.FigureOptions, values)
+    run_each(
+        files, lambda path, _, bar: job.run(path, options, progress=bar), _tell, as_json=as_json
     )
-    failed = 0
-    for path in files:
-        try:
-            with Bar(path.name) as bar:
-                pack = job.run(path, options, progress=bar)
-        except Img2PlateError as error:
-            click.echo(f"img2plate: {error}", err=True)
-            failed = failed or error.exit_code
-            continue
-        if values["as_json"]:
-            click.echo(json.dumps(pack.as_json(), ensure_ascii=False))
-        _tell(pack)
-    if failed:
-        raise click.exceptions.Exit(int(failed))
 
 
 def _tell(pack: FigurePack) -> None:

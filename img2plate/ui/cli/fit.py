@@ -2,44 +2,44 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import click
 
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.options.boards import PAPER_OPTION, PITCH_OPTION
+from img2plate.ui.cli.options.output import json_option, out_option
+from img2plate.ui.cli.shared.command import Command, headed, spoken, with_options
+from img2plate.ui.cli.shared.each import echo_json
+from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.types import BEAD, FILES, MEASURED, MM_PAIR, PALETTE
+
+_bead = headed("Beads")
+_joint = headed("Tab and slot")
+_opening = headed("Opening")
 
 
-@click.command()
-@click.option("--palette", default="harbour-48", show_default=True, metavar="NAME|FILE",
-              help="Its bead and pitch are used, and its colours for the test piece.")  # fmt: skip
-@click.option("--bead", default="", metavar="OUTERxHOLExHEIGHT", help="Your bead, mm.")
-@click.option("--pitch", type=float, metavar="MM", help="Peg to peg; else as the palette says.")
-@click.option("--thickness", type=float, metavar="MM",
-              help="Of the pressed plates; else four fifths of a bead's height.")  # fmt: skip
-@click.option("--beads", type=click.IntRange(1, 400), default=3, show_default=True, metavar="N",
-              help="Beads of the tab, empty cells of its slot.")  # fmt: skip
-@click.option("--measured", multiple=True, metavar="T:LONG[:SHORT[:FELT]]",
-              help="What you measured on a test piece, mm; may be given again.")  # fmt: skip
-@click.option("--opening", default="", metavar="WxT",
-              help="Size an opening for an object so wide and thick, mm.")  # fmt: skip
-@click.option("--coin", default="", metavar="NAME", help="Size an opening for a coin: '2 euro'.")
-@click.option("--coins", is_flag=True, help="List the coins that are known.")
-@click.option("--clearance", type=click.FloatRange(0, 20), default=0.5, show_default=True,
-              metavar="MM", help="Play that an object must have at least, both ways.")  # fmt: skip
-@click.option("--plot", type=FILES, metavar="FILE.png", help="Draw clearance over thickness.")
-@click.option("--test-piece", is_flag=True, help="Make the test piece's pack, with its form.")
-@click.option("--out", type=FILES, default="packs", show_default=True, metavar="DIR",
-              help="Folder for packs.")  # fmt: skip
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "A3", "Letter", "Tabloid"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="What the test piece is printed on.",
-)
-@click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, all in mm.")
-def fit(**values: Any) -> None:
+@click.command(cls=Command)
+@_bead("--palette", type=PALETTE, default="harbour-48", show_default=True, metavar="NAME|FILE",
+       help="Its bead and pitch are used, and its colours for the test piece.")  # fmt: skip
+@_bead("--bead", type=BEAD, metavar="OUTERxHOLExHEIGHT", help="Your bead, mm.")
+@with_options(PITCH_OPTION)
+@_joint("--thickness", "thickness_mm", type=float, metavar="MM",
+        help="Of the pressed plates; else four fifths of a bead's height.")  # fmt: skip
+@_joint("--beads", type=click.IntRange(1, 400), default=3, show_default=True, metavar="N",
+        help="Beads of the tab, empty cells of its slot.")  # fmt: skip
+@_joint("--measured", type=MEASURED, multiple=True, metavar="T:LONG[:SHORT[:JOINT]]",
+        help="What you measured on a test piece, mm. May be given more than once.")  # fmt: skip
+@_opening("--opening", type=MM_PAIR, metavar="WxT",
+          help="Size an opening for an object so wide and thick, mm.")  # fmt: skip
+@_opening("--coin", default="", metavar="NAME", help="Size an opening for a coin: '2 euro'.")
+@_opening("--coins", is_flag=True, help="List the coins that are known.")
+@_opening("--clearance", "clearance_mm", type=click.FloatRange(0, 20), default=0.5,
+          show_default=True, metavar="MM",
+          help="Play that an object must have at least, both ways.")  # fmt: skip
+@_joint("--plot", type=FILES, metavar="FILE.png", help="Draw clearance over thickness.")
+@_joint("--test-piece", is_flag=True, help="Make the test piece's pack, with its form.")
+@with_options(out_option("Folder for packs."), PAPER_OPTION, json_option(", all in mm"))
+def fit(coins: bool, as_json: bool, **values: Any) -> None:
     """Will it fit? Tabs, slots and openings of pressed plates, computed from the beads.
 
     The first answer comes from the volume of plastic alone. Make the test piece once, measure it,
@@ -53,17 +53,17 @@ def fit(**values: Any) -> None:
     img2plate fit --coin "2 euro"
     """
     from img2plate.pipeline import fit as job
-    from img2plate.ui.cli.fit_words import fit_lines
+    from img2plate.ui.cli.words.fit import fit_lines
 
-    if values["coins"]:
+    if coins:
         click.echo("\n".join(job.coin_lines()))
         return
-    names = ("palette", "bead", "pitch", "thickness", "beads", "measured", "opening", "coin",
-             "clearance", "plot", "test_piece", "out", "paper")  # fmt: skip
-    answer = job.run(job.FitOptions(**{name: values[name] for name in names}))
-    if values["as_json"]:
-        click.echo(json.dumps(answer.as_json(), ensure_ascii=False))
+    answer = job.run(
+        gather(job.FitOptions, values, how_to_answer="img2plate fit --measured T:LONG:SHORT:JOINT")
+    )
+    if as_json:
+        echo_json(answer)
     else:
-        click.echo("\n".join(fit_lines(answer)))
+        click.echo("\n".join(spoken(line) for line in fit_lines(answer)))
     for path in answer.files:
         click.echo(f"written: {path}", err=True)

@@ -2,37 +2,29 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from img2plate.ui.cli.run_each import unique_names
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.options.output import json_option, out_option
+from img2plate.ui.cli.options.picture import CELL_OPTIONS
+from img2plate.ui.cli.shared.command import Command, with_options
+from img2plate.ui.cli.shared.each import run_each, unique_names
+from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.types import FILES
+
+if TYPE_CHECKING:
+    from img2plate.pipeline.native import Recovered
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
-@click.option(
-    "--out",
-    type=FILES,
-    default="native",
-    show_default=True,
-    metavar="DIR",
-    help="Folder for the recovered pictures, each STEM.png.",
-)
-@click.option("--json", "as_json", is_flag=True, help="One JSON object a picture, on stdout.")
+@with_options(out_option("Folder for the recovered pictures, each STEM.png.", "native"))
+@with_options(json_option(" a picture"))
 @click.option("--show", is_flag=True, help="Also STEM-grid.png: the picture with the grid on it.")
-@click.option("--cells", default="", metavar="WxH", help="Native cells, when known.")
-@click.option("--cell-px", type=float, metavar="P", help="Pixels a native cell, when known.")
-def native(
-    images: tuple[Path, ...],
-    out: Path,
-    as_json: bool,
-    show: bool,
-    cells: str,
-    cell_px: float | None,
-) -> None:
+@with_options(CELL_OPTIONS)
+def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **values: Any) -> None:
     """Recover the native pixels of sprites that were enlarged, smoothed, cropped or compressed.
 
     Writes a PNG of one pixel per cell; nothing for a picture without a grid.
@@ -42,21 +34,20 @@ def native(
     img2plate native *.jpg --out sprites --show --json
     img2plate native icon.png --cells 16x16
     """
-    from img2plate.base.errors import Img2PlateError
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import native as job
 
-    options, failed = SourceOptions(cells=cells, cell_px=cell_px), 0
-    for path, name in zip(images, unique_names(p.stem for p in images), strict=True):
-        try:
-            found = job.run(path, out, options, name=name, show=show)
-        except Img2PlateError as error:
-            click.echo(f"img2plate: {error}", err=True)
-            failed = failed or error.exit_code
-            continue
-        if as_json:
-            click.echo(json.dumps(found.as_json()))
-        written = ", ".join(str(file) for file in found.files) or "nothing written"
-        click.echo(f"{path}: {found.native}; {written}", err=True)
-    if failed:
-        raise click.exceptions.Exit(int(failed))
+    options = gather(SourceOptions, values)
+    run_each(
+        images,
+        lambda path, name, bar: job.run(path, out, options, name=name, show=show),
+        _tell,
+        names=unique_names(images),
+        as_json=as_json,
+    )
+
+
+def _tell(found: Recovered) -> None:
+    """Say which grid was found, and what was written."""
+    written = ", ".join(str(file) for file in found.files) or "nothing written"
+    click.echo(f"{found.image}: {found.native}; {written}", err=True)

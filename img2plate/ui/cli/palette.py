@@ -1,4 +1,4 @@
-"""`img2plate palette`: the colours on offer."""
+"""`img2plate palette`: the colours on offer, and those of your own beads."""
 
 from __future__ import annotations
 
@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from img2plate.ui.cli.own_beads import card, measure, suggest
-from img2plate.ui.cli.shared import FILE, FILES
+from img2plate.ui.cli.shared.command import Group
+from img2plate.ui.cli.shared.each import run_each
+from img2plate.ui.cli.shared.types import FILE, FILES, PALETTE, PaperType
 
 if TYPE_CHECKING:
-    from img2plate.colour.palette import Palette
+    from img2plate.base.lengths import Paper
 
 
-@click.group()
+@click.group(cls=Group)
 def palette() -> None:
     """List, show or check palettes."""
 
@@ -30,7 +31,7 @@ def list_palettes() -> None:
 
 
 @palette.command()
-@click.argument("name", metavar="NAME|FILE")
+@click.argument("name", type=PALETTE, metavar="NAME|FILE")
 @click.option(
     "--out",
     type=FILE,
@@ -53,11 +54,12 @@ def show(name: str, out: Path | None, companions: bool) -> None:
     from img2plate.base.files import safe_file
     from img2plate.colour.palette_file import find_palette
     from img2plate.typeset.swatches import write_companions, write_swatches
+    from img2plate.ui.cli.words.palette import companion_words
 
     found = find_palette(name)
     code_width = max(len(bead.code) for bead in found.beads)
     name_width = max(len(bead.name) for bead in found.beads)
-    pairs = _companion_words(found) if companions else [""] * len(found)
+    pairs = companion_words(found) if companions else [""] * len(found)
     for bead, pair in zip(found.beads, pairs, strict=True):
         click.echo(
             f"{bead.code:<{code_width}}  {bead.hex}  {bead.name:<{name_width}}  {bead.finish}{pair}"
@@ -69,60 +71,8 @@ def show(name: str, out: Path | None, companions: bool) -> None:
     click.echo(f"{len(found)} colours, drawn in {out}", err=True)
 
 
-def _tell_health(found: Palette, gaps: bool) -> None:
-    """Say which colours are too alike, and what cannot be reached."""
-    from img2plate.base.files import safe_file
-    from img2plate.colour.gamut import GAP, alike_pairs, reach, srgb_solid
-    from img2plate.typeset.gaps import write_gaps
-
-    for one, two, difference in alike_pairs(found):
-        codes = found.beads[one].code, found.beads[two].code
-        click.echo(f"  {codes[0]} and {codes[1]} are too alike to tell apart: {difference:.1f}")
-    if gaps:
-        out = Path(f"{found.name.replace('/', '-')}-gaps.png")
-        with safe_file(out) as temporary:
-            write_gaps(temporary, found)
-        far = float((reach(srgb_solid(), found) > GAP).mean())
-        click.echo(f"  {far:.0%} of sRGB is over {GAP:g} (CIEDE2000) from any bead: {out}")
-
-
-def _tell_picture(found: Palette, image: Path) -> None:
-    """Say which tones of a picture cannot be reached."""
-    import numpy as np
-
-    from img2plate.colour.gamut import GAP
-    from img2plate.colour.names import nearest_keywords
-    from img2plate.colour.spaces import srgb2hex
-    from img2plate.pipeline.palette import gaps_in
-
-    out = Path(f"{found.name.replace('/', '-')}-gaps-{image.stem}.png")
-    gaps = gaps_in(image, found, out)
-    click.echo(f"  {gaps.share:.0%} of {image.name} is over {GAP:g} from any bead: {out}")
-    names = nearest_keywords(np.array([tone.srgb for tone in gaps.tones], np.uint8).reshape(-1, 3))
-    for tone, name in zip(gaps.tones, names, strict=True):
-        code = found.beads[tone.nearest].code
-        click.echo(
-            f"    {srgb2hex(tone.srgb)} {name}, {tone.share:.1%} of it:"
-            f" nearest is {code}, {tone.distance:.0f} off"
-        )
-
-
-def _companion_words(found: Palette) -> list[str]:
-    """What goes with each colour, by code."""
-    from img2plate.colour.companions import find_companions
-
-    codes = [bead.code for bead in found.beads]
-    return [
-        "  lighter: "
-        + ("-" if pair.lighter is None else codes[pair.lighter])
-        + "  darker: "
-        + ("-" if pair.darker is None else codes[pair.darker])
-        for pair in find_companions(found)
-    ]
-
-
 @palette.command()
-@click.argument("files", nargs=-1, required=True, metavar="FILE...")
+@click.argument("files", nargs=-1, required=True, type=FILES, metavar="FILE...")
 @click.option(
     "--gaps",
     is_flag=True,
@@ -136,33 +86,145 @@ def _companion_words(found: Palette) -> list[str]:
     metavar="IMAGE",
     help="Also tell and draw which tones of a picture it cannot reach, as NAME-gaps-IMAGE.png.",
 )
-def check(files: tuple[str, ...], gaps: bool, pictures: tuple[Path, ...]) -> None:
+def check(files: tuple[Path, ...], gaps: bool, pictures: tuple[Path, ...]) -> None:
     """Check palette files: what is wrong and where, and colours too alike to tell apart.
 
     \b
     img2plate palette check mine.csv --gaps
     img2plate palette check mine.csv --picture harbour.jpg
     """
-    from img2plate.base.errors import PaletteError
+    from img2plate.colour.palette import Palette
     from img2plate.colour.palette_file import find_palette
+    from img2plate.ui.cli.words.palette import tell_gamut, tell_picture
 
-    failed = 0
-    for file in files:
-        try:
-            found = find_palette(file)
-        except PaletteError as error:
-            click.echo(f"img2plate: {error}", err=True)
-            failed = failed or error.exit_code
-            continue
+    def tell(found: Palette) -> None:
+        tell_gamut(found, gaps)
+        for picture in pictures:
+            tell_picture(found, picture)
+
+    def check_one(file: Path) -> Palette:
+        found = find_palette(str(file))
         doubles = len(found) - len(found.by_srgb)
         also = f", {doubles} of them with the colour of an earlier code (the first wins)"
         click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
-        _tell_health(found, gaps)
-        for picture in pictures:
-            _tell_picture(found, picture)
-    if failed:
-        raise click.exceptions.Exit(int(failed))
+        return found
+
+    run_each(files, lambda path, _, bar: check_one(path), tell)
 
 
-for command in (card, measure, suggest):
-    palette.add_command(command)
+@palette.command()
+@click.option(
+    "--paper",
+    type=PaperType(("A4", "Letter")),
+    metavar="A4|Letter",
+    default="A4",
+    show_default=True,
+    help="What the card is printed on.",
+)
+@click.option(
+    "--pitch",
+    "pitch_mm",
+    type=float,
+    default=5.0,
+    show_default=True,
+    metavar="5|2.6",
+    help="Size of the beads, mm; the card for 2.6 mm has other markers, so measure knows it.",
+)
+@click.option(
+    "--out",
+    type=FILE,
+    default="bead-card.pdf",
+    show_default=True,
+    metavar="FILE.pdf",
+    help="Where the card goes.",
+)
+def card(paper: Paper, pitch_mm: float, out: Path) -> None:
+    """Print a card to lay your own beads on, to be photographed and measured.
+
+    \b
+    img2plate palette card --paper Letter
+    img2plate palette card --pitch 2.6 --out small-card.pdf
+    """
+    from img2plate.pipeline import palette as job
+
+    written = job.write_card(out, paper, pitch_mm)
+    click.echo(f"{written}: print at 100 % on plain white paper", err=True)
+
+
+@palette.command()
+@click.argument("photos", nargs=-1, required=True, type=FILES, metavar="PHOTO...")
+@click.option(
+    "--names",
+    type=FILES,
+    metavar="FILE.csv",
+    help="Codes and names of the cells, in columns cell, code, name.",
+)
+@click.option(
+    "--out",
+    type=FILE,
+    default="my-beads.csv",
+    show_default=True,
+    metavar="FILE.csv",
+    help="Where the palette goes; pictures of what was looked at go beside it.",
+)
+def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
+    """Measure the colours of real beads on the card, from one or more photos of it.
+
+    \b
+    img2plate palette measure card.jpg
+    img2plate palette measure card-1.jpg card-2.jpg --names mine.csv --out mine-measured.csv
+    """
+    from img2plate.pipeline import palette as job
+
+    done = job.measure(photos, out, names=names)
+    measured = done.measured
+    for bead, number, spread in zip(
+        measured.palette.beads, measured.cells, measured.spread, strict=True
+    ):
+        click.echo(f"{number:>3}  {bead.code:<6} {bead.hex}  {bead.name:<24} spread {spread:.1f}")
+    for note in measured.notes:
+        click.echo(f"  {note}", err=True)
+    files = ", ".join(str(path) for path in done.files)
+    click.echo(f"{len(measured.palette)} colours measured: {files}", err=True)
+
+
+@palette.command()
+@click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
+@click.option(
+    "--add",
+    type=click.IntRange(1, 50),
+    default=6,
+    show_default=True,
+    metavar="N",
+    help="How many colours to look for.",
+)
+@click.option(
+    "--palette",
+    "name",
+    type=PALETTE,
+    default="harbour-48",
+    show_default=True,
+    metavar="NAME|FILE",
+    help="What you have.",
+)
+def suggest(images: tuple[Path, ...], add: int, name: str) -> None:
+    """Say which colours would help a set of pictures most, best first.
+
+    \b
+    img2plate palette suggest harbour.jpg gulls.jpg --palette my-beads.csv --add 4
+    """
+    import numpy as np
+
+    from img2plate.colour.names import nearest_keywords
+    from img2plate.colour.spaces import srgb2hex
+    from img2plate.pipeline import palette as job
+
+    gaps = job.suggest(images, name, add)
+    names = nearest_keywords(np.array([gap.srgb for gap in gaps], np.uint8).reshape(-1, 3))
+    for gap, plain in zip(gaps, names, strict=True):
+        click.echo(
+            f"{srgb2hex(gap.srgb)}  {plain}: nearest for {gap.share:.0%} of the tones,"
+            f" which are {gap.distance:.1f} (CIEDE2000) from a bead now"
+        )
+    if not gaps:
+        click.echo("nothing to suggest: every tone is a bead's own")

@@ -1,4 +1,4 @@
-"""`img2plate scatter`: companion beads strewn over flat areas of a plate."""
+"""`img2plate scatter`: companion beads over the flat areas of a plate."""
 
 from __future__ import annotations
 
@@ -7,20 +7,25 @@ from typing import Any
 
 import click
 
-from img2plate.ui.cli.pack_options import PACK_OPTIONS, gather_pack
-from img2plate.ui.cli.run_each import run_each
-from img2plate.ui.cli.shared import FILES, SCATTER_OPTIONS, with_options
+from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
+from img2plate.ui.cli.options.colours import PLATES_PALETTE_OPTION
+from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
+from img2plate.ui.cli.options.shading import SCATTER_OPTIONS, SEED_OPTION
+from img2plate.ui.cli.shared.command import Command, with_options
+from img2plate.ui.cli.shared.each import one_name, run_each, tell_pack
+from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.types import FILES
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("plates", nargs=-1, required=True, type=FILES, metavar="PLATE.png...")
-@with_options(SCATTER_OPTIONS)
-@click.option("--seed", type=int, default=0, show_default=True, help="Same seed, same beads.")
-@click.option("--palette", default="", metavar="NAME|FILE", help="Else as the plate says.")
-@click.option("--name", default="", help="Name of the pack; else the plate's with -scatter.")
-@with_options(PACK_OPTIONS)
-def scatter(plates: tuple[Path, ...], palette: str, name: str, **values: Any) -> None:
-    """Strew companion beads over flat colours of a plate, and write its pack.
+@with_options(SCATTER_OPTIONS, SEED_OPTION, PLATES_PALETTE_OPTION)
+@with_options(name_option("Name of the pack; else the plate's with -scatter."))
+@with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS)
+def scatter(
+    plates: tuple[Path, ...], palette: str, name: str, as_json: bool, **values: Any
+) -> None:
+    """Scatter companion beads over flat colours of a plate, and write its pack.
 
     Never on lines of one bead or small details; no two side by side unless the share forces it.
 
@@ -30,18 +35,18 @@ def scatter(plates: tuple[Path, ...], palette: str, name: str, **values: Any) ->
     img2plate scatter plate.png --scatter hbr --light 135
     """
     from img2plate.pipeline import scatter as job
+    from img2plate.pipeline.options import PackOptions
 
     if not values["scatter"]:
-        raise click.UsageError("say what to strew: --scatter CODE, a colour of the plate")
-    if name and len(plates) > 1:
-        raise click.UsageError("--name goes with one plate; leave it out for several")
-    wishes = job.ScatterOptions(values["scatter"], values["light"], values["seed"])
-    options = gather_pack(values)
+        raise click.UsageError("say what to scatter over: --scatter CODE, a colour of the plate")
+    one_name(name, plates)
+    wishes = gather(job.ScatterOptions, values)
+    options = gather(PackOptions, with_bags(values))
     run_each(
         plates,
         lambda path, _, bar: job.run(
             path, wishes, options, palette=palette, name=name, progress=bar
         ),
-        [path.stem for path in plates],
-        as_json=values["as_json"],
+        tell_pack,
+        as_json=as_json,
     )

@@ -6,14 +6,16 @@ from pathlib import Path
 
 import click
 
-from img2plate.ui.cli.shared import FILES
+from img2plate.ui.cli.options.output import out_option
+from img2plate.ui.cli.shared.command import Group, with_options
+from img2plate.ui.cli.shared.types import FILES, PALETTE
 
 STOCK = click.option(
     "--stock", "path", type=FILES, required=True, metavar="FILE", help="CSV code,count."
 )
 
 
-@click.group()
+@click.group(cls=Group)
 def stock() -> None:
     """Show what is left of your beads, or take finished plates out of the file."""
 
@@ -21,16 +23,13 @@ def stock() -> None:
 @stock.command()
 @STOCK
 @click.option(
-    "--palette", required=True, metavar="NAME|FILE", help="The colours that the codes stand for."
+    "--palette",
+    type=PALETTE,
+    required=True,
+    metavar="NAME|FILE",
+    help="The colours that the codes stand for.",
 )
-@click.option(
-    "--out",
-    type=FILES,
-    default="stock.png",
-    show_default=True,
-    metavar="FILE",
-    help="The picture to write.",
-)
+@with_options(out_option("The picture to write.", "stock.png", "FILE"))
 def show(path: Path, palette: str, out: Path) -> None:
     """Draw how many beads of each colour are left.
 

@@ -1,0 +1,129 @@
+"""Boards, counts and paper: what a pack is made for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import click
+
+from img2plate.ui.cli.shared.command import headed
+from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, RULERS
+
+_option = headed("Boards and paper")
+BAG_OPTIONS = [
+    _option(
+        "--bag",
+        default="",
+        metavar="N|Ng|FILE",
+        help="Beads, or grams, in a bag, or a CSV code,bag,price of them: counts bags to buy.",
+    ),
+    _option("--bag-price", default="", metavar="P", help="Of one bag: adds up the price."),
+]
+BOARD_OPTION = _option(
+    "--board",
+    type=BOARD,
+    default="29x29",
+    show_default=True,
+    metavar="CxR",
+    often=True,
+    help="Pegs of a board.",
+)
+PITCH_OPTION = _option(
+    "--pitch", "pitch_mm", type=float, metavar="MM", help="Peg to peg; else as the palette says."
+)
+PAPER_OPTION = _option(
+    "--paper",
+    type=PAPER,
+    default="A4",
+    show_default=True,
+    metavar="|".join(PAPER_NAMES),
+    often=True,
+    help="What is printed on.",
+)
+COUNT_OPTIONS = [
+    _option(
+        "--spare",
+        "spare_percent",
+        type=float,
+        default=5.0,
+        show_default=True,
+        metavar="PERCENT",
+        help="Spare beads of each colour.",
+    ),
+    _option(
+        "--seconds-per-bead",
+        type=float,
+        default=4.0,
+        show_default=True,
+        help="For the estimate of hours.",
+    ),
+]
+PACK_OPTIONS = [
+    BOARD_OPTION,
+    PITCH_OPTION,
+    PAPER_OPTION,
+    _option(
+        "--thickness",
+        "thickness_mm",
+        type=click.FloatRange(0.5, 20),
+        default=4.0,
+        show_default=True,
+        metavar="MM",
+        help="Of the pressed plate, for the pressed look.",
+    ),
+    *COUNT_OPTIONS,
+    _option(
+        "--seams",
+        type=click.Choice(["full", "even", "quiet"]),
+        default="full",
+        show_default=True,
+        help="Full boards first, balanced tiles, or where seams cut the least detail.",
+    ),
+    _option(
+        "--smallest-tile",
+        type=int,
+        default=4,
+        show_default=True,
+        metavar="N",
+        help="Pegs that a tile keeps at least, with --seams quiet.",
+    ),
+    _option(
+        "--boards-owned",
+        type=int,
+        metavar="N",
+        help="Build in rounds on so many boards; else all are at hand.",
+    ),
+    _option(
+        "--front",
+        type=click.Choice(["iron-side", "board-side"]),
+        default="iron-side",
+        show_default=True,
+        help="The side that will be seen: up from the board, or down on it (mirrors the sheets).",
+    ),
+    _option(
+        "--printer-measured",
+        type=RULERS,
+        default="100",
+        metavar="MM[xMM]",
+        help="What the 100 mm rulers measure on paper: short side x long side of the sheet.",
+    ),
+    _option(
+        "--margin",
+        "margin_mm",
+        type=float,
+        default=8.0,
+        show_default=True,
+        metavar="MM",
+        help="Unprintable margin: how near to the edge of the paper your printer reaches.",
+    ),
+    _option("--runs", is_flag=True, help="Pages that read out each row: 12 kelp, 3 foam."),
+    *BAG_OPTIONS,
+]
+
+
+def with_bags(values: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of a command, and the `bags` that `--bag` and `--bag-price` mean together."""
+    from img2plate.tally.bags import parse_bags
+
+    return {**values, "bags": parse_bags(values["bag"], values["bag_price"])}

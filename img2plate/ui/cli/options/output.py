@@ -1,0 +1,40 @@
+"""Where things are written, and in which form."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from img2plate.ui.cli.shared.command import Option, headed
+from img2plate.ui.cli.shared.types import FILES
+
+_option = headed("Output")
+
+
+def out_option(text: str, default: str | None = "packs", metavar: str = "DIR") -> Option[Any]:
+    """`--out`, where a command writes."""
+    return _option(
+        "--out",
+        type=FILES,
+        default=default,
+        show_default=default is not None,
+        metavar=metavar,
+        often=True,
+        help=text,
+    )
+
+
+def json_option(what: str) -> Option[Any]:
+    """`--json`: one line for programs on standard output."""
+    return _option("--json", "as_json", is_flag=True, help=f"One JSON object{what}, on stdout.")
+
+
+def name_option(text: str) -> Option[Any]:
+    """`--name` of what is written."""
+    return _option("--name", default="", help=text)
+
+
+PACK_OUTPUT_OPTIONS = [
+    out_option("Folder for the packs; each is a folder in it, named as its picture."),
+    json_option(" a pack"),
+    _option("--zip", is_flag=True, help="Also the pack as one zip file beside it."),
+]

@@ -1,0 +1,40 @@
+"""How the picture is read."""
+
+from __future__ import annotations
+
+import click
+
+from img2plate.ui.cli.shared.command import headed
+from img2plate.ui.cli.shared.types import CROP, PAIR, Suggested
+
+_option = headed("Picture")
+CELL_OPTIONS = [
+    _option("--cells", type=PAIR, metavar="WxH", help="Native cells of a sprite, when known."),
+    _option("--cell-px", type=float, metavar="P", help="Pixels a native cell, when known."),
+]
+PICTURE_OPTIONS = [
+    _option(
+        "--source",
+        type=click.Choice(["auto", "sprite", "drawing", "photo"]),
+        default="auto",
+        show_default=True,
+        help="A sprite keeps its pixels, a drawing stays flat, a photo is shaded.",
+    ),
+    *CELL_OPTIONS,
+    _option("--crop", type=CROP, metavar="X,Y,W,H", help="Part of the picture, in pixels."),
+    _option(
+        "--background",
+        type=Suggested("background", "keep", "clear"),
+        default="keep",
+        show_default=True,
+        metavar="keep|clear|#RRGGBB",
+        help="Keep it, clear an even one, or fill what is see-through.",
+    ),
+    _option(
+        "--max-megapixels",
+        type=click.FloatRange(min=0, min_open=True),
+        default=120.0,
+        show_default=True,
+        help="Refuse larger pictures.",
+    ),
+]

@@ -1,0 +1,93 @@
+"""Run a command over several files: one that fails does not lose the others."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from img2plate.base.errors import Img2PlateError
+from img2plate.ui.cli.shared.command import spoken
+from img2plate.ui.cli.shared.progress import Bar
+
+if TYPE_CHECKING:
+    from img2plate.pipeline.pack import Pack
+
+ResultT = TypeVar("ResultT")
+
+
+def run_each(
+    paths: Sequence[Path],
+    run: Callable[[Path, str, Bar], ResultT],
+    tell: Callable[[ResultT], None],
+    *,
+    names: Sequence[str] = (),
+    as_json: bool = False,
+) -> None:
+    """Run one file after the other and tell what came out; the first error sets the exit code.
+
+    run: takes a file, its name among `names` (else its stem), and a progress bar; as_json: also
+    print the result's `as_json()`, one line each.
+    """
+    failed = 0
+    for path, name in zip(paths, names or [path.stem for path in paths], strict=True):
+        try:
+            with Bar(path.name) as bar:
+                result = run(path, name, bar)
+        except Img2PlateError as error:
+            click.echo(f"img2plate: {spoken(str(error))}", err=True)
+            failed = failed or error.exit_code
+            continue
+        if as_json:
+            echo_json(result)
+        tell(result)
+    if failed:
+        raise click.exceptions.Exit(int(failed))
+
+
+def echo_json(result: Any) -> None:
+    """Print a result as one line of JSON."""
+    click.echo(spoken(json.dumps(result.as_json(), ensure_ascii=False)))
+
+
+def unique_names(paths: Iterable[Path]) -> list[str]:
+    """Their stems; later ones of equal names numbered, so that two pictures share no pack."""
+    taken: set[str] = set()
+    names = []
+    for path in paths:
+        name, number = path.stem, 2
+        while name in taken:
+            name, number = f"{path.stem}-{number}", number + 1
+        taken.add(name)
+        names.append(name)
+    return names
+
+
+def one_name(name: str, paths: Sequence[Path]) -> None:
+    """Refuse one name for several packs."""
+    if name and len(paths) > 1:
+        raise click.UsageError("--name goes with one plate; leave it out for several")
+
+
+def tell_pack(pack: Pack) -> None:
+    """Say in a few lines what was made, and where it is."""
+    (width, height), (mm_wide, mm_high) = pack.plate.size, pack.plate.size_mm
+    counts, across_down = pack.counts, pack.split.map_size
+    click.echo(
+        f"{pack.folder}: {width} x {height} cells, {mm_wide / 10:g} x {mm_high / 10:g} cm,"
+        f" {counts.beads:,} beads in {len(counts.colours)} colours,"
+        f" {across_down[0]} x {across_down[1]} boards, about {counts.hours:.1f} hours",
+        err=True,
+    )
+    if looks := pack.looks:
+        click.echo(
+            f"  look error {looks.error:.1f} from {looks.distance_m:.1f} m,"
+            f" SSIM {looks.similarity:.2f}, {looks.specks:.0%} specks",
+            err=True,
+        )
+    for note in pack.notes:
+        click.echo(f"  {spoken(note)}", err=True)
+    click.echo("  print sheets.pdf at 100 %, or open follow.html on a phone", err=True)

@@ -1,0 +1,1 @@
+"""What commands say, where that takes more than a few lines."""

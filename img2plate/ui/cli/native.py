@@ -40,7 +40,7 @@ def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **val
     options = gather(SourceOptions, values)
     run_each(
         images,
-        lambda path, name, bar: job.run(path, out, options, name=name, show=show),
+        lambda path, name, _: job.run(path, out, options, name=name, show=show),
         _tell,
         names=unique_names(images),
         as_json=as_json,

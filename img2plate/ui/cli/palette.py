@@ -109,7 +109,7 @@ def check(files: tuple[Path, ...], gaps: bool, pictures: tuple[Path, ...]) -> No
         click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
         return found
 
-    run_each(files, lambda path, _, bar: check_one(path), tell)
+    run_each(files, lambda path, _name, _bar: check_one(path), tell)
 
 
 @palette.command()

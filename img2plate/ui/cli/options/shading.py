@@ -19,7 +19,7 @@ SHADING_OPTION = _option(
     show_default=True,
     metavar="NAME",
     often=True,
-    help=f"{', '.join(SHADINGS.words[1:])}; auto: search for a photo, none for sprites and drawings.",
+    help=f"{', '.join(SHADINGS.words[1:])}; auto: search for a photo, else none.",
 )
 SAME_SHADING = [
     _option(

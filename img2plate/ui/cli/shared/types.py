@@ -3,6 +3,7 @@
 The library is imported when a value is read, so that `--help` stays fast.
 """
 
+# ruff: noqa: ARG001, ARG002 (click gives methods and callbacks more than these need)
 from __future__ import annotations
 
 from collections.abc import Callable

@@ -100,7 +100,7 @@ def look_at(pixels: Pixels, options: SourceOptions) -> Taken:
     """
     known = (options.cells is not None) + (options.cell_px is not None)
     if known > 1:
-        raise OptionError("give only one of `cells` and `cell_px`", field="cells")
+        raise OptionError("give only one of `cells` and `cell_px`")
     if known and options.source in ("drawing", "photo"):
         raise OptionError(
             "`cells` and `cell_px` are for sprites",

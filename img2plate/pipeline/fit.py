@@ -151,7 +151,7 @@ def _palette(options: FitOptions) -> Palette:
 def _opening(model: FitModel, options: FitOptions, t: float) -> tuple[Opening | None, str]:
     """The opening for an object or a coin, and the object's name."""
     if options.opening and options.coin:
-        raise OptionError("give only one of `opening` and `coin`", field="opening")
+        raise OptionError("give only one of `opening` and `coin`")
     if options.coin:
         coin = find_coin(options.coin)
         size, name = (coin.diameter_mm, coin.thickness_mm), f"{coin.label}, "

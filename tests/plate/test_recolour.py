@@ -93,9 +93,9 @@ def test_a_merge_is_said_when_the_palette_has_nothing_else() -> None:
     assert "nothing else is left" in way.notes[-1]
 
 
-def test_a_base_that_the_plate_lacks_is_refused() -> None:
+def test_a_base_that_the_plate_does_not_use_is_refused() -> None:
     plate = Plate(np.zeros((2, 2), np.int16), find_palette("quay-24"))
-    with pytest.raises(OptionError, match="no bead of it"):
+    with pytest.raises(OptionError, match="no bead of tar"):
         recolour(plate, [1], base=5)
 
 

@@ -1,4 +1,4 @@
-"""Scatter: blue-noise spacing, shares met, and the cells that are never strewn.
+"""Scatter: blue-noise spacing, shares met, and the cells that beads never go on.
 
 Spacing is checked against the properties of void-and-cluster patterns (R. Ulichney, Proc. SPIE
 1913, 332-343, 1993): radially averaged low-frequency power well under that of white noise, which
@@ -31,7 +31,7 @@ def flat(height: int, width: int) -> Plate:
     return Plate(np.full((height, width), BASE, np.int16), GREYS)
 
 
-def strewn(plate: Plate, *wishes: str, **more: object) -> NDArray[np.int16]:
+def scattered(plate: Plate, *wishes: str, **more: object) -> NDArray[np.int16]:
     return scatter(plate, ScatterOptions(wishes, **more)).plate.cells  # type: ignore[arg-type]
 
 
@@ -51,7 +51,7 @@ def nearest(ones: NDArray[np.bool_]) -> float:
 @pytest.mark.parametrize("percent", [6.25, 12.5, 25])
 @pytest.mark.parametrize("seed", [0, 1])
 def test_spacing_is_blue_noise(percent: float, seed: int) -> None:
-    ones = strewn(flat(64, 64), f"b:l:{percent}", seed=seed) == LIGHT
+    ones = scattered(flat(64, 64), f"b:l:{percent}", seed=seed) == LIGHT
     white = np.random.default_rng(seed).permutation(ones.ravel()).reshape(ones.shape)
     # Keeping beads apart at the edges costs a little of the mask's evenness at 25 %.
     assert low_power(ones) < (0.2 if percent < 20 else 0.25) < 0.8 < low_power(white)
@@ -60,7 +60,7 @@ def test_spacing_is_blue_noise(percent: float, seed: int) -> None:
 
 
 def test_both_companions_are_each_evenly_spread() -> None:
-    cells = strewn(flat(64, 64), "b::12.5")
+    cells = scattered(flat(64, 64), "b::12.5")
     assert (cells == LIGHT).sum() == (cells == DARK).sum() == 256
     for which in (LIGHT, DARK):
         assert low_power(cells == which) < 0.5
@@ -77,12 +77,12 @@ def test_the_share_is_met_and_none_touch_unless_forced(
     height: int, width: int, percent: int, seed: int
 ) -> None:
     plate = flat(height, width)
-    ones = strewn(plate, f"b:l:{percent}", seed=seed) == LIGHT
+    ones = scattered(plate, f"b:l:{percent}", seed=seed) == LIGHT
     assert ones.sum() == round(percent / 100 * height * width)
     if percent <= 50:
         assert not (ones[1:] & ones[:-1]).any()
         assert not (ones[:, 1:] & ones[:, :-1]).any()
-    again = strewn(plate, f"b:l:{percent}", seed=seed) == LIGHT
+    again = scattered(plate, f"b:l:{percent}", seed=seed) == LIGHT
     assert (again == ones).all()
 
 
@@ -96,7 +96,7 @@ def test_lines_lone_beads_and_other_colours_are_left_alone(seed: int) -> None:
     cells[20, 3:17] = BASE  # a line of one bead
     cells[18:23, 30:35] = INK
     cells[20, 32] = BASE  # a lone bead
-    got = strewn(Plate(cells, GREYS), "b:l:30")
+    got = scattered(Plate(cells, GREYS), "b:l:30")
     changed = got != cells
     assert (cells[changed] == BASE).all()
     assert (got[changed] == LIGHT).all()
@@ -116,13 +116,13 @@ def test_an_outline_and_a_grid_of_lines_stay() -> None:
     cells = np.full((30, 30), INK, np.int16)
     cells[::3] = BASE
     cells[:, ::3] = BASE
-    assert (strewn(Plate(cells, GREYS), "b:l:50") == cells).all()
+    assert (scattered(Plate(cells, GREYS), "b:l:50") == cells).all()
 
 
 def test_light_makes_one_side_lighter_and_the_other_darker() -> None:
     cells = np.full((40, 90), INK, np.int16)
     cells[:, :40], cells[:, 50:] = BASE, BASE
-    got = strewn(Plate(cells, GREYS), "b::20", light=0)
+    got = scattered(Plate(cells, GREYS), "b::20", light=0)
     assert np.isin(got, (LIGHT, DARK)).sum() == round(0.2 * 3200)
     for area in (got[:, :40], got[:, 50:]):  # within each area by itself
         left, right = area[:, :20], area[:, 20:]
@@ -132,7 +132,7 @@ def test_light_makes_one_side_lighter_and_the_other_darker() -> None:
         assert not (right == DARK).any()
         outer, inner = (area[:, 30:] == LIGHT).sum(), (area[:, 20:30] == LIGHT).sum()
         assert outer > inner
-    top = strewn(flat(40, 40), "b::20", light=90)
+    top = scattered(flat(40, 40), "b::20", light=90)
     assert (top[:20] == LIGHT).any()
     assert not (top[:20] == DARK).any()
 
@@ -142,7 +142,7 @@ def test_light_makes_one_side_lighter_and_the_other_darker() -> None:
     [
         ("x", "no colour with code 'x'"),
         ("b:y", "no colour with code 'y'"),
-        ("b:b", "no companion of itself"),
+        ("b:b", "cannot be its own companion"),
         ("b:l:0", "not a percentage"),
         ("b:l:many", "not a percentage"),
         ("b:l:101", "not a percentage"),
@@ -150,38 +150,38 @@ def test_light_makes_one_side_lighter_and_the_other_darker() -> None:
 )
 def test_wrong_wishes_are_one_clear_line(wish: str, said: str) -> None:
     with pytest.raises(OptionError, match=said):
-        strewn(flat(8, 8), wish)
+        scattered(flat(8, 8), wish)
 
 
 def test_a_colour_without_companions_asks_for_one() -> None:
     one = Palette("one", (Bead("r", "r", (200, 0, 0)), Bead("g", "g", (0, 200, 0))))
     with pytest.raises(OptionError, match="name one, as r:CODE"):
-        strewn(Plate(np.zeros((8, 8), np.int16), one), "r")
+        scattered(Plate(np.zeros((8, 8), np.int16), one), "r")
 
 
 def test_light_alone_and_one_colour_twice_are_refused() -> None:
-    with pytest.raises(OptionError, match=r"`light`: .*`scatter`"):
+    with pytest.raises(OptionError, match="`light`: needs `scatter`"):
         scatter(flat(8, 8), ScatterOptions((), 45))
     with pytest.raises(OptionError, match="given twice"):
-        strewn(flat(8, 8), "b:l", "b:d")
+        scattered(flat(8, 8), "b:l", "b:d")
 
 
 def test_none_lie_beside_an_area_that_has_the_companion_s_colour_already() -> None:
     cells = np.full((24, 24), BASE, np.int16)
     cells[:, :8], cells[:, 20:] = LIGHT, DARK
-    got = strewn(Plate(cells, GREYS), "b::12")
+    got = scattered(Plate(cells, GREYS), "b::12")
     changed = got != cells
     assert changed.sum() == round(0.12 * 24 * 12)
     assert not changed[:, 8].any()
     assert not changed[:, 19].any()
-    forced = strewn(Plate(cells, GREYS), "b::48") != cells
+    forced = scattered(Plate(cells, GREYS), "b::48") != cells
     assert forced.sum() == round(0.48 * 24 * 12)
 
 
-def test_nothing_strewn_is_said_with_the_reason() -> None:
+def test_nothing_scattered_is_said_with_the_reason() -> None:
     cells = np.full((9, 9), INK, np.int16)
     cells[4] = BASE
     (note,) = scatter(Plate(cells, GREYS), ScatterOptions(("b:l:30",))).notes
-    assert note == "b: nothing strewn; it has no area, only lines and details"
+    assert note == "b: nothing scattered; it has no area, only lines and details"
     (note,) = scatter(Plate(cells, GREYS), ScatterOptions(("l:d:30",))).notes
-    assert note == "l: nothing strewn; the plate has no bead of it"
+    assert note == "l: nothing scattered; the plate has no bead of it"

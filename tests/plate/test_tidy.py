@@ -123,13 +123,13 @@ def test_a_palette_without_volume_leaves_tones_alone() -> None:
 @pytest.mark.parametrize(
     ("options", "named"),
     [
-        (ShadingOptions("stripes"), "--shading"),
-        (ShadingOptions(difference="far"), "--difference"),
-        (ShadingOptions(strength=1.5), "--strength"),
-        (ShadingOptions(specks="many"), "--specks"),
-        (ShadingOptions(specks="-3"), "--specks"),
-        (ShadingOptions(specks="101%"), "--specks"),
-        (ShadingOptions(keep_apart=-1), "--keep-apart"),
+        (ShadingOptions("stripes"), "`shading`"),
+        (ShadingOptions(difference="far"), "`difference`"),
+        (ShadingOptions(strength=1.5), "`strength`"),
+        (ShadingOptions(specks="many"), "`specks`"),
+        (ShadingOptions(specks="-3"), "`specks`"),
+        (ShadingOptions(specks="101%"), "`specks`"),
+        (ShadingOptions(keep_apart=-1), "`keep_apart`"),
     ],
 )
 def test_options_that_make_no_sense(options: ShadingOptions, named: str) -> None:

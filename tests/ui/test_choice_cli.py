@@ -38,7 +38,7 @@ def test_too_few_beads_and_wrong_options_are_one_line(tmp_path: Path) -> None:
     stock = stock_file(tmp_path, 2)
     arguments = ["make", PHOTO, "--palette", "quay-24", "--out", tmp_path / "o"]
     one_line(run(*arguments, "--stock", stock), 8, "are missing", "--width")
-    one_line(run(*arguments, "--stock-advice"), 2, "--stock FILE")
+    one_line(run(*arguments, "--stock-advice"), 2, "also give --stock")
     one_line(run(*arguments, "--only", "nix"), 2, "--only", "'nix'")
     one_line(run("compare", PHOTO, "--palette", "nix", "--out", tmp_path / "o"), 4, "'nix'")
     assert not (tmp_path / "o" / "harbour").exists()

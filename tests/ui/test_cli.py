@@ -195,7 +195,11 @@ def test_native_does_not_write_over_the_picture_itself(sprite: Path, tmp_path: P
         (["gull.png", "--size", "0x10"], 2, ["--size"]),
         (["gull.png", "--size", "5000x5000", "--fit", "stretch"], 6, ["5000 x 5000"]),
         (["gull.png", "--width", "5000"], 6, ["5000 x 6000"]),
-        (["gull.png", "--width", "5", "--boards", "1x1"], 2, ["exclude"]),
+        (
+            ["gull.png", "--width", "5", "--boards", "1x1"],
+            2,
+            ["give only one of --width/--height, --size, --boards and --mm"],
+        ),
         (["gull.png", "--board", "0x29"], 2, ["--board"]),
         (["gull.png", "--pitch", "-1"], 2, ["--pitch"]),
         (["gull.png", "--pitch", "40"], 2, ["pitch"]),

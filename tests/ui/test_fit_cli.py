@@ -61,7 +61,7 @@ def test_the_test_piece_comes_with_sheets_and_form(tmp_path: Path) -> None:
         (["--opening", "28"], "--opening"),
         (["--opening", "9000x2"], "--opening"),
         (["--coin", "2 groats"], "coin"),
-        (["--coin", "2 euro", "--opening", "2x2"], "exclude"),
+        (["--coin", "2 euro", "--opening", "2x2"], "only one of --opening and --coin"),
     ],
 )
 def test_wrong_input_is_one_line(arguments: list[str], word: str) -> None:

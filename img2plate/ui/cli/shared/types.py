@@ -102,18 +102,21 @@ class PaperType(click.Choice[str]):
 
 
 class PaletteType(click.ParamType):  # type: ignore[type-arg]
-    """A bundled palette by name, or a file; the shell offers both."""
+    """A bundled palette by name, or a file."""
 
     name = "palette"
 
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> list[CompletionItem]:
-        """Names of the bundled palettes, and files."""
+        """Names of the bundled palettes that begin so; where none does, files.
+
+        Not both: in bash, files would take the place of the names.
+        """
         from img2plate.colour.palette_file import bundled_names
 
         names = [CompletionItem(name) for name in bundled_names() if name.startswith(incomplete)]
-        return [*names, CompletionItem(incomplete, type="file")]
+        return names or [CompletionItem(incomplete, type="file")]
 
 
 PAPER = PaperType()

@@ -54,11 +54,7 @@ class ScatterOptions:
     def wishes(self, palette: Palette) -> list[ScatterWish]:
         """What the wishes mean. Raises OptionError for one that makes no sense."""
         if self.light is not None and not self.scatter:
-            raise OptionError(
-                "says where scattered beads are lighter",
-                field="light",
-                remedy="also give `scatter`",
-            )
+            raise OptionError("needs `scatter`; it says where beads are lighter", field="light")
         wishes = [parse_wish(text, palette) for text in self.scatter]
         _refuse_doubles(wishes, palette)
         return wishes

@@ -2,7 +2,8 @@
 
     python3 dev.py demo     the main job on a sample picture; says where the pack is
     python3 dev.py test     all tests (add pytest arguments after it)
-    python3 dev.py lint     ruff and mypy
+    python3 dev.py lint     ruff, mypy, and the documents without a warning
+    python3 dev.py docs     the documents as pages, in build/docs
     python3 dev.py bench    the benchmarks, one after the other
 
 Each builds .venv when it is missing or pyproject.toml changed. Standard library only, as it
@@ -39,7 +40,7 @@ def ensure_venv() -> None:
         return
     print("building .venv (once; a minute or two)", file=sys.stderr)
     run(sys.executable, "-m", "venv", "--clear", VENV)
-    run(BIN / "python", "-m", "pip", "install", "--quiet", "-e", ".[test,lint]")
+    run(BIN / "python", "-m", "pip", "install", "--quiet", "-e", ".[test,lint,docs]")
     stamp.write_text(wanted)
 
 
@@ -74,6 +75,14 @@ def lint() -> None:
     run(BIN / "ruff", "check", ".")
     run(BIN / "ruff", "format", "--check", ".")
     run(BIN / "mypy")
+    docs()
+
+
+def docs() -> None:
+    """Build the pages of docs/; a warning fails."""
+    pages = ROOT / "build" / "docs"
+    run(BIN / "python", "-m", "sphinx", "-W", "--keep-going", "-q", ROOT / "docs", pages)
+    print(f"{pages / 'index.html'}")
 
 
 def bench() -> None:
@@ -85,7 +94,7 @@ def bench() -> None:
 
 def main() -> None:
     """Pick the verb."""
-    verbs = {"demo": demo, "test": test, "lint": lint, "bench": bench}
+    verbs = {"demo": demo, "test": test, "lint": lint, "docs": docs, "bench": bench}
     name, *rest = sys.argv[1:] or [""]
     if name not in verbs:
         sys.exit(__doc__)

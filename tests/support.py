@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import click
 import numpy as np
 
 from img2plate.colour.palette import Bead, Palette
@@ -38,3 +39,16 @@ def make_plate(width: int, height: int, colours: int = 12, seed: int = 0) -> Pla
     cells = rng.integers(-1, colours, size=(height, width)).astype(np.int16)
     cells[0, 0] = 0
     return Plate(cells, make_palette(colours, seed), "random")
+
+
+def commands(group: click.Group, path: str = "") -> list[tuple[str, click.Command]]:
+    """All commands below a group, each with the words that call it."""
+    found: list[tuple[str, click.Command]] = []
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
+        found.append((f"{path} {name}".strip(), command))
+        if isinstance(command, click.Group):
+            found += commands(command, f"{path} {name}")
+    return found

@@ -11,6 +11,7 @@ from typing import Any
 import click
 import pytest
 from click.testing import CliRunner
+from support import commands
 
 from img2plate import __version__
 from img2plate.base.errors import ExitCode
@@ -28,19 +29,6 @@ TEXT = "\n".join(path.read_text(encoding="utf-8") for path in READ)
 
 def page_id(path: Path) -> str:
     return path.relative_to(ROOT).as_posix()
-
-
-def commands(group: click.Group, path: str = "") -> list[tuple[str, click.Command]]:
-    """All commands below a group, each with the words that call it."""
-    found: list[tuple[str, click.Command]] = []
-    context = click.Context(group)
-    for name in group.list_commands(context):
-        command = group.get_command(context, name)
-        assert command is not None
-        found.append((f"{path} {name}".strip(), command))
-        if isinstance(command, click.Group):
-            found += commands(command, f"{path} {name}")
-    return found
 
 
 COMMANDS = commands(cli)

@@ -1,0 +1,137 @@
+"""A grid turned until it fits the stored coefficients of a JPEG file best, on one axis at a time.
+
+Every row of coefficients is a sample with cells of its own, so that one axis is looked at alone;
+each frequency counts by the quantiser step it was stored with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.image.jpeg.coefficients import Coefficients
+from img2plate.image.native.axis import AxisGrid, wrap
+from img2plate.image.native.blocks import Matrix, axis_model
+from img2plate.image.native.bounded import BoundedFit
+from img2plate.image.native.loops import HARDEST, SOFT_KINDS
+from img2plate.image.native.matrices import sampling_matrix
+
+RIDGE = 1e-3
+SNAP = 1.05
+"""Share of the least error up to which an offset of whole pixels is taken: pictures are cut so."""
+BEHIND = 2
+PASSES, FEW_ROUNDS = 2, 3
+HALVINGS, LEAST_GAIN = 6, 1e-4
+
+
+def refined(
+    stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int
+) -> tuple[AxisGrid, AxisGrid, int]:
+    """The grid and kernel near a found one of soft cells that leave the least error in luma."""
+    if kind <= HARDEST:
+        return x, y, kind
+    x, y = (snapped(lines, length) for lines, length in zip((x, y), stored.size, strict=True))
+    for _ in range(PASSES):
+        fit = BoundedFit(stored, x, y, kind)
+        fit.correct(fit.solved(rounds=FEW_ROUNDS))
+        on_x, on_y = (
+            _Axis(stored.channels[0].steps, fit.aims[0], length, i)
+            for i, length in enumerate(stored.size)
+        )
+        x, y = (axis.descend(lines, kind) for axis, lines in ((on_x, x), (on_y, y)))
+        before, kind = kind, min(SOFT_KINDS, key=lambda one: on_x.error(x, one) + on_y.error(y, one))
+        if kind == before:
+            break
+    return x, y, kind
+
+
+def snapped(lines: AxisGrid, length: int) -> AxisGrid:
+    """The grid with an offset of whole pixels, turned about its far end: pictures are cut so."""
+    if lines.whole:
+        return lines
+    return _moved(lines, round(lines.offset), length)
+
+
+def _moved(lines: AxisGrid, offset: float, length: int) -> AxisGrid:
+    """Another offset, the far end where it was."""
+    count = round((length - lines.offset) / lines.pitch)
+    end = lines.offset + lines.pitch * count
+    return replace(lines, offset=float(offset), pitch=(end - offset) / count)
+
+
+class _Axis:
+    """Luma along one axis."""
+
+    def __init__(self, steps: NDArray[np.float64], aims: Matrix, length: int, number: int) -> None:
+        stored = aims.T if number == 0 else aims
+        self._weights = 1 / (steps.T if number == 0 else steps) ** 2
+        self._length, self._down = length, number == 1
+        self._rows = [np.ascontiguousarray(stored[:, u::8]) for u in range(8)]
+        """By frequency of the other axis: (8 blocks, samples)."""
+
+    def error(self, lines: AxisGrid, kind: int) -> float:
+        """Weighed squares that the best cells leave."""
+        model = axis_model(
+            sampling_matrix(lines, self._length, kind), 1, len(self._rows[0]) // 8, self._down
+        )
+        total = 0.0
+        for u, rows in enumerate(self._rows):
+            weights = np.tile(self._weights[:, u], len(rows) // 8).astype(np.float32)[:, None]
+            square = (model.T @ (weights * model)).astype(np.float64)
+            square[np.diag_indices(len(square))] += RIDGE * square.trace() / len(square)
+            aim = (model.T @ (weights * rows)).astype(np.float64)
+            whole = float((weights * rows**2).sum())
+            total += whole - float((aim * np.linalg.solve(square, aim)).sum())
+        return total
+
+    def descend(self, lines: AxisGrid, kind: int) -> AxisGrid:
+        """Turn pitch and offset in ever smaller steps; whole pixels first."""
+        if lines.whole:
+            return lines
+        free = self._walk(lines, kind, moves=_both)
+        tried = [
+            whole
+            for offset in {round(lines.offset), round(free.offset)}
+            for whole in self._ending_whole(_moved(free, offset, self._length))
+        ]
+        whole = min(tried, key=lambda one: self.error(one, kind))
+        best = whole if self.error(whole, kind) <= SNAP * self.error(free, kind) else free
+        return replace(best, offset=wrap(best.offset, best.pitch))
+
+    def _ending_whole(self, lines: AxisGrid) -> list[AxisGrid]:
+        """Pitches with which an enlargement of whole pixels ends at, or soon behind, the frame."""
+        count = ceil((self._length - lines.offset) / lines.pitch - 0.1)
+        found = {lines.pitch}
+        for cells in range(count, count + BEHIND):
+            end = round(lines.offset + cells * lines.pitch)
+            found |= {(end + d - lines.offset) / cells for d in (-1, 0, 1)}
+        return [replace(lines, pitch=pitch) for pitch in found]
+
+    def _walk(
+        self, lines: AxisGrid, kind: int, moves: Callable[[float, float], list[tuple[float, float]]]
+    ) -> AxisGrid:
+        turn, shift = 0.25 * lines.pitch / self._length, 0.25
+        least = self.error(lines, kind)
+        for _ in range(HALVINGS):
+            going = True
+            while going:
+                going = False
+                for dp, do in moves(turn, shift):
+                    tried = replace(lines, pitch=lines.pitch + dp, offset=lines.offset + do)
+                    error = self.error(tried, kind)
+                    if error < least * (1 - LEAST_GAIN):
+                        lines, least, going = tried, error, True
+            turn, shift = turn / 2, shift / 2
+        return lines
+
+
+def _both(turn: float, shift: float) -> list[tuple[float, float]]:
+    return [(turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)]
+
+
+def _pitch(turn: float, shift: float) -> list[tuple[float, float]]:
+    return [(turn, 0.0), (-turn, 0.0)]

@@ -1,6 +1,7 @@
 """The pixel-grid recovery, by degradation, next to general-purpose means.
 
-    python bench/bench_native.py [--seen | --unseen | --large] [--fast] [-v] [--only NAME...]
+    python bench/bench_native.py [--seen | --unseen | --large] [--fast] [-v] [--every N]
+                                  [--only NAME...]
 
 Columns: share of exact grid sizes; cells within dE00 3 of the truth; sprites with every cell
 right; median seconds. Sprites seen while tuning and those that were not are printed apart.
@@ -27,7 +28,13 @@ from sprite_set import Sprite, sprites
 
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.spaces import bytes2linear, linear2lab
+from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.recover import find_native_grid
+
+
+def source_of(case: Case) -> JpegSource | None:
+    """The file that the program would have read."""
+    return JpegSource(case.file) if case.file else None
 
 
 def cells_right(found: np.ndarray, truth: np.ndarray) -> tuple[float, bool]:
@@ -87,13 +94,15 @@ def measure(chosen: list[Sprite]) -> dict[str, list[Row]]:
             if "--only" in sys.argv and name not in sys.argv:
                 continue
             start = time.perf_counter()
-            native = find_native_grid(case.pixels)
+            native = find_native_grid(case.pixels, source=source_of(case))
             seconds = time.perf_counter() - start
             height, width = case.truth.shape[:2]
             exact = native.cells == (width, height)
             share, right = (0.0, False)
             if exact and native.pixels is not None:
                 share, right = cells_right(native.pixels, case.truth)
+                if "-v" in sys.argv and not right:
+                    print(f"  {sprite.name}, {name}: {share:.4f} of cells ({native.kernel})")
             elif "-v" in sys.argv:
                 print(
                     f"  {sprite.name}, {name}: {native} ({native.kernel}), not {width} x {height}"
@@ -107,7 +116,7 @@ def run_large(chosen: list[Sprite]) -> None:
     print(f"\n{'4000 x 4000 px':28} {'exact':>6} {'cells':>6} {'s':>6} {'CPU s':>6} {'MB':>6}")
     for name, case in large([sprite.pixels for sprite in chosen if not sprite.unseen]):
         start, used = time.perf_counter(), time.process_time()
-        native = find_native_grid(case.pixels)
+        native = find_native_grid(case.pixels, source=source_of(case))
         seconds, used = time.perf_counter() - start, time.process_time() - used
         exact = native.cells == case.truth.shape[1::-1]
         share = 0.0
@@ -133,6 +142,11 @@ def print_table(title: str, rows: dict[str, list[Row]]) -> None:
         print(f"{name:22} {shares} {np.median([r[3] for r in row]):6.2f}")
 
 
+def _every() -> int:
+    """Of so many sprites one is taken."""
+    return int(sys.argv[sys.argv.index("--every") + 1]) if "--every" in sys.argv else 1
+
+
 def main() -> None:
     chosen = sprites()
     # Compile and load before the clock runs.
@@ -144,8 +158,10 @@ def main() -> None:
     for title, unseen in (("seen", False), ("unseen", True)):
         if ("--seen" in sys.argv and unseen) or ("--unseen" in sys.argv and not unseen):
             continue
-        some = [sprite for sprite in chosen if sprite.unseen == unseen]
+        some = [sprite for sprite in chosen if sprite.unseen == unseen][:: _every()]
         print_table(f"{title}: {len(some)} sprites", measure(some))
+    if "--only" in sys.argv:
+        return
     versions = [(name, find_native_grid(pixels)) for name, pixels in photos()]
     wrong = [f"{name}: {found}" for name, found in versions if found.cells]
     print(f"\nphotos told as 'no grid': {1 - len(wrong) / len(versions):.3f} of {len(versions)}")

@@ -23,6 +23,8 @@ class Case:
     pixels: np.ndarray
     truth: np.ndarray
     """(rows, columns, 4): the cells that are at least half there."""
+    file: bytes | None = None
+    """The JPEG file that holds the picture, if one does."""
 
 
 def _enlarge(pixels: np.ndarray, times: float, how: str, rng: np.random.Generator) -> np.ndarray:
@@ -65,10 +67,16 @@ def on_white(pixels: np.ndarray) -> np.ndarray:
 
 def as_jpeg(pixels: np.ndarray, quality: int) -> np.ndarray:
     """An opaque picture after a JPEG file."""
+    return compressed(Case(pixels, pixels), quality).pixels
+
+
+def compressed(case: Case, quality: int) -> Case:
+    """The same, saved by Pillow as a JPEG file and read again."""
     data = io.BytesIO()
-    Image.fromarray(pixels[..., :3]).save(data, "JPEG", quality=quality)
+    Image.fromarray(case.pixels[..., :3]).save(data, "JPEG", quality=quality)
     rgb = np.asarray(Image.open(data))
-    return np.dstack([rgb, np.full(rgb.shape[:2], 255, np.uint8)])
+    pixels = np.dstack([rgb, np.full(rgb.shape[:2], 255, np.uint8)])
+    return Case(pixels, case.truth, data.getvalue())
 
 
 def _cut(
@@ -128,7 +136,7 @@ def _all_at_once(native: np.ndarray, rng: np.random.Generator) -> Case:
     big = _enlarge(native, times, "bicubic", rng)
     real = (big.shape[1] / native.shape[1], big.shape[0] / native.shape[0])
     case = _cut(native, big, real, rng.integers(0, round(1.2 * times), 4))
-    return Case(as_jpeg(case.pixels, 80), case.truth)
+    return compressed(case, 80)
 
 
 def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator], Case]:
@@ -138,7 +146,7 @@ def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator]
 def _compressed(times: int, quality: int) -> Callable[[np.ndarray, np.random.Generator], Case]:
     def degrade(native: np.ndarray, rng: np.random.Generator) -> Case:
         native = _on_ground(native, rng)
-        return Case(as_jpeg(_enlarge(native, times, "nearest", rng), quality), native)
+        return compressed(Case(_enlarge(native, times, "nearest", rng), native), quality)
 
     return degrade
 
@@ -183,7 +191,7 @@ def large(sprites: list[np.ndarray]) -> Iterator[tuple[str, Case]]:
             native = _scene(small, cells, rng)
             big = _enlarge(native, LARGE_SIDE / cells, how, rng)
             yield f"{how}, {cells} cells", Case(big, native)
-            yield f"{how}, jpeg 80, {cells} cells", Case(as_jpeg(big, 80), native)
+            yield f"{how}, jpeg 80, {cells} cells", compressed(Case(big, native), 80)
 
 
 def _scene(sprites: list[np.ndarray], cells: int, rng: np.random.Generator) -> np.ndarray:

@@ -17,11 +17,14 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import PictureError
+from img2plate.image.jpeg.source import JpegSource
 
 if TYPE_CHECKING:
     from PIL import Image
 
 FORMATS = ("PNG", "JPEG", "GIF", "WEBP", "BMP", "TIFF")
+_ORIENTATION = 0x0112
+"""EXIF's tag of how the camera was held."""
 MAX_MEGAPIXELS = 120.0
 """Default limit: such a picture takes about 2 GB to read."""
 
@@ -36,6 +39,8 @@ class Picture:
     """File name, for people."""
     notes: tuple[str, ...] = ()
     """What a user should know about the reading, a sentence each."""
+    source: JpegSource | None = None
+    """The file itself, when it is a JPEG whose pixels were taken as they are."""
 
     @property
     def size(self) -> tuple[int, int]:
@@ -63,7 +68,16 @@ def read_picture(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> Pictu
             ) from error
     if not pixels[..., 3].any():
         raise PictureError(f"{path}: the picture is fully transparent, so there is nothing to make")
-    return Picture(pixels, path.name, (*notes, *more))
+    return Picture(pixels, path.name, (*notes, *more), _jpeg_source(image, data))
+
+
+def _jpeg_source(image: Image.Image, data: bytes) -> JpegSource | None:
+    """The file, when nothing was done to the picture after decoding."""
+    turned = image.getexif().get(_ORIENTATION, 1) != 1
+    # A profile moves colours, unless it is that of sRGB; nobody gives one to a sprite.
+    if image.format != "JPEG" or turned or image.info.get("icc_profile"):
+        return None
+    return JpegSource(data) if image.mode in ("RGB", "L") else None
 
 
 def _read_bytes(path: Path) -> bytes:

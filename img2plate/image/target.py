@@ -15,6 +15,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError, PictureError
 from img2plate.image.background import apply_background
 from img2plate.image.grid import Grid
+from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
 from img2plate.image.kind.tell import KindWish, Taken, tell
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
@@ -75,14 +76,15 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     if options.source not in SOURCES:
         raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
     picture = read_picture(path, max_megapixels=options.max_megapixels)
-    pixels, notes = picture.pixels, picture.notes
+    pixels, notes, source = picture.pixels, picture.notes, picture.source
     if options.crop:
         options.crop.check(picture.size)
         x, y, width, height = options.crop
         pixels = pixels[y : y + height, x : x + width]
+        source = source and source.cropped(x, y, width, height)
     pixels, more = apply_background(pixels, options.background)
     notes = (*notes, *more)
-    taken = look_at(pixels, options)
+    taken = look_at(pixels, options, source)
     told = taken.told
     if taken.native.pixels is not None:
         target = sprite_target(taken.native.pixels, wish, picture.name, told)
@@ -93,8 +95,10 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     return replace(target, notes=(str(told), *notes, *target.notes))
 
 
-def look_at(pixels: Pixels, options: SourceOptions) -> Taken:
+def look_at(pixels: Pixels, options: SourceOptions, source: JpegSource | None = None) -> Taken:
     """Tell a picture's kind and find its native grid, as far as the options leave it open.
+
+    `source`: the JPEG file that the picture is.
 
     Raises OptionError when they contradict each other.
     """
@@ -108,7 +112,7 @@ def look_at(pixels: Pixels, options: SourceOptions) -> Taken:
             remedy=f"leave {options.source} out",
         )
     both = None if options.cell_px is None else (options.cell_px, options.cell_px)
-    return tell(pixels, KindWish(options.source, options.cells, both))
+    return tell(pixels, KindWish(options.source, options.cells, both), source)
 
 
 def sprite_target(

@@ -49,7 +49,7 @@ def run(
     """
     start = time.perf_counter()
     picture = read_picture(image, max_megapixels=options.max_megapixels)
-    native = look_at(picture.pixels, options).native
+    native = look_at(picture.pixels, options, picture.source).native
     seconds, name = time.perf_counter() - start, name or image.stem
     drawn = {f"{name}.png": native.pixels} if native.pixels is not None else {}
     if show:

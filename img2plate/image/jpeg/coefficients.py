@@ -31,6 +31,8 @@ class Channel:
     """(8 blocks down, 8 blocks across): the coefficients, dequantised, each block in its place."""
     ratio: tuple[int, int]
     """Picture pixels for each of its own, across and down."""
+    start: tuple[int, int] = (0, 0)
+    """Left and top picture pixel of the first block."""
 
 
 @dataclass(frozen=True, eq=False)

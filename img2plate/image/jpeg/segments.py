@@ -171,9 +171,7 @@ def lookup(counts: list[int], symbols: bytes) -> NDArray[np.uint16]:
     return table
 
 
-def _parts(
-    body: bytes, components: tuple[FrameComponent, ...]
-) -> tuple[tuple[int, int, int], ...]:
+def _parts(body: bytes, components: tuple[FrameComponent, ...]) -> tuple[tuple[int, int, int], ...]:
     """Which channels a scan holds, and their tables of codes."""
     places = {component.number: i for i, component in enumerate(components)}
     count = body[0] if body else 0

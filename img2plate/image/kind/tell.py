@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.counts import MOST_SIDE, colour_count
+from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
 from img2plate.image.native.native_grid import NO_GRID, NativeGrid, already_native
 from img2plate.image.native.recover import find_native_grid
@@ -36,18 +37,18 @@ class KindWish:
     """Pixels a cell, across and down."""
 
 
-def tell(pixels: Pixels, wish: KindWish) -> Taken:
-    """Tell what a picture (h, w, 4) is.
+def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Taken:
+    """Tell what a picture (h, w, 4) is, read from a JPEG `source` if any.
 
     Raises OptionError for a wished grid that the picture cannot hold.
     """
     if wish.cells is not None or wish.cell_px is not None:
-        native = find_native_grid(pixels, cells=wish.cells, cell_px=wish.cell_px)
+        native = find_native_grid(pixels, cells=wish.cells, cell_px=wish.cell_px, source=source)
         return _sprite(native, "by the grid you gave")
     if wish.source in ("drawing", "photo"):
         kind = Kind.DRAWING if wish.source == "drawing" else Kind.PHOTO
         return Taken(KindTold(kind, "as you said"), NO_GRID)
-    native = find_native_grid(pixels)
+    native = find_native_grid(pixels, source=source)
     if wish.source == "sprite":
         if native.cells is None:
             native = already_native(pixels)

@@ -71,33 +71,37 @@ class ChannelModel:
 
 def _thin(matrix: Matrix) -> Matrix:
     """Without what is only rounding."""
-    return np.where(np.abs(matrix) > 1e-6 * np.abs(matrix).max(), matrix, 0)
+    return np.asarray(np.where(np.abs(matrix) > 1e-6 * np.abs(matrix).max(), matrix, 0))
 
 
-def axis_model(shares: Matrix, ratio: int, blocks: int, padded_after: bool) -> Matrix:
-    """(8 blocks, cells) of the weights of cells in pixels (length, cells).
+def axis_model(shares: Matrix, channel: Channel, axis: int) -> Matrix:
+    """(8 blocks, cells) of the weights of cells in pixels (length, cells): 0 across, 1 down."""
+    seen = averaged(shares, channel, axis)
+    parts = seen.reshape(len(seen) // 8, 8, -1)
+    turned = np.einsum("uk,bkc->buc", DCT32, parts).reshape(len(seen), -1)
+    return np.asarray(turned, np.float32)
 
-    `padded_after`: whether what is missing is filled up after averaging, as libjpeg does down.
+
+def averaged(lines: Matrix, channel: Channel, axis: int) -> Matrix:
+    """(8 blocks, m): lines (length, m) as a channel samples them, the border repeated.
+
+    libjpeg repeats pixels to the right, but below what is averaged already.
     """
-    seen = averaged(shares, ratio, blocks, padded_after)
-    parts = seen.reshape(blocks, 8, -1)
-    return np.einsum("uk,bkc->buc", DCT32, parts).reshape(8 * blocks, -1).astype(np.float32)
-
-
-def averaged(lines: Matrix, ratio: int, blocks: int, padded_after: bool) -> Matrix:
-    """(8 blocks, m): lines (length, m) averaged, and the border repeated."""
-    length = len(lines)
-    filled = ceil(length / ratio) * ratio if padded_after else 8 * blocks * ratio
-    some = lines[np.minimum(np.arange(filled), length - 1)]
+    ratio, start = channel.ratio[axis], channel.start[axis]
+    needed = channel.stored.shape[1 - axis]
+    filled = needed * ratio
+    if axis == 1:
+        filled = min(filled, ceil((len(lines) - start) / ratio) * ratio)
+    some = lines[np.minimum(start + np.arange(filled), len(lines) - 1)]
     means = some.reshape(-1, ratio, *lines.shape[1:]).mean(axis=1)
-    return np.asarray(means[np.minimum(np.arange(8 * blocks), len(means) - 1)], np.float32)
+    return np.asarray(means[np.minimum(np.arange(needed), len(means) - 1)], np.float32)
 
 
 def coefficients_of(plane: Matrix, channel: Channel) -> Matrix:
     """Coefficients of a channel of a picture (h, w) float32, less MIDDLE, at full size."""
     high, wide = (side // 8 for side in channel.stored.shape)
-    down = averaged(plane, channel.ratio[1], high, True)
-    seen = averaged(np.ascontiguousarray(down.T), channel.ratio[0], wide, False).T
+    down = averaged(plane, channel, 1)
+    seen = averaged(np.ascontiguousarray(down.T), channel, 0).T
     if max(channel.ratio) > 1:
         # libjpeg adds one or two quarters in turn, or none and half, and cuts off.
         bias = np.array([0, 0.5] if 1 in channel.ratio else [0.25, 0.5], np.float32)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cached_property
 from typing import Any
 
@@ -27,16 +26,34 @@ BACK = np.linalg.inv(LUMA_CHROMA[:3, :3]).astype(np.float32)
 INSIDE = 0.48
 """Share of a step on each side into which coefficients are clipped: a little within its half."""
 SLACK = 0.52
-"""Share from where on a coefficient counts as out of bounds: encoders calculate in whole numbers."""
+"""Share from where on one counts as out of bounds: encoders calculate in whole numbers."""
+_AROUND = np.indices((3, 3, 3)).reshape(3, -1).T - 1
+_EXACT = np.array([4, 1, 1], np.float32)
+"""How well luma and chroma of a cell are known beside each other."""
+ROUNDING = 0.1
+"""What a difference counts that rounding hides."""
 ROUNDS = 15
 HARDLY = 0.0005
+"""Share of what most cells show below which one beyond the border does not count."""
 RIDGE = 1e-3
+"""Share of what the file says of most cells with which they keep to what is near them."""
 
 
 class BoundedFit:
     """The cells of a grid, (3, rows, columns) of Y, Cb and Cr, that a file allows."""
 
-    def __init__(self, stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int) -> None:
+    def __init__(
+        self,
+        stored: Coefficients,
+        x: AxisGrid,
+        y: AxisGrid,
+        kind: int,
+        near: NDArray[np.float32] | None = None,
+    ) -> None:
+        """`near`: the kept cells in RGB (rows, columns, 3), about right.
+
+        They stand where the file says nothing: outside of its whole blocks.
+        """
         width, height = stored.size
         self.kind = kind
         self._x, self._y = Solver(x, width, kind), Solver(y, height, kind)
@@ -44,15 +61,26 @@ class BoundedFit:
         self.models = [
             ChannelModel(
                 channel,
-                axis_model(self._shares_y, channel.ratio[1], channel.stored.shape[0] // 8, True),
-                axis_model(self._shares_x, channel.ratio[0], channel.stored.shape[1] // 8, False),
+                axis_model(self._shares_y, channel, 1),
+                axis_model(self._shares_x, channel, 0),
             )
             for channel in stored.channels
         ]
         self.size = (self._y.cells, self._x.cells)
         self.kept = (self._y.kept, self._x.kept)
+        self._near = np.zeros((len(self.models), *self.size), np.float32)
+        if near is not None:
+            self._near[:] = from_rgb(self._filled_up(near))[: len(self.models)]
         self.aims = [model.channel.stored.copy() for model in self.models]
         """Coefficients to be met: those stored, less what no linear way explains."""
+
+    def _filled_up(self, near: Matrix) -> Matrix:
+        """Kept cells, and those around them alike. Raises ValueError when they are too many."""
+        around = [
+            (kept.start, cells - kept.stop)
+            for kept, cells in zip(self.kept, self.size, strict=True)
+        ]
+        return np.asarray(np.pad(near, [*around, (0, 0)], mode="edge"))
 
     @cached_property
     def squares(self) -> list[Any]:
@@ -60,7 +88,8 @@ class BoundedFit:
         first = [self.models[0].square()]
         if len(self.models) == 1:
             return first
-        alike = np.array_equal(*(model.channel.steps for model in self.models[1:]))
+        steps = [model.channel.steps for model in self.models]
+        alike = np.array_equal(steps[1], steps[2])
         blue = self.models[1].square()
         return [*first, blue, blue if alike else self.models[2].square()]
 
@@ -78,18 +107,27 @@ class BoundedFit:
             made.append(splu((square + ridge * eye_array(square.shape[0])).tocsc()))
         return made
 
-    def solved(self, cells: Sequence[Matrix] | None = None, rounds: int = ROUNDS) -> Matrix:
+    def solved(self, cells: Matrix | None = None, rounds: int = ROUNDS) -> Matrix:
         """Least squares, or given cells, brought into the bounds in so many rounds."""
         out = []
-        for c, model in enumerate(self.models):
-            aim, reach = self.aims[c], INSIDE * model.steps
-            own = self._solve(c, aim) if cells is None else cells[c].copy()
+        for c in range(len(self.models)):
+            own = self._solved(c) if cells is None else cells[c].copy()
             for _ in range(rounds):
-                seen = model.forth(own)
-                missed = np.clip(seen, aim - reach, aim + reach) - seen
-                own += self._solve(c, missed)
+                own += self._solve(c, self.missed(c, own))
             out.append(own)
         return np.array(out, np.float32)
+
+    def missed(self, channel: int, cells: Matrix) -> Matrix:
+        """What coefficients of cells (rows, columns) lack to be in their bounds."""
+        model, aim = self.models[channel], self.aims[channel]
+        seen, reach = model.forth(cells), INSIDE * model.steps
+        return np.asarray(np.clip(seen, aim - reach, aim + reach) - seen)
+
+    def _solved(self, channel: int) -> Matrix:
+        """Least squares."""
+        near = self._near[channel]
+        aim = self.aims[channel] - self.models[channel].forth(near)
+        return np.asarray(near + self._solve(channel, aim))
 
     def _solve(self, channel: int, coefficients: Matrix) -> Matrix:
         back = self.models[channel].back(coefficients)
@@ -102,11 +140,10 @@ class BoundedFit:
         shown = self._enlarged(rgb)
         if len(self.models) == 1:
             return [coefficients_of(shown[..., 0] - MIDDLE, self.models[0].channel)]
-        turned = np.rint(shown @ LUMA_CHROMA[:3, :3].T)
-        turned[..., 0] -= MIDDLE
+        turned = np.rint(from_rgb(shown))
         return [
-            coefficients_of(np.ascontiguousarray(turned[..., c]), model.channel)
-            for c, model in enumerate(self.models)
+            coefficients_of(plane, model.channel)
+            for plane, model in zip(turned, self.models, strict=True)
         ]
 
     def _enlarged(self, rgb: Matrix) -> Matrix:
@@ -149,11 +186,26 @@ def _shares(solver: Solver) -> Matrix:
 
 
 def to_rgb(cells: Matrix) -> Matrix:
-    """(rows, columns, 3) whole RGB of (channels, rows, columns); luma without its middle."""
+    """(rows, columns, 3) whole RGB of (channels, rows, columns); luma without its middle.
+
+    Of the colours nearby it is that whose Y, Cb and Cr, in whole numbers as an encoder takes them,
+    are nearest: only every fourth of all such triples is a colour.
+    """
     if len(cells) == 1:
-        rgb = np.repeat(cells[0][..., None] + MIDDLE, 3, axis=2)
-    else:
-        turned = cells.transpose(1, 2, 0).copy()
-        turned[..., 0] += MIDDLE
-        rgb = turned @ BACK.T
-    return np.asarray(np.clip(np.rint(rgb), 0, 255), np.float32)
+        grey = np.clip(np.rint(cells[0] + MIDDLE), 0, 255)
+        return np.repeat(grey[..., None], 3, axis=2).astype(np.float32)
+    flat = cells.reshape(3, -1).T.copy()
+    flat[:, 0] += MIDDLE
+    colours, place = np.unique(flat, axis=0, return_inverse=True)
+    tried = np.clip(np.rint(colours @ BACK.T)[:, None] + _AROUND, 0, 255).astype(np.float32)
+    turned = tried @ LUMA_CHROMA[:3, :3].T
+    off = (np.rint(turned) - colours[:, None]) ** 2 + ROUNDING * (turned - colours[:, None]) ** 2
+    best = (off @ _EXACT).argmin(axis=1)
+    return np.asarray(tried[np.arange(len(best)), best][place.ravel()].reshape(*cells.shape[1:], 3))
+
+
+def from_rgb(rgb: Matrix) -> Matrix:
+    """(3, rows, columns) Y, Cb and Cr of (rows, columns, 3); luma without its middle."""
+    turned = np.ascontiguousarray((rgb @ LUMA_CHROMA[:3, :3].T).transpose(2, 0, 1))
+    turned[0] -= MIDDLE
+    return np.asarray(turned, np.float32)

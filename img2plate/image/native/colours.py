@@ -3,7 +3,7 @@
 The cells are those that give the picture when enlarged again: by least squares through the kernel
 and, where that explains the picture better, through the halved colour channels of JPEG. Clean hard
 cells need no more than the middle of each. Cells that only compression or noise tore apart become
-one colour again: as many as the picture bears.
+one colour again: as many as the picture bears. Of a JPEG file, what it stores says still more.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.counts import colour_count
+from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.fit import CellFit, Planes, size
 from img2plate.image.native.loops import HARDEST
@@ -20,6 +21,7 @@ from img2plate.image.native.luma import CLOSE_CHROMA
 from img2plate.image.native.merge import merge_like
 from img2plate.image.native.parts import premultiplied, reduced
 from img2plate.image.native.solver import kept_cells
+from img2plate.image.native.stored_colours import stored_colours
 
 MARGIN = 0.2
 """Share of a cell on each side that is left out: neighbours bleed in there."""
@@ -33,11 +35,16 @@ SHARES, MOST_CHOSEN = (0.3, 0.5, 0.7, 1.0, 1.5), 10_000
 """Of the radius within which like colours are merged; and cells up to which all are tried."""
 
 
-def cell_colours(pixels: Pixels, x: AxisGrid, y: AxisGrid, kind: int) -> Pixels:
-    """(rows, columns, 4) uint8 colours of the kept cells of a picture (h, w, 4)."""
+def cell_colours(
+    pixels: Pixels, x: AxisGrid, y: AxisGrid, kind: int, source: JpegSource | None = None
+) -> Pixels:
+    """(rows, columns, 4) uint8 colours of the kept cells of a picture (h, w, 4).
+
+    `source`: the JPEG file that the picture was read from, which says more than its pixels.
+    """
     if kind <= HARDEST:
         cells, spread = _middles(pixels, x, y)
-        if spread < CLEAN:
+        if spread == 0 or (spread < CLEAN and source is None):
             return straight(cells)
         if pixels[..., 0].size > MOST_SOLVED:
             return straight(merge_like(cells, 3.0 + 1.6 * spread))
@@ -48,11 +55,16 @@ def cell_colours(pixels: Pixels, x: AxisGrid, y: AxisGrid, kind: int) -> Pixels:
         planes = np.ascontiguousarray(planes[..., :3])
     fit = CellFit(planes, x, y, kind, times)
     cells, left = fit.solved()
-    if size(left) < CLEAN:
+    if size(left) < CLEAN and source is None:
         return straight(fit.kept(cells))
     if opaque and times == 1:
         through = CellFit(planes, x, y, kind, jpeg=True)
         cells_then, left_then = through.solved()
+        stored = source.coefficients if source else None
+        if stored is not None:
+            found = stored_colours(stored, x, y, kind, through.kept(cells_then)[..., :3])
+            if found is not None:
+                return straight(found)
         if size(left_then) < 0.98 * size(left):
             radius = 2.4 + 1.3 * size(left_then)
             return straight(_merged(through, cells_then, radius, CLOSE_CHROMA))

@@ -15,6 +15,7 @@ from img2plate.image.counts import (
     has_single_pixel_detail,
     is_native_sprite,
 )
+from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
 from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.grid_candidate import Candidate
@@ -55,14 +56,14 @@ LEAST_REDUCED_PITCH = 1.9
 """Of a picture made smaller; finer grids are looked for on a part of it as it is."""
 
 
-def find(pixels: Pixels) -> NativeGrid:
-    """Search a picture (h, w, 4) for its grid."""
+def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
+    """Search a picture (h, w, 4), read from a JPEG `source` if any, for its grid."""
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
     candidate, better = _looked(pixels)
     if candidate is None:
         return _without_grid(pixels)
-    found = _result(pixels, candidate, _confidence(better))
+    found = _result(pixels, candidate, _confidence(better), source)
     whole = all(pitch % 1 == 0 for pitch in found.cell_px)
     blurred = candidate.kind != NEAREST and not whole and better >= SURE_GAIN
     if _could_be_its_cells(pixels, found) and not blurred and not _gives_back(found, pixels):
@@ -108,7 +109,10 @@ def _on_all(pixels: Pixels, candidate: Candidate, look: Look) -> Candidate:
 
 
 def find_as_wished(
-    pixels: Pixels, cells: tuple[int, int] | None, cell_px: tuple[float, float] | None
+    pixels: Pixels,
+    cells: tuple[int, int] | None,
+    cell_px: tuple[float, float] | None,
+    source: JpegSource | None = None,
 ) -> NativeGrid:
     """Take a grid of so many cells, or of a pitch at the phase that fits best.
 
@@ -118,7 +122,7 @@ def find_as_wished(
         long_axes(pixels) if is_large(pixels) else axes_of(varying_channels(premultiplied(pixels)))
     )
     candidate = _of_cells(x, y, cells) if cells is not None else _of_pitch(x, y, cell_px or (1, 1))
-    return _result(pixels, candidate, 1.0)
+    return _result(pixels, candidate, 1.0, source)
 
 
 def _without_grid(pixels: Pixels) -> NativeGrid:
@@ -194,9 +198,11 @@ def _confidence(better: float) -> float:
     return float(1 - 0.25 * np.exp(SURE_GAIN - better))
 
 
-def _result(pixels: Pixels, candidate: Candidate, confidence: float) -> NativeGrid:
+def _result(
+    pixels: Pixels, candidate: Candidate, confidence: float, source: JpegSource | None
+) -> NativeGrid:
     """Sample the cells and put the answer together."""
-    found = cell_colours(pixels, candidate.x, candidate.y, candidate.kind)
+    found = cell_colours(pixels, candidate.x, candidate.y, candidate.kind, source)
     rows, columns = found.shape[:2]
     starts = [
         lines.offset + kept_cells(lines, length)[0] * lines.pitch

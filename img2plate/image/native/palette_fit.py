@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.image.native.bounded import RIDGE, BoundedFit
 from img2plate.image.native.blocks import Matrix
+from img2plate.image.native.bounded import RIDGE, BoundedFit
 from img2plate.image.native.palette_loops import reassign
 
 CUTS = (2.0, 3.0, 4.5, 6.5, 9.0, 13.0)
@@ -16,6 +16,9 @@ CUTS = (2.0, 3.0, 4.5, 6.5, 9.0, 13.0)
 COLOUR_PRICE, EXCESS_PRICE = 16.6, 30.0
 """Nats for a colour of 24 bits, and for a squared step that a coefficient is out of bounds."""
 SWEEPS = 6
+SETTLING, MOST_SETTLED = 10, 80
+"""Rounds in which a palette is brought into the bounds, and colours up to which it is. Few colours
+mean that one rounding is seen in many blocks, which least squares take for the truth."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,37 +76,47 @@ class _Palettes:
 
     def fit(self, labels: NDArray[np.int64], flat: NDArray[np.float64]) -> PaletteFit:
         """Solve for colours and move cells to better ones, in turn."""
-        fit, sides = self._fit, self._fit.size
-        fit.correct(flat.T.reshape(-1, *sides).astype(np.float32))
+        fit = self._fit
+        fit.correct(self._planes(flat))
         for _ in range(SWEEPS):
-            labels, palette = self._colours(labels, flat)
-            fit.correct(palette[labels].T.reshape(-1, *sides)[: len(fit.models)].astype(np.float32))
+            labels = np.unique(labels, return_inverse=True)[1].astype(np.int64)
+            palette = self._colours(labels, flat)
+            fit.correct(self._planes(palette[labels]))
             slopes = self._slopes(palette[labels].T)
             if not reassign(labels, palette, slopes, *self._sparse, self._diagonal):
                 break
-        labels, palette = self._colours(labels, flat)
-        cells = palette[labels].T.reshape(-1, *sides)[: len(fit.models)].astype(np.float32)
+        labels = np.unique(labels, return_inverse=True)[1].astype(np.int64)
+        palette = self._colours(labels, flat, SETTLING if len(palette) <= MOST_SETTLED else 0)
+        cells = self._planes(palette[labels])
         excess = fit.excess(fit.encoded(cells))
         count = len(palette)
         cost = len(labels) * np.log(count + 1) + COLOUR_PRICE * count + EXCESS_PRICE * excess
         return PaletteFit(cells, labels, count, float(cost), excess)
 
+    def _planes(self, flat: NDArray[np.float64]) -> Matrix:
+        """(channels, rows, columns) of cells (n, 3)."""
+        planes = flat.T.reshape(-1, *self._fit.size)[: len(self._fit.models)]
+        return np.asarray(planes, np.float32)
+
     def _colours(
-        self, labels: NDArray[np.int64], near: NDArray[np.float64]
-    ) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-        """Labels without gaps, and the colours (palette, 3) that fit best."""
-        _, labels = np.unique(labels, return_inverse=True)
-        labels, count = labels.astype(np.int64), int(labels.max()) + 1
-        sizes = np.bincount(labels)
+        self, labels: NDArray[np.int64], near: NDArray[np.float64], rounds: int = 0
+    ) -> NDArray[np.float64]:
+        """The colours (palette, 3) that fit best, brought into the bounds in so many rounds."""
+        count = int(labels.max()) + 1
         palette = np.zeros((count, 3))
         for c, model in enumerate(self._fit.models):
             entries = self._entries[c]
             pairs = labels[entries.row] * count + labels[entries.col]
             square = np.bincount(pairs, entries.data, count**2).reshape(count, count)
-            square[np.diag_indices(count)] += self._ridges[c] * sizes
+            square[np.diag_indices(count)] += self._ridges[c] * np.bincount(labels)
+            inverse = np.linalg.inv(square)
             aim = model.back(self._fit.aims[c]).ravel() + self._ridges[c] * near[:, c]
-            palette[:, c] = np.linalg.solve(square, np.bincount(labels, aim, count))
-        return labels, palette
+            palette[:, c] = inverse @ np.bincount(labels, aim, count)
+            for _ in range(rounds):
+                cells = palette[labels, c].reshape(self._fit.size).astype(np.float32)
+                missed = model.back(self._fit.missed(c, cells))
+                palette[:, c] += inverse @ np.bincount(labels, missed.ravel(), count)
+        return palette
 
     def _slopes(self, cells: NDArray[np.float64]) -> NDArray[np.float64]:
         """(3, cells) half the slope of the squares at cells (3, n)."""

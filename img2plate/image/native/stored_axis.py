@@ -11,16 +11,18 @@ from dataclasses import replace
 from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
-from img2plate.image.jpeg.coefficients import Coefficients
+from img2plate.image.jpeg.coefficients import Channel, Coefficients
 from img2plate.image.native.axis import AxisGrid, wrap
 from img2plate.image.native.blocks import Matrix, axis_model
 from img2plate.image.native.bounded import BoundedFit
-from img2plate.image.native.loops import HARDEST, SOFT_KINDS
+from img2plate.image.native.loops import HARDEST, NEAREST, SOFT_KINDS
 from img2plate.image.native.matrices import sampling_matrix
+from img2plate.image.native.solver import kept_cells
 
 RIDGE = 1e-3
+MOST_FREQUENCY = 5
+"""Frequencies of the other axis that are looked at: higher ones hold little."""
 SNAP = 1.05
 """Share of the least error up to which an offset of whole pixels is taken: pictures are cut so."""
 BEHIND = 2
@@ -29,31 +31,45 @@ HALVINGS, LEAST_GAIN = 6, 1e-4
 
 
 def refined(
-    stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int
+    stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int, near: Matrix | None = None
 ) -> tuple[AxisGrid, AxisGrid, int]:
     """The grid and kernel near a found one of soft cells that leave the least error in luma."""
     if kind <= HARDEST:
-        return x, y, kind
-    x, y = (snapped(lines, length) for lines, length in zip((x, y), stored.size, strict=True))
+        return x, y, _hard_kind(stored, x, y, kind)
+    x, y = (_snapped(lines, length) for lines, length in zip((x, y), stored.size, strict=True))
     for _ in range(PASSES):
-        fit = BoundedFit(stored, x, y, kind)
+        fit = BoundedFit(stored, x, y, kind, near)
         fit.correct(fit.solved(rounds=FEW_ROUNDS))
         on_x, on_y = (
-            _Axis(stored.channels[0].steps, fit.aims[0], length, i)
+            _Axis(stored.channels[0], fit.aims[0], length, i)
             for i, length in enumerate(stored.size)
         )
         x, y = (axis.descend(lines, kind) for axis, lines in ((on_x, x), (on_y, y)))
-        before, kind = kind, min(SOFT_KINDS, key=lambda one: on_x.error(x, one) + on_y.error(y, one))
+        before, kind = (
+            kind,
+            min(SOFT_KINDS, key=lambda one: on_x.error(x, one) + on_y.error(y, one)),
+        )
         if kind == before:
             break
     return x, y, kind
 
 
-def snapped(lines: AxisGrid, length: int) -> AxisGrid:
+def _hard_kind(stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int) -> int:
+    """The kernel of hard cells: the plain one unless the found one explains more."""
+    if kind == NEAREST:
+        return kind
+    on_x, on_y = (
+        _Axis(stored.channels[0], stored.channels[0].stored, length, i)
+        for i, length in enumerate(stored.size)
+    )
+    plain, other = (on_x.error(x, one) + on_y.error(y, one) for one in (NEAREST, kind))
+    return NEAREST if plain < SNAP * other else kind
+
+
+def _snapped(lines: AxisGrid, length: int) -> AxisGrid:
     """The grid with an offset of whole pixels, turned about its far end: pictures are cut so."""
-    if lines.whole:
-        return lines
-    return _moved(lines, round(lines.offset), length)
+    moved = lines if lines.whole else _moved(lines, round(lines.offset), length)
+    return moved if kept_cells(moved, length)[1] == kept_cells(lines, length)[1] else lines
 
 
 def _moved(lines: AxisGrid, offset: float, length: int) -> AxisGrid:
@@ -66,27 +82,25 @@ def _moved(lines: AxisGrid, offset: float, length: int) -> AxisGrid:
 class _Axis:
     """Luma along one axis."""
 
-    def __init__(self, steps: NDArray[np.float64], aims: Matrix, length: int, number: int) -> None:
-        stored = aims.T if number == 0 else aims
-        self._weights = 1 / (steps.T if number == 0 else steps) ** 2
-        self._length, self._down = length, number == 1
-        self._rows = [np.ascontiguousarray(stored[:, u::8]) for u in range(8)]
+    def __init__(self, luma: Channel, aims: Matrix, length: int, number: int) -> None:
+        self._channel, self._length, self._number = luma, length, number
+        own, steps = (m.T if number == 0 else m for m in (aims, luma.steps))
+        blocks = len(own) // 8
+        self._rows = np.array([own[:, u::8] for u in range(MOST_FREQUENCY)], np.float32)
         """By frequency of the other axis: (8 blocks, samples)."""
+        self._weights = np.tile(1 / steps.T[:MOST_FREQUENCY] ** 2, (1, blocks)).astype(np.float32)
+        self._total = float((self._weights[..., None] * self._rows**2).sum())
 
     def error(self, lines: AxisGrid, kind: int) -> float:
         """Weighed squares that the best cells leave."""
-        model = axis_model(
-            sampling_matrix(lines, self._length, kind), 1, len(self._rows[0]) // 8, self._down
-        )
-        total = 0.0
-        for u, rows in enumerate(self._rows):
-            weights = np.tile(self._weights[:, u], len(rows) // 8).astype(np.float32)[:, None]
-            square = (model.T @ (weights * model)).astype(np.float64)
-            square[np.diag_indices(len(square))] += RIDGE * square.trace() / len(square)
-            aim = (model.T @ (weights * rows)).astype(np.float64)
-            whole = float((weights * rows**2).sum())
-            total += whole - float((aim * np.linalg.solve(square, aim)).sum())
-        return total
+        shares = sampling_matrix(lines, self._length, kind)
+        model = axis_model(shares, self._channel, self._number)
+        weighed = model.T * self._weights[:, None]
+        squares = (weighed @ model).astype(np.float64)
+        cells = range(model.shape[1])
+        squares[:, cells, cells] += RIDGE * squares.trace(axis1=1, axis2=2)[:, None] / len(cells)
+        aims = (weighed @ self._rows).astype(np.float64)
+        return self._total - float((aims * np.linalg.solve(squares, aims)).sum())
 
     def descend(self, lines: AxisGrid, kind: int) -> AxisGrid:
         """Turn pitch and offset in ever smaller steps; whole pixels first."""

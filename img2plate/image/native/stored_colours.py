@@ -1,0 +1,48 @@
+"""The cells of a grid from what a JPEG file stores of the picture: nearly always the very colours.
+
+The coefficients bound what was saved; of all that lies within, the fewest colours are meant.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.image.jpeg.coefficients import Coefficients
+from img2plate.image.native.axis import AxisGrid
+from img2plate.image.native.bounded import BoundedFit, to_rgb
+from img2plate.image.native.loops import HARDEST
+from img2plate.image.native.palette_fit import with_palettes
+from img2plate.image.native.solver import kept_cells
+from img2plate.image.native.stored_axis import refined
+
+MOST_CELLS, MOST_PIXELS = 3200, 1_000_000
+"""On more this takes too long."""
+MOST_EXCESS = 0.005
+"""Squared steps out of bounds, for each coefficient, above which the grid is not how the picture
+was made."""
+BACK_ROUNDS = 12
+
+
+def stored_colours(
+    stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int, near: NDArray[np.float32]
+) -> NDArray[np.float32] | None:
+    """(rows, columns, 3) RGB of the kept cells, or None when they do not explain the file.
+
+    `near`: the kept cells in RGB (rows, columns, 3), about right.
+    """
+    if near[..., 0].size > MOST_CELLS or stored.size[0] * stored.size[1] > MOST_PIXELS:
+        return None
+    x, y, kind = refined(stored, x, y, kind, near)
+    if [kept_cells(g, n)[1] for g, n in zip((y, x), stored.size[::-1], strict=True)] != [
+        *near.shape[:2]
+    ]:
+        return None
+    fit = BoundedFit(stored, x, y, kind, near)
+    found = with_palettes(fit, fit.solved())
+    values = sum(model.channel.stored.size for model in fit.models)
+    if found.excess > MOST_EXCESS * values:
+        return None
+    # What makes soft cells is never known to the last bit: their bounds are not quite true.
+    cells = fit.solved(found.cells, BACK_ROUNDS) if kind <= HARDEST else found.cells
+    return to_rgb(cells)[fit.kept]

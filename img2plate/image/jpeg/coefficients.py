@@ -66,6 +66,8 @@ def _decoded(data: NDArray[np.uint8], segments: Segments) -> Coefficients | None
     if len(parts) == 1:  # its sampling factors say nothing
         parts = (FrameComponent(parts[0].number, 1, 1, parts[0].table),)
     most = max(part.across for part in parts), max(part.down for part in parts)
+    if any(part.table not in segments.tables for part in parts):
+        raise NotReadError("no quantiser table")
     if width * height > MOST_PIXELS or any(most[0] % p.across or most[1] % p.down for p in parts):
         return None
     units = ceil(width / (8 * most[0])), ceil(height / (8 * most[1]))

@@ -133,8 +133,11 @@ def _quantisers(body: bytes) -> Iterator[tuple[int, NDArray[np.int64]]]:
     while at < len(body):
         wide, number = body[at] >> 4, body[at] & 15
         length = 128 if wide else 64
-        steps = np.frombuffer(body[at + 1 : at + 1 + length], ">u2" if wide else np.uint8)
-        if len(steps) != 64 or not steps.all():
+        part = body[at + 1 : at + 1 + length]
+        if len(part) < length or wide > 1:
+            raise NotReadError("a damaged quantiser table")
+        steps = np.frombuffer(part, ">u2" if wide else np.uint8)
+        if not steps.all():
             raise NotReadError("a damaged quantiser table")
         table = np.zeros(64, np.int64)
         table[ZIGZAG] = steps

@@ -21,7 +21,9 @@ MOST_CELLS, MOST_PIXELS = 3200, 1_000_000
 MOST_EXCESS = 0.005
 """Squared steps out of bounds, for each coefficient, above which the grid is not how the picture
 was made."""
-BACK_ROUNDS = 12
+BACK_ROUNDS, LEAST_MOVE = 12, 3
+"""Rounds of bringing cells of few colours back into the bounds, which moves those that none of the
+colours suits; and 8-bit steps from where on they are moved."""
 
 
 def stored_colours(
@@ -43,6 +45,9 @@ def stored_colours(
     values = sum(model.channel.stored.size for model in fit.models)
     if found.excess > MOST_EXCESS * values:
         return None
-    # What makes soft cells is never known to the last bit: their bounds are not quite true.
-    cells = fit.solved(found.cells, BACK_ROUNDS) if kind <= HARDEST else found.cells
-    return to_rgb(cells)[fit.kept]
+    plain = to_rgb(found.cells)
+    if kind > HARDEST:  # what makes soft cells is never known so well that the bounds are true
+        return plain[fit.kept]
+    moved = to_rgb(fit.solved(found.cells, BACK_ROUNDS))
+    differs = np.abs(moved - plain).max(axis=2, keepdims=True) > LEAST_MOVE
+    return np.asarray(np.where(differs, moved, plain)[fit.kept], np.float32)

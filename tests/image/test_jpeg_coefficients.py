@@ -56,7 +56,8 @@ def test_all_channels_are_what_libjpeg_shows(
     )
     assert (b"\xff\xd0" in data) == bool(restart)
     found = read_coefficients(data)
-    assert found is not None and found.size == picture.size
+    assert found is not None
+    assert found.size == picture.size
     assert [channel.ratio for channel in found.channels] == [(1, 1), ratio, ratio]
     wanted = by_libjpeg(data, picture.size)
     assert np.abs(shown(found.channels[0])[:38, :53] - wanted[..., 0]).max() < 1.2
@@ -73,7 +74,8 @@ def test_one_channel_and_the_steps_of_the_file() -> None:
     picture = smooth_picture(20, 17).convert("L")
     data = as_file(picture, quality=60)
     found = read_coefficients(data)
-    assert found is not None and len(found.channels) == 1
+    assert found is not None
+    assert len(found.channels) == 1
     wanted = np.asarray(Image.open(io.BytesIO(data)), np.float64)
     assert np.abs(shown(found.channels[0])[:17, :20] - wanted).max() < 1.2
     steps = np.zeros(64)
@@ -144,10 +146,12 @@ def test_damage_never_raises() -> None:
 def test_a_part_holds_the_blocks_inside_it() -> None:
     source = JpegSource(as_file(smooth_picture(70, 50), quality=90))
     whole, part = source.coefficients, source.cropped(5, 3, 60, 40).cropped(1, 1, 59, 38)
-    assert whole is not None and part.coefficients is not None
+    assert whole is not None
+    assert part.coefficients is not None
     assert part.coefficients.size == (59, 38)
     luma, blue, _ = part.coefficients.channels
-    assert luma.start == (2, 4) and blue.start == (10, 12)  # 8 - 6, 8 - 4; 16 - 6, 16 - 4
+    assert luma.start == (2, 4)
+    assert blue.start == (10, 12)
     np.testing.assert_array_equal(luma.stored, whole.channels[0].stored[8:40, 8:64])
     assert source.cropped(1, 1, 12, 12).coefficients is None
     to_the_end = source.cropped(16, 16, 54, 34).coefficients

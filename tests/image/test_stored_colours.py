@@ -17,14 +17,14 @@ from img2plate.image.native.bounded import BoundedFit, from_rgb, to_rgb
 from img2plate.image.native.loops import NEAREST
 from img2plate.image.native.recover import find_native_grid
 from img2plate.image.read import read_picture
-from img2plate.image.target import SourceOptions, read_native
+from img2plate.image.target import SourceOptions, look_at
 
 
 def sprite(seed: int, rows: int, columns: int, colours: int = 7) -> np.ndarray:
     """(rows, columns, 3) of strong and of near colours."""
     rng = np.random.default_rng(seed)
     palette = rng.integers(0, 256, (colours, 3), dtype=np.uint8)
-    palette[1] = np.clip(palette[0].astype(int) + [9, -6, 4], 0, 255)
+    palette[1] = np.clip(palette[0].astype(int) + np.array([9, -6, 4]), 0, 255)
     return palette[rng.integers(0, colours, (rows, columns))]
 
 
@@ -55,9 +55,11 @@ def test_every_colour_comes_back(times: int, quality: int, options: dict[str, ob
     truth = sprite(times, 15, 19)
     data = as_file(truth.repeat(times, axis=0).repeat(times, axis=1), quality, **options)
     native = find_native_grid(decoded(data), source=JpegSource(data))
-    assert native.cells == (19, 15) and native.pixels is not None
+    assert native.cells == (19, 15)
+    assert native.pixels is not None
     off = np.abs(native.pixels[..., :3].astype(int) - truth)
-    assert off.max() <= 8 and off.mean() < 0.6
+    assert off.max() <= 8
+    assert off.mean() < 0.6
     assert near_share(native.pixels, opaque(truth)) == 1
     assert len(np.unique(native.pixels.reshape(-1, 4), axis=0)) <= 1.5 * 7
 
@@ -67,7 +69,8 @@ def test_soft_cells_cut_off_and_compressed() -> None:
     big = Image.fromarray(truth).resize((112, 112), Image.Resampling.BICUBIC)
     data = as_file(np.asarray(big)[2:, 1:], 80)
     native = find_native_grid(decoded(data), source=JpegSource(data))
-    assert native.cells == (16, 16) and native.pixels is not None
+    assert native.cells == (16, 16)
+    assert native.pixels is not None
     assert near_share(native.pixels, opaque(truth)) == 1
 
 
@@ -79,8 +82,9 @@ def test_a_crop_off_the_blocks_uses_those_inside(tmp_path: Path) -> None:
     assert picture.source is not None
     box = (14, 7, 126, 119)  # whole cells 2..19 and 1..17
     part = picture.pixels[7:126, 14:140]
-    native = read_native(part, SourceOptions(), picture.source.cropped(*box))
-    assert native.cells == (18, 17) and native.pixels is not None
+    native = look_at(part, SourceOptions(), picture.source.cropped(*box)).native
+    assert native.cells == (18, 17)
+    assert native.pixels is not None
     off = np.abs(native.pixels[1:-1, 1:-1, :3].astype(int) - truth[2:17, 3:19])
     assert off.max() <= 3
 

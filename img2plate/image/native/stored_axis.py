@@ -6,7 +6,6 @@ each frequency counts by the quantiser step it was stored with.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from math import ceil
 
@@ -106,7 +105,7 @@ class _Axis:
         """Turn pitch and offset in ever smaller steps; whole pixels first."""
         if lines.whole:
             return lines
-        free = self._walk(lines, kind, moves=_both)
+        free = self._walk(lines, kind)
         tried = [
             whole
             for offset in {round(lines.offset), round(free.offset)}
@@ -125,27 +124,17 @@ class _Axis:
             found |= {(end + d - lines.offset) / cells for d in (-1, 0, 1)}
         return [replace(lines, pitch=pitch) for pitch in found]
 
-    def _walk(
-        self, lines: AxisGrid, kind: int, moves: Callable[[float, float], list[tuple[float, float]]]
-    ) -> AxisGrid:
+    def _walk(self, lines: AxisGrid, kind: int) -> AxisGrid:
         turn, shift = 0.25 * lines.pitch / self._length, 0.25
         least = self.error(lines, kind)
         for _ in range(HALVINGS):
             going = True
             while going:
                 going = False
-                for dp, do in moves(turn, shift):
+                for dp, do in ((turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)):
                     tried = replace(lines, pitch=lines.pitch + dp, offset=lines.offset + do)
                     error = self.error(tried, kind)
                     if error < least * (1 - LEAST_GAIN):
                         lines, least, going = tried, error, True
             turn, shift = turn / 2, shift / 2
         return lines
-
-
-def _both(turn: float, shift: float) -> list[tuple[float, float]]:
-    return [(turn, 0.0), (-turn, 0.0), (0.0, shift), (0.0, -shift)]
-
-
-def _pitch(turn: float, shift: float) -> list[tuple[float, float]]:
-    return [(turn, 0.0), (-turn, 0.0)]

@@ -1,8 +1,59 @@
-"""Tests run side by side, each on one core: threads that wait for each other would only spin."""
+"""Tests run side by side, each on one core: threads that wait for each other would only spin.
+
+The pages are tested in a real Chromium, which the fixture `phone` opens; tests marked `browser` are
+skipped where there is none.
+"""
 
 from __future__ import annotations
 
 import os
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
 
 os.environ["NUMBA_NUM_THREADS"] = "1"  # before numba is imported; programs that tests start, too
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # and before numpy
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+CHROMIUM = next((found for name in NAMES if (found := shutil.which(name))), None)
+QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync",
+         "--no-first-run", "--disable-component-update"]  # fmt: skip
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip the page tests where no Chromium is; with CI set they fail instead."""
+    if CHROMIUM or os.environ.get("CI"):
+        return
+    for item in items:
+        if item.get_closest_marker("browser"):
+            item.add_marker(pytest.mark.skip(reason="no Chromium here: apt-get install chromium"))
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """A running Chromium."""
+    from playwright.sync_api import sync_playwright
+
+    assert CHROMIUM, "the page tests need a Chromium: apt-get install chromium"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium: Any) -> Iterator[Any]:
+    """A page as large as a phone's, offline; errors and requests of any kind fail the test."""
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, offline=True)
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    page.wrong = []
+    page.on("pageerror", lambda error: page.wrong.append(str(error)))
+    page.on("console", lambda m: page.wrong.append(m.text) if m.type == "error" else None)
+    page.on("request", lambda r: page.wrong.append(r.url) if not r.url.startswith(
+        ("file:", "data:", "blob:")) else None)  # fmt: skip
+    yield page
+    assert not page.wrong
+    context.close()

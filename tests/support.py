@@ -11,8 +11,9 @@ import numpy as np
 from img2plate.colour.palette import Bead, Palette
 from img2plate.plate.plate import Plate
 
-DATA = Path(__file__).parent / "data"
-SAMPLES = Path(__file__).parents[1] / "sample_inputs"
+TESTS = Path(__file__).parent
+DATA = TESTS / "data"
+SAMPLES = TESTS.parent / "sample_inputs"
 
 
 def read_table(name: str) -> list[dict[str, str]]:

@@ -39,18 +39,11 @@ DARK = {
 }
 """The same, for pages on dark screens."""
 
-SIZES_PT = (8, 10, 14, 20, 32)
-
 
 def contrast(one: str, two: str) -> float:
     """WCAG 2.x contrast ratio of two colours `#rrggbb`, 1 to 21."""
     high, low = sorted((_luminance(one), _luminance(two)), reverse=True)
     return (high + 0.05) / (low + 0.05)
-
-
-def text_on(colour: str) -> str:
-    """Black or white, whichever reads better on a colour; at least 4.5 to 1 on any."""
-    return max("#000000", "#ffffff", key=lambda text: contrast(text, colour))
 
 
 def _luminance(colour: str) -> float:

@@ -22,6 +22,7 @@ from img2plate.colour.names import nearest_keywords
 from img2plate.colour.palette_file import read_palette
 from img2plate.colour.spaces import linear2lab, linear2srgb, srgb2linear
 from img2plate.measure.card import CARDS, CELLS, MARKERS, marker_bits
+from img2plate.measure.cells import Cell
 from img2plate.measure.dark import restore_chroma
 from img2plate.measure.measured import CardPhoto, combine, read_card, read_names
 from img2plate.pipeline.palette import measure
@@ -71,10 +72,28 @@ def test_a_bright_photo_is_called_clipped_and_a_shaken_one_blurred() -> None:
 
 
 def test_several_photos_of_one_card_are_combined() -> None:
+    """The median of each cell: one photo in glare moves nothing, and one that misses a cell is
+    made up for by the others."""
     _, read = taken(0)
-    assert (
-        combine([read, read], title="x").palette.beads == combine([read], title="x").palette.beads
+    alone = combine([read], title="x")
+    bright, dark = (
+        replace(read, cells=tuple(_lit(cell, factor) for cell in read.cells))
+        for factor in (1.3, 0.8)
     )
+    several = combine([bright, read, dark], title="x")
+    assert several.palette.beads == alone.palette.beads
+    assert all(np.greater_equal(several.spread, alone.spread))
+    assert several.spread[0] > alone.spread[0] + 1
+    first = next(cell.number for cell in read.cells if cell.linear is not None)
+    missed = replace(read.cells[first - 1], linear=None, trouble="blurred")
+    without = replace(read, cells=tuple(missed if c.number == first else c for c in read.cells))
+    assert combine([without], title="x").palette.beads == alone.palette.beads[1:]
+    assert combine([without, read], title="x").palette.beads == alone.palette.beads
+
+
+def _lit(cell: Cell, factor: float) -> Cell:
+    """The cell in other light."""
+    return cell if cell.linear is None else replace(cell, linear=cell.linear * factor)
 
 
 def test_a_picture_without_a_card_is_refused_with_what_to_do() -> None:

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from PIL import Image
 from support import SAMPLES
-from typeset.test_follow import browser_test, chromium, phone  # noqa: F401
 
 from img2plate.base.errors import OptionError, PaletteError
 from img2plate.pipeline.compare import CompareOptions, Comparison
@@ -100,12 +99,19 @@ def test_the_page_asks_for_nothing_and_can_be_read(done: Comparison) -> None:
     page = done.files[2].read_text("utf-8")
     assert "default-src 'none'" in page
     assert not re.search(r"https?://(?!www\.w3\.org)", page)
-    assert contrast("#1d2b33", "#ffffff") > 4.5
+    themes = [
+        dict(re.findall(r"--(\w+):\s*(#[0-9a-fA-F]{6})", block))
+        for block in re.findall(r":root\s*\{([^}]*)\}", page)
+    ]
+    assert len(themes) == 2  # by day and in the dark
+    for theme in themes:
+        for text in ("ink", "quiet", "accent"):
+            assert contrast(theme[text], theme["paper"]) > 4.5, text
+    assert themes[0]["paper"] != themes[1]["paper"]
 
 
-@browser_test
 @pytest.mark.browser
-def test_sort_filter_slide_and_look_from_afar(phone: Any, done: Comparison) -> None:  # noqa: F811
+def test_sort_filter_slide_and_look_from_afar(phone: Any, done: Comparison) -> None:
     phone.goto(done.files[2].as_uri())
     heads = phone.locator("article h2 b")
     assert heads.all_inner_texts() == ["1", "2", "5", "6"]

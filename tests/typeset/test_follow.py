@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
-from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -21,15 +18,6 @@ from img2plate.tally.counts import count
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.follow import write_follow_page
 
-NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-CHROMIUM = next((found for name in NAMES if (found := shutil.which(name))), None)
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync",
-         "--no-first-run", "--disable-component-update"]  # fmt: skip
-browser_test = pytest.mark.skipif(
-    CHROMIUM is None and not os.environ.get("CI"),
-    reason="no Chromium here: apt-get install chromium",
-)
-
 
 def write(path: Path, plate: Plate, owned: int = 0, *, mirrored: bool = False) -> Path:
     cut = split(plate, (29, 29))
@@ -38,37 +26,10 @@ def write(path: Path, plate: Plate, owned: int = 0, *, mirrored: bool = False) -
     return path
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    assert CHROMIUM, "the page tests need a Chromium: apt-get install chromium"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def phone(chromium: Any) -> Iterator[Any]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844}, offline=True)
-    page = context.new_page()
-    page.set_default_timeout(10_000)
-    page.wrong = []
-    page.on("pageerror", lambda error: page.wrong.append(str(error)))
-    page.on("console", lambda m: page.wrong.append(m.text) if m.type == "error" else None)
-    page.on("request", lambda r: page.wrong.append(r.url) if not r.url.startswith(
-        ("file:", "data:", "blob:")) else None)  # fmt: skip
-    yield page
-    assert not page.wrong
-    context.close()
-
-
 def progress(page: Any) -> str:
     return str(page.inner_text("#far"))
 
 
-@browser_test
 @pytest.mark.browser
 def test_tick_reload_still_ticked(phone: Any, tmp_path: Path) -> None:
     plate = make_plate(58, 40)
@@ -88,7 +49,6 @@ def test_tick_reload_still_ticked(phone: Any, tmp_path: Path) -> None:
     assert "Row 2" in phone.inner_text("#row-text")
 
 
-@browser_test
 @pytest.mark.browser
 def test_a_lit_colour_counts_and_ticks_only_its_beads(phone: Any, tmp_path: Path) -> None:
     plate = make_plate(29, 29, colours=5)
@@ -105,7 +65,6 @@ def test_a_lit_colour_counts_and_ticks_only_its_beads(phone: Any, tmp_path: Path
     assert f"{counts[colour] - beads} left" in phone.inner_text("#colours button:nth-child(2)")
 
 
-@browser_test
 @pytest.mark.browser
 def test_lighting_a_colour_dims_the_others_on_the_board(phone: Any, tmp_path: Path) -> None:
     """Pixels of the canvas: the lit bead keeps its colour, another one fades to the ground."""
@@ -118,7 +77,6 @@ def test_lighting_a_colour_dims_the_others_on_the_board(phone: Any, tmp_path: Pa
     assert phone.evaluate(PROBE, [0, 1, 2])[:3] == list(palette.beads[1].srgb)
 
 
-@browser_test
 @pytest.mark.browser
 def test_the_keyboard_does_it_all(phone: Any, tmp_path: Path) -> None:
     plate = make_plate(10, 10, colours=3)
@@ -146,7 +104,6 @@ PROBE = """([row, column, wide]) => {
 }"""
 
 
-@browser_test
 @pytest.mark.browser
 def test_a_mirrored_page_shows_what_the_board_shows(phone: Any, tmp_path: Path) -> None:
     """The first column is drawn at the right, runs are read from the left as they lie."""
@@ -171,7 +128,6 @@ def test_a_mirrored_page_shows_what_the_board_shows(phone: Any, tmp_path: Path) 
         phone.evaluate("localStorage.clear()")
 
 
-@browser_test
 @pytest.mark.browser
 def test_rounds_and_boards_without_beads(phone: Any, tmp_path: Path) -> None:
     plate = make_plate(87, 29)
@@ -183,7 +139,6 @@ def test_rounds_and_boards_without_beads(phone: Any, tmp_path: Path) -> None:
     assert "round 2" in phone.inner_text("#tile-far")
 
 
-@browser_test
 @pytest.mark.browser
 def test_each_board_keeps_its_own_ticks(phone: Any, tmp_path: Path) -> None:
     """A tick writes the tile it is on, and forgetting a board leaves the other alone."""
@@ -202,7 +157,6 @@ def test_each_board_keeps_its_own_ticks(phone: Any, tmp_path: Path) -> None:
     assert progress(phone).startswith(f"{left} of")
 
 
-@browser_test
 @pytest.mark.browser
 def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> None:
     from playwright.sync_api import expect
@@ -228,7 +182,6 @@ def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> N
     assert progress(phone) == before
 
 
-@browser_test
 @pytest.mark.browser
 def test_targets_are_large_enough_and_nothing_sticks_out(phone: Any, tmp_path: Path) -> None:
     phone.goto(write(tmp_path / "follow.html", make_plate(90, 60)).as_uri())

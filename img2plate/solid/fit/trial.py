@@ -14,8 +14,6 @@ from img2plate.colour.spaces import hex2srgb, srgb2linear
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.plate.shade.match import nearest
 
-FINGER = 3
-"""Beads of a tooth, cells of a notch."""
 COLOURS = ("#2E6F9E", "#F28C28")
 """Comb and strip, as near as the palette has it: told apart at a glance."""
 COMB = """

@@ -21,7 +21,6 @@ class JointMarks:
     """Draws the letters of one plate's joints on each of its pages."""
 
     def __init__(self, figure: Figure, joints: Sequence[Joint], number: int, page: Page) -> None:
-        self._figure = figure
         self._page = page
         self._piece = figure.pieces[number]
         self._sides = [

@@ -32,7 +32,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Comparison:
         size=SizeOptions(size=(40, 40)), pack=PackOptions(out=out), stock=out / "stock.csv"
     )
     rows = ("quay-24", "none.csv", "css-named"), ("none", "bayer"), (6,)
-    return compare(PHOTO, CompareOptions(*rows, make=make, keep=6))
+    return compare(PHOTO, CompareOptions(*rows, make=make, write_pack=6))
 
 
 def test_every_combination_has_the_figures_of_its_own_run(done: Comparison) -> None:
@@ -89,7 +89,7 @@ def test_nothing_is_written_when_all_fail_or_options_make_no_sense(tmp_path: Pat
     with pytest.raises(PaletteError):
         compare(PHOTO, CompareOptions(("no-1", "no-2"), make=make))
     with pytest.raises(OptionError, match="write_pack`: 3"):
-        compare(PHOTO, CompareOptions(("quay-24",), make=make, keep=3))
+        compare(PHOTO, CompareOptions(("quay-24",), make=make, write_pack=3))
     with pytest.raises(OptionError, match="100 variants"):
         compare(PHOTO, CompareOptions(("a",) * 10, ("none",) * 10, make=make))
     assert not (tmp_path / "o").exists()

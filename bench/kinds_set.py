@@ -144,7 +144,7 @@ def _other_drawings() -> Iterator[Case]:
     for number, sign in enumerate(SIGNS):
         ink, paper = (("#203050", "#ffffff"), ("#b03020", "#00000000"))[number % 2]
         pixels = symbol(sign, LARGE_SIDES[number % 4], ink, paper)
-        yield _drawing(f"sign-{number}", "signs", pixels, number)
+        yield _drawing(f"large-sign-{number}", "signs", pixels, number)
     for number in range(42):
         name = list(DRAWINGS)[number % len(DRAWINGS)]
         pixels = drawn(name, (96, 128, 200, 320, 512)[number % 5], number)

@@ -6,13 +6,15 @@ sprite; else a small picture is taken pixel for bead; the rest are drawings and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.counts import MOST_SIDE, colour_count
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
-from img2plate.image.native.native_grid import NO_GRID, NativeGrid, already_native
+from img2plate.image.kind.photo_or_drawing import SURE, photo_score, why
+from img2plate.image.kind.traits import traits
+from img2plate.image.native.native_grid import NO_GRID, SURE_GRID, NativeGrid, already_native
 from img2plate.image.native.recover import find_native_grid
 
 
@@ -50,23 +52,46 @@ def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Ta
         return Taken(KindTold(kind, "as you said"), NO_GRID)
     native = find_native_grid(pixels, source=source)
     if wish.source == "sprite":
-        if native.cells is None:
-            native = already_native(pixels)
-        return _sprite(native, "as you said")
+        return _sprite(native if native.cells is not None else _as_a_sprite(pixels, native, source))
     if native.cells is None:
-        return Taken(KindTold(Kind.PHOTO, "no grid was found"), NO_GRID)
+        return _photo_or_drawing(pixels, native)
     if native.is_smooth and max(native.cells) > MOST_SIDE:
-        reason = f"{native}: too many for a sprite"
-        told = KindTold(Kind.PHOTO, reason, False, Kind.ENLARGED, "`source` sprite")
-        return Taken(told, NO_GRID)
-    return _sprite(native, "each pixel is one cell")
+        return _photo_or_drawing(pixels, replace(NO_GRID, doubtful=native.cells))
+    return _sprite(native)
 
 
-def _sprite(native: NativeGrid, why: str) -> Taken:
+def _as_a_sprite(pixels: Pixels, native: NativeGrid, source: JpegSource | None) -> NativeGrid:
+    """The grid of what a person calls a sprite: one that was doubtful, or each pixel a cell."""
+    if native.doubtful is not None:
+        return find_native_grid(pixels, cells=native.doubtful, source=source)
+    return already_native(pixels)
+
+
+def _photo_or_drawing(pixels: Pixels, native: NativeGrid) -> Taken:
+    """What has no pixels of its own."""
+    seen = traits(pixels)
+    score = photo_score(seen)
+    kind, other = (Kind.PHOTO, Kind.DRAWING) if score > 0 else (Kind.DRAWING, Kind.PHOTO)
+    reason = why(seen, photo=kind is Kind.PHOTO)
+    if native.doubtful is not None:
+        columns, rows = native.doubtful
+        reason += f", and a grid of {columns} x {rows} cells is doubtful"
+        return Taken(KindTold(kind, reason, False, Kind.ENLARGED, "`source` sprite"), NO_GRID)
+    sure = abs(score) >= SURE
+    return Taken(KindTold(kind, reason, sure, other, f"`source` {other.source}"), NO_GRID)
+
+
+def _sprite(native: NativeGrid, why: str = "") -> Taken:
     """A sprite with its grid."""
     assert native.pixels is not None
     height, width = native.pixels.shape[:2]
     said = f"{width} x {height} pixels, {colour_count(native.pixels)} colours"
-    if native.cell_px == (1, 1):
-        return Taken(KindTold(Kind.OWN_SIZE, f"{said}, {why}"), native)
-    return Taken(KindTold(Kind.ENLARGED, f"{said}; {native}"), native)
+    reason = f"{said}, {why}" if why else said
+    if native.cell_px != (1, 1):
+        sure, other = native.confidence >= SURE_GRID, f"`source` {Kind.DRAWING.source}"
+        reason = f"{reason}; native grid: {native}"
+        return Taken(KindTold(Kind.ENLARGED, reason, sure, Kind.DRAWING, other), native)
+    if native.doubtful is None:
+        return Taken(KindTold(Kind.OWN_SIZE, reason), native)
+    cells = f"`cells` {native.doubtful[0]}x{native.doubtful[1]}"
+    return Taken(KindTold(Kind.OWN_SIZE, reason, False, Kind.ENLARGED, cells), native)

@@ -18,6 +18,7 @@ from img2plate.image.counts import (
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
 from img2plate.image.native.colours import cell_colours
+from img2plate.image.native.evidence import evidence
 from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.native_grid import (
@@ -45,6 +46,7 @@ from img2plate.image.native.parts import (
 from img2plate.image.native.refine import refine, resettle
 from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
+from img2plate.image.native.verdict import Verdict, verdict
 
 KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide")
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
@@ -63,8 +65,15 @@ def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
     candidate, better = _looked(pixels)
     if candidate is None:
         return _without_grid(pixels)
-    found = _result(pixels, candidate, _confidence(better), source)
+    small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
+    judged = verdict(evidence(pixels, candidate), candidate.kind, small=small)
+    if judged < Verdict.BELIEVED:
+        doubtful = _cells(pixels, candidate) if judged == Verdict.DOUBTFUL else None
+        return replace(_without_grid(pixels), doubtful=doubtful)
+    found = _result(pixels, candidate, _confidence(better, judged), source)
     whole = all(pitch % 1 == 0 for pitch in found.cell_px)
+    if found.other is not None and not whole:  # so few edges lie on many rasters
+        return replace(_without_grid(pixels), doubtful=found.cells)
     blurred = candidate.kind != NEAREST and not whole and better >= SURE_GAIN
     if _could_be_its_cells(pixels, found) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)
@@ -127,11 +136,21 @@ def find_as_wished(
 
 def _without_grid(pixels: Pixels) -> NativeGrid:
     """What was not enlarged: a sprite at one pixel per cell, or no grid at all."""
+    if max(pixels.shape[:2]) <= MOST_NATIVE_SIDE:
+        return already_native(pixels)
     if not is_native_sprite(pixels):
         return NO_GRID
-    small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
     plain = colour_count(pixels) <= FEW_COLOURS and has_single_pixel_detail(pixels)
-    return already_native(pixels) if small or plain else NO_GRID
+    return already_native(pixels) if plain else NO_GRID
+
+
+def _cells(pixels: Pixels, candidate: Candidate) -> tuple[int, int]:
+    """Columns and rows of a claimed grid."""
+    columns, rows = (
+        kept_cells(lines, length)[1]
+        for lines, length in ((candidate.x, pixels.shape[1]), (candidate.y, pixels.shape[0]))
+    )
+    return columns, rows
 
 
 def _gives_back(found: NativeGrid, pixels: Pixels) -> bool:
@@ -191,11 +210,11 @@ def _best_kernel(
     return min(candidates, key=lambda candidate: candidate.cost)
 
 
-def _confidence(better: float) -> float:
+def _confidence(better: float, judged: Verdict) -> float:
     """Half at the border of 'no grid', 0.75 from where it is sure, towards 1."""
-    if better < SURE_GAIN:
-        return 0.5 + 0.25 * (better - LEAST_GAIN) / (SURE_GAIN - LEAST_GAIN)
-    return float(1 - 0.25 * np.exp(SURE_GAIN - better))
+    if judged < Verdict.SURE:
+        return 0.5 + 0.2 * (1 - float(np.exp(LEAST_GAIN - better)))
+    return float(1 - 0.25 * np.exp(LEAST_GAIN - better))
 
 
 def _result(

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.image.native.axis import AxisGrid
-from img2plate.image.native.joint import RELAX, TWO_PASSES
+from img2plate.image.native.clipped import RELAX, TWO_PASSES
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.luma import LUMA_CHROMA
 from img2plate.image.native.solver import Solver

@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from img2plate.image.native.axis import Axis, AxisGrid
 from img2plate.image.native.boxes import box_edges
+from img2plate.image.native.clipped import BothWays
 from img2plate.image.native.grid_candidate import Candidate
-from img2plate.image.native.loops import BICUBIC, HARDEST, LANCZOS, NEAREST
+from img2plate.image.native.loops import HARDEST, NEAREST
 from img2plate.image.native.luma import weighed_error
 from img2plate.image.native.matrices import (
     Matrix,
@@ -45,10 +46,6 @@ many such grids; soft ones are told apart by all pixels."""
 NEIGHBOURS = (0.62, 0.7, 0.78, 0.86, 1.15, 1.27, 1.4, 1.55)
 QUICK_ROUNDS, ROUNDS = 3, 8
 """Of correcting a fit for what was clipped to 0..255: in a first look, and to decide."""
-RELAX = 1.7
-"""Share of the correction that a round takes; more than all, as clipped pixels ask for none."""
-TWO_PASSES = (BICUBIC, LANCZOS)
-"""Kernels of programs that round and clip between the passes across and down, as Pillow does."""
 
 
 class Joint:
@@ -146,23 +143,13 @@ class Joint:
 
     def _fit(self, candidate: Candidate) -> tuple[NDArray[np.float32], int]:
         """Errors of the best fit (channels, h, w), and the number of cells."""
-        forth_x, back_x = self._matrix(candidate.x, candidate.kind, 0)
-        forth_y, back_y = self._matrix(candidate.y, candidate.kind, 1)
-        cells = back_y @ self._planes @ back_x.T
-        left = self._planes - forth_y @ cells @ forth_x.T
-        if candidate.kind > HARDEST and self._clipped:
-            for _ in range(self.rounds):
-                np.clip(cells, 0, 255, out=cells)
-                across = cells @ forth_x.T
-                if candidate.kind in TWO_PASSES:
-                    np.clip(across, 0, 255, out=across)
-                shown = forth_y @ across
-                np.clip(shown, 0, 255, out=shown)
-                if len(shown) in (2, 4):  # no colour is brighter than its alpha
-                    np.minimum(shown[:-1], shown[-1:], out=shown[:-1])
-                left = self._planes - shown
-                cells += RELAX * (back_y @ left @ back_x.T)
-        return np.asarray(left, np.float32), int(cells.shape[1] * cells.shape[2])
+        x, y = (
+            self._matrix(candidate.x, candidate.kind, 0),
+            self._matrix(candidate.y, candidate.kind, 1),
+        )
+        rounds = self.rounds if candidate.kind > HARDEST and self._clipped else 0
+        left, cells = BothWays(*x, *y).left(self._planes, candidate.kind, rounds)
+        return left, int(cells.shape[1] * cells.shape[2])
 
     def _matrix(self, lines: AxisGrid, kind: int, axis: int) -> tuple[Matrix, Matrix]:
         """Sampling matrix (length, cells) of an axis, and its pseudo-inverse."""

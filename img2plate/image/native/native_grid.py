@@ -9,6 +9,8 @@ import numpy as np
 from img2plate.base.arrays import Pixels
 from img2plate.image.counts import colour_count
 
+SURE_GRID = 0.75
+"""Confidence from which on a grid is sure."""
 LEAST_CELLS = 3
 """Across and down, in a picture that has a grid."""
 MOST_NATIVE_SIDE = 64
@@ -38,6 +40,9 @@ class NativeGrid:
     other: tuple[int, int] | None = None
     """The finer grid that fits equally well, when few edges tell them apart."""
 
+    doubtful: tuple[int, int] | None = None
+    """Columns and rows of a grid that was seen, but not believed."""
+
     @property
     def is_smooth(self) -> bool:
         """Whether its cells were blurred into each other."""
@@ -51,7 +56,7 @@ class NativeGrid:
         size = (
             f"{across:.4g}" if abs(across - down) < 0.005 * across else f"{across:.4g} x {down:.4g}"
         )
-        sure = "sure" if self.confidence >= 0.75 else "not sure"
+        sure = "sure" if self.confidence >= SURE_GRID else "not sure"
         also = f"; {self.other[0]} x {self.other[1]} fits as well" if self.other else ""
         return f"{self.cells[0]} x {self.cells[1]} cells of {size} px, {sure}{also}"
 

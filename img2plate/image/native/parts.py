@@ -93,11 +93,11 @@ def is_large(pixels: Pixels) -> bool:
     return bool(max(pixels.shape[:2]) > LARGE)
 
 
-def busiest(pixels: Pixels) -> tuple[int, int]:
+def busiest(pixels: Pixels, window: int = WINDOW) -> tuple[int, int]:
     """Left and top of the window in which most happens."""
     change = _changes(pixels) + _changes(pixels.transpose(1, 0, 2)).T
     sums = np.pad(change.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
-    down, across = (min(WINDOW // _BLOCK, n) for n in change.shape)
+    down, across = (min(window // _BLOCK, n) for n in change.shape)
     inside = sums[down:, across:] - sums[:-down, across:] - sums[down:, :-across]
     inside += sums[:-down, :-across]
     top, left = np.unravel_index(int(inside.argmax()), inside.shape)

@@ -41,6 +41,9 @@ HOPELESS = 0.2
 """Gain in a first look below which a grid is not looked at again."""
 PROMISING = 0.25
 """Gain of the best in a first look below which there is no grid: that of most photos."""
+MOST_RUGGED, ROUNDED = 3.0, 2.0
+"""Ruggedness above which nothing interpolated between cells: of pictures enlarged twice at most
+2.9, of more 2.1, of hard edges 3.4 to 8; and the squares that rounding to bytes makes of it."""
 EVEN, PHASES = 0.004, 8
 """Share by which the pitches of both axes may part unnoticed, and phases tried to make them one."""
 
@@ -55,7 +58,10 @@ def search(
     of a picture, in which no whole number of cells is to be expected.
     """
     guesses = _hard(x, y, pitch_grid(x.length, y.length), part)
-    if not _is_enough(x, y, guesses[0]):
+    if not _is_enough(x, y, guesses[0]) and ruggedness(planes) > MOST_RUGGED:
+        if max(axis_gain(x, y, g) for g in guesses[:4]) < PROMISING:
+            return guesses[0], 0.0
+    elif not _is_enough(x, y, guesses[0]):
         rough = _rough_grids(x, y, [candidate.x.pitch for candidate in guesses[:3]])
         gains = [gain for _, gain in rough] + [axis_gain(x, y, g) for g in guesses[:4]]
         if max(gains) < PROMISING:
@@ -68,6 +74,20 @@ def search(
     steps = {step_for(candidate.finer_pitch) for candidate in cheapest}
     found = [judged(Joint(planes, x, y, step), x, y, guesses) for step in sorted(steps | {1})]
     return max(found, key=lambda best: best[1])
+
+
+def ruggedness(planes: NDArray[np.float32]) -> float:
+    """Squares of third differences of a picture (h, w, channels) to those of the first ones.
+
+    The larger one of both axes: 6 for steps from pixel to pixel, 10 for noise.
+    """
+    found = []
+    for axis in (0, 1):
+        lines = planes[:, ::2] if axis == 0 else planes[::2]
+        first, third = (np.diff(lines, n=order, axis=axis).ravel() for order in (1, 3))
+        power = [float(np.vdot(steps, steps)) / max(1, steps.size) for steps in (first, third)]
+        found.append(max(0.0, power[1] - ROUNDED) / max(power[0], 1e-6))
+    return max(found)
 
 
 def _cheapest(guesses: list[Candidate]) -> list[Candidate]:

@@ -1,0 +1,91 @@
+"""Whether a claimed grid is believed, by the evidence: a list of reasons, any of which is enough.
+
+The constants were chosen on the pictures of bench/kinds_set.py and bench/sprite_set.py that are
+not kept unseen. Of grids that are not there most are claimed on small icons, and, with soft cells
+of two or three pixels, on drawings that were blurred.
+"""
+
+from __future__ import annotations
+
+from enum import IntEnum
+from math import log
+
+from img2plate.image.native.evidence import Evidence
+from img2plate.image.native.loops import AREA, HARDEST, SHRUNK, SHRUNK_SHARP
+
+
+class Verdict(IntEnum):
+    """From worst to best."""
+
+    REFUSED = 0
+    DOUBTFUL = 1
+    """Not believed, but worth naming."""
+    BELIEVED = 2
+    SURE = 3
+
+
+EXACT = 0.995
+"""Share of pixels that are as their cell, from which on nothing was lost."""
+SHRUNK_CONTRAST, SHRUNK_UNEVEN = 1.9, 0.02
+SOFT_SURE, SOFT_BELIEVED, SOFT_DOUBTFUL = 0.95, 0.6, 0.3
+SOFT_LEFT, STRONG_CONTRAST, STRONG_LEFT = 6.5, 1.5, 12.5
+"""Contrast of soft cells, and the most that they may leave: more where the contrast is strong."""
+EVEN = 0.002
+"""Log ratio of both axes' pitches up to which they are one."""
+FINE, FINE_CONTRAST, FINE_LEFT = 3.2, 1.5, 4.0
+"""Pixels of soft cells below which any blurred picture has them, nearly."""
+NOISE_HANG, NOISE_CONTRAST, NOISE_LEFT = 0.12, 0.6, 16.0
+SMALL_CONTRAST, SMALL_LEFT = 1.5, 4.0
+"""Of pictures that could as well be sprites at their own size."""
+LOSSY = -11.8
+"""Where the score of compressed hard cells begins; from 0 on they are believed."""
+LOSSY_SURE, LOSSY_DOUBTFUL = 1.5, -2.5
+
+
+def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
+    """Judge a grid claimed with a kernel; `small`: the picture may be a sprite as it is.
+
+    A small picture is believed to be enlarged only when that is beyond doubt.
+    """
+    if seen.same >= EXACT:
+        return Verdict.SURE
+    shrunk = kind in (AREA, SHRUNK, SHRUNK_SHARP) and seen.uneven <= SHRUNK_UNEVEN
+    if shrunk and seen.contrast >= SHRUNK_CONTRAST:
+        return Verdict.SURE
+    found = _soft(seen) if kind > HARDEST else _hard(seen)
+    if small and found >= Verdict.BELIEVED:
+        clear = seen.contrast >= SMALL_CONTRAST and seen.left <= SMALL_LEFT
+        return Verdict.BELIEVED if clear else Verdict.DOUBTFUL
+    return Verdict.REFUSED if small else found
+
+
+def _soft(seen: Evidence) -> Verdict:
+    """Cells with soft edges between them: the whole picture must come from few."""
+    if seen.pitch < FINE:
+        clear = seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT
+        return Verdict.BELIEVED if clear else Verdict.REFUSED
+    most = STRONG_LEFT if seen.contrast >= STRONG_CONTRAST else SOFT_LEFT
+    if seen.left > most or seen.contrast < SOFT_DOUBTFUL:
+        return Verdict.REFUSED
+    if seen.contrast >= SOFT_SURE:
+        return Verdict.SURE
+    even = seen.apart <= EVEN and seen.contrast >= SOFT_BELIEVED
+    return Verdict.BELIEVED if even else Verdict.DOUBTFUL
+
+
+def _hard(seen: Evidence) -> Verdict:
+    """Compressed or noisy cells with hard edges."""
+    plain = abs(seen.hang) <= NOISE_HANG and seen.left <= NOISE_LEFT  # noise has no form
+    score = lossy_score(seen)
+    if score > LOSSY_SURE:
+        return Verdict.SURE
+    if score > 0 or (plain and seen.contrast >= NOISE_CONTRAST):
+        return Verdict.BELIEVED
+    return Verdict.DOUBTFUL if score > LOSSY_DOUBTFUL else Verdict.REFUSED
+
+
+def lossy_score(seen: Evidence) -> float:
+    """Over 0 when compressed hard cells are there: by their lines, their insides, their size."""
+    contrast = max(seen.contrast, seen.box_contrast)
+    score = 3.35 * seen.lines - 38 * seen.uneven + 5.9 * log(seen.pitch)
+    return LOSSY + score + 1.4 * contrast - 0.1 * seen.left

@@ -17,7 +17,7 @@ from img2plate.image.native.blocks import (
     axis_model,
     coefficients_of,
 )
-from img2plate.image.native.joint import TWO_PASSES
+from img2plate.image.native.clipped import TWO_PASSES
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.luma import LUMA_CHROMA
 from img2plate.image.native.solver import Solver

@@ -6,22 +6,25 @@
     python3 dev.py docs     the documents as pages, in build/docs
     python3 dev.py bench    the benchmarks, one after the other
 
-Each builds .venv when it is missing or pyproject.toml changed. Standard library only, as it
-runs before anything is installed.
+Each builds .venv when it is missing or pyproject.toml changed, and says first what it installs.
+Standard library only, as it runs before anything is installed.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
+EXTRAS = ("test", "lint", "docs")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -38,25 +41,39 @@ def ensure_venv() -> None:
     wanted = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()
     if stamp.is_file() and stamp.read_text() == wanted:
         return
-    print("building .venv (once; a minute or two)", file=sys.stderr)
+    say(f"making {VENV} (once; a minute or two), and installing into it: {', '.join(packages())}")
     run(sys.executable, "-m", "venv", "--clear", VENV)
-    run(BIN / "python", "-m", "pip", "install", "--quiet", "-e", ".[test,lint,docs]")
+    run(BIN / "python", "-m", "pip", "install", "--quiet", "-e", f".[{','.join(EXTRAS)}]")
     stamp.write_text(wanted)
 
 
+def packages() -> list[str]:
+    """The project's packages and those of its extras, as pyproject.toml names them."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    wanted = [*project["dependencies"], *(line for extra in EXTRAS for line in extras[extra])]
+    return [re.split(r"[<>=! ;]", line)[0] for line in wanted]
+
+
 def ensure_browser() -> None:
-    """Install Debian's Chromium for the page tests where we may; else say what is skipped."""
+    """Install Debian's Chromium for the page tests where we may, and say so; never fails."""
     if any(shutil.which(name) for name in BROWSERS):
         return
-    if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
-        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-        subprocess.run(["apt-get", "update", "-qq"], check=False, **quiet)  # type: ignore[call-overload]
-        subprocess.run(["apt-get", "install", "-y", "-qq", "chromium"], check=False, **quiet)  # type: ignore[call-overload]
+    may = shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0
+    if may:
+        say("the page tests drive a Chromium and there is none: apt-get update,"
+            " apt-get install chromium (for all users of this machine)")  # fmt: skip
+        for command in (["update", "-qq"], ["install", "-y", "-qq", "chromium"]):
+            if subprocess.run(["apt-get", *command], stdout=sys.stderr, check=False).returncode:
+                say(f"apt-get {command[0]} failed, as said above")
+                break
     if not any(shutil.which(name) for name in BROWSERS):
-        print(
-            "no Chromium here: the page tests are skipped. To run them: apt-get install chromium",
-            file=sys.stderr,
-        )
+        say("no Chromium here: the page tests are skipped. To run them: apt-get install chromium")
+
+
+def say(words: str) -> None:
+    """Tell on standard error what is about to happen."""
+    print(words, file=sys.stderr, flush=True)
 
 
 def demo() -> None:

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import tarfile
+import tomllib
 import venv
 import zipfile
 from importlib.metadata import distribution
@@ -57,6 +58,30 @@ def test_the_wheel_says_its_licences_and_carries_them(built: Path) -> None:
     assert font.splitlines()[0] in files["NOTICE"]
     assert said["Author"] == "the img2plate founders"
     assert not [line for line in said.get_all("Classifier", []) if line.startswith("License")]
+
+
+def test_an_unpacked_sdist_has_what_its_own_tests_read(built: Path, tmp_path: Path) -> None:
+    """Those that read documents, palettes and samples; and every test can be collected."""
+    with tarfile.open(next(built.glob("*.tar.gz"))) as archive:
+        archive.extractall(tmp_path, filter="data")
+    (unpacked,) = tmp_path.iterdir()
+    env = os.environ | {"PYTHONPATH": str(unpacked)}
+    pytest_here = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
+    for words in (
+        ["--collect-only", "-q", "tests"],
+        ["tests/test_docs.py", "tests/test_palettes.py", "-k", "not examples_parse and not python"],
+    ):
+        done = subprocess.run(
+            [*pytest_here, *words], cwd=unpacked, env=env, capture_output=True, text=True,
+            check=False,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stdout
+
+
+def test_the_test_group_is_the_test_extra() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    extra = project["project"]["optional-dependencies"]["test"]
+    assert project["dependency-groups"]["test"] == extra
 
 
 def test_the_installed_wheel_works_from_another_folder(built: Path, tmp_path: Path) -> None:

@@ -127,6 +127,12 @@ def linear2oklab(linear: Floats) -> Floats:
     return _apply(_LMS2OKLAB, np.cbrt(_apply(_RGB2LMS, np.asarray(linear))))
 
 
+def oklab2linear(oklab: Floats) -> Floats:
+    """Convert OKLab (..., 3) to linear sRGB; inverse of `linear2oklab`, may lie outside 0..1."""
+    lms = _apply(np.linalg.inv(_LMS2OKLAB), np.asarray(oklab)) ** 3
+    return _apply(np.linalg.inv(_RGB2LMS), lms)
+
+
 def hex2srgb(text: str) -> tuple[int, int, int]:
     """Read `#RRGGBB` (the # may be missing). Raises ValueError on anything else."""
     digits = text.strip().removeprefix("#")

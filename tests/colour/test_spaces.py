@@ -54,6 +54,7 @@ def test_oklab_of_ottossons_xyz_pairs() -> None:
         (spaces.srgb2linear, spaces.linear2srgb),
         (spaces.linear2xyz, spaces.xyz2linear),
         (spaces.linear2lab, spaces.lab2linear),
+        (spaces.linear2oklab, spaces.oklab2linear),
     ],
 )
 @pytest.mark.parametrize("dtype", [np.float32, np.float64])

@@ -37,7 +37,7 @@ def draw_colourways(packs: Path) -> None:
 
 
 def draw_scatter(packs: Path) -> None:
-    """A tower near by: flat, strewn, strewn with light from the left."""
+    """A tower near by: flat, scattered, scattered with light from the left."""
     make(packs, "sample_inputs/lighthouse.png", "--width", "128")
     plate = packs / "lighthouse" / "plate.png"
     wishes = [word for code in RED + WHITE for word in ("--scatter", f"{code}::14")]

@@ -48,6 +48,14 @@ def test_every_option_is_explained_and_helps(name: str, command: click.Command) 
             assert parameter.help, parameter.opts
 
 
+def test_no_option_is_explained_that_does_not_exist() -> None:
+    known = {option for _, command in COMMANDS for p in command.params for option in p.opts}
+    known |= {"--help", "--version"}
+    text = re.sub(r"`python [^`]*`", "", TEXT)  # benches have options of their own
+    told = set(re.findall(r"[\s`(](--[a-z][\w-]*)", text))
+    assert told - known == set()
+
+
 def test_every_exit_code_is_in_the_readme() -> None:
     for code in ExitCode:
         assert re.search(rf"^\| {int(code)} \|", TEXT, re.M), code

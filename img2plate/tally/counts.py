@@ -179,7 +179,7 @@ def _line(
 ) -> ColourCount:
     """One colour's line. The spare is taken on the whole, not tile by tile."""
     beads = sum(per_tile)
-    # Rounded first: 10 % of 110 is 11.000000000000002 in floats, and would be rounded up to 12.
+    # Rounded first: 10% of 110 is 11.000000000000002 in floats, and would be rounded up to 12.
     with_spares = beads + ceil(round(beads * spare_percent / 100, 6))
     grams = with_spares * grams_each
     bag = sold.of(bead.code) if sold else None

@@ -121,7 +121,7 @@ def _in_our_name(workbook: IO[bytes]) -> bytes:
 
 def _workbook_head(counts: Counts) -> list[str]:
     """Names of the columns before the tiles."""
-    head = ["symbol", "swatch", "code", "name", "beads", f"with {counts.spare_percent:g} % spare"]
+    head = ["symbol", "swatch", "code", "name", "beads", f"with {counts.spare_percent:g}% spare"]
     head.append("grams")
     if counts.sold:
         head += [counts.sold.words] + (["price"] if counts.sold.priced else [])

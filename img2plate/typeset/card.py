@@ -65,7 +65,7 @@ def _words(sheet: Sheet, paper: Paper, card: Card) -> None:
     large = card.scale == 1
     inset, title, line = (MARKER + 6, top + 10, bottom - 12) if large else (0, top - 9, bottom + 9)
     sheet.text(left + inset, title, f"Bead card {card.pitch_mm:g} mm", 20, bold=True)
-    said = "print at 100 % on plain white paper"
+    said = "print at 100% on plain white paper"
     if large:
         sheet.text(right - inset, title, said, 10, colour=QUIET, align="right")
     else:

@@ -55,7 +55,7 @@ def plan_pack(
     rounds = rounds if len(rounds) > 1 else ()
     notes = (*_seam_notes(plate, cut, seams), *_round_notes(rounds))
     if printing.mirrored:
-        notes += ("the front lies down on the boards: sheets and follow.html are mirrored",)
+        notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
     return Plan(cut, rounds, printing, notes)
 
 

@@ -53,7 +53,7 @@ def nearest(ones: NDArray[np.bool_]) -> float:
 def test_spacing_is_blue_noise(percent: float, seed: int) -> None:
     ones = scattered(flat(64, 64), f"b:l:{percent}", seed=seed) == LIGHT
     white = np.random.default_rng(seed).permutation(ones.ravel()).reshape(ones.shape)
-    # Keeping beads apart at the edges costs a little of the mask's evenness at 25 %.
+    # Keeping beads apart at the edges costs a little of the mask's evenness at 25%.
     assert low_power(ones) < (0.2 if percent < 20 else 0.25) < 0.8 < low_power(white)
     if percent < 10:
         assert nearest(ones) >= 2 > nearest(white)

@@ -29,7 +29,7 @@ THICKNESS = st.floats(2.0, 5.0)
 
 
 def test_cells_by_volume_as_worked_out_by_hand() -> None:
-    """72 % at 4 mm and 95 % at 3 mm, closed near 2.9 mm: bead size from memory."""
+    """72% at 4 mm and 95% at 3 mm, closed near 2.9 mm: bead size from memory."""
     model = FitModel()
     assert model.fill(4.0) == pytest.approx(0.716, abs=0.0005)
     assert model.fill(3.0) == pytest.approx(0.955, abs=0.0005)

@@ -49,7 +49,7 @@ def test_grams_are_those_of_a_tube_of_polyethylene() -> None:
 
 
 def test_how_full_cells_are_when_pressed() -> None:
-    """Volume is kept: 72 % at 4 mm, 95 % at 3 mm (worked out from the sizes, from memory)."""
+    """Volume is kept: 72% at 4 mm, 95% at 3 mm (worked out from the sizes, from memory)."""
     assert BeadSize().fill(5.0, 4.0) == pytest.approx(0.716, abs=0.001)
     assert BeadSize().fill(5.0, 3.0) == pytest.approx(0.955, abs=0.001)
     holes = [BeadSize().pressed(5.0, t).hole_mm for t in (5.0, 4.0, 3.5, 3.0, 2.5)]

@@ -254,7 +254,9 @@ def test_pages_of_one_tile_are_joined_by_marks_of_one_name(tmp_path: Path) -> No
     for edge in ("left", "right"):
         one, two = (page.marks(edge, 5.0) for page in (pages[0], pages[2]))
         np.testing.assert_allclose(one, two, atol=0.05)
-    assert all(name in pages[0].words for name in ("1+2", "1+3", "page 1 of 4", "goes on: page 2"))
+    assert all(
+        name in pages[0].words for name in ("1+2", "1+3", "page 1 of 4", "continues: page 2")
+    )
 
 
 def test_rounds_runs_and_bags_are_told(tmp_path: Path) -> None:

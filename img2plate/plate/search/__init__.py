@@ -29,7 +29,7 @@ WARM_SWEEPS = 6
 COLD_SWEEPS = 8
 """At most: cells around which nothing changed are not visited again."""
 FEW_PRICE = 5.5
-"""dE a speck: leaves about 3 % of them (8 % with 24 colours), for 5 % more look error."""
+"""dE a speck: leaves about 3% of them (8% with 24 colours), for 5% more look error."""
 ODD_PRICE = 1.0
 """For each dE that a bead is odd (see `Rules`), whenever specks have a price: without it the search
 puts a pink bead into a grey sea to tint it, which the figures like more than the eye does."""

@@ -76,7 +76,7 @@ def linear_to_lab(r: float, g: float, b: float) -> tuple[float, float, float]:
 
 @compiled
 def guess_root(ratio: Real) -> Real:
-    """A cube root within 4 % from the bits of a number, single precision: to start from."""
+    """A cube root within 4% from the bits of a number, single precision: to start from."""
     bits = np.float32(ratio).view(np.int32)
     return np.int32(np.float32(bits) * np.float32(1 / 3) + _GUESS).view(np.float32)
 

@@ -92,7 +92,7 @@ def calibrate(model: FitModel, pieces: list[Measured]) -> FitModel:
 
 
 def _check(model: FitModel, piece: Measured) -> None:
-    """Refuse what must be a slip: a length over 10 % off."""
+    """Refuse what must be a slip: a length over 10% off."""
     check_thickness(model, piece.thickness_mm, "measured")
     for beads, length in ((LONG_BEADS, piece.long_mm), (SHORT_BEADS, piece.short_mm)):
         nominal = model.tab_mm(beads, piece.thickness_mm)

@@ -11,7 +11,8 @@ CLEARANCE_MM = 0.5
 """Play to have at least, both ways; a guess, an option."""
 MOST_CELLS = 400
 MOULD_SHRINKAGE = (0.015, 0.05)
-"""Moulded low-density polyethylene on cooling (Autodesk Moldflow Adviser 2014 help): 1.5 to 5 %."""
+"""Moulded low-density polyethylene on cooling: 1.5 to 5% (help page of a mould-filling program,
+2014)."""
 
 
 @dataclass(frozen=True)

@@ -109,7 +109,7 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, asse
         (str(len(counts.colours)), "colours"),
         (str(len(figure.pieces)), "plates"),
         (f"{counts.hours:.1f}", f"hours at {counts.seconds_per_bead:g} s a bead"),
-        (f"{counts.grams:,.0f}", f"grams, {counts.spare_percent:g} % spare among them"),
+        (f"{counts.grams:,.0f}", f"grams with {counts.spare_percent:g}% spare"),
     ]
     for place, (figures, what) in enumerate(facts):
         x = left + place % 3 * (right - left) / 3

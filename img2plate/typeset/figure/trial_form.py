@@ -59,7 +59,7 @@ def _bead_words(model: FitModel) -> str:
     bead = model.bead
     return (
         f"For beads of {bead.outer_mm:g} x {bead.hole_mm:g} x {bead.height_mm:g} mm (outer, hole,"
-        f" height) on a pitch of {model.pitch_mm:g} mm. Print at 100 %."
+        f" height) on a pitch of {model.pitch_mm:g} mm. Print at 100%."
     )
 
 

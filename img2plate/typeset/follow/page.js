@@ -76,7 +76,7 @@ function keep(...numbers) {
   try {
     localStorage.setItem(STORE, JSON.stringify(at));
     for (const number of numbers) localStorage.setItem(`${STORE}:${tiles[number].name}`, [...done[number]].join(" "));
-  } catch { say("This browser keeps nothing for local files: save your progress to a file."); }
+  } catch { say("This browser does not remember anything for local files: save your progress to a file."); }
 }
 function recall() {
   const saved = localStorage.getItem(STORE);
@@ -184,7 +184,7 @@ function show() {
   const some = bead ? row.get(bead) || 0 : [...row.values()].reduce((a, b) => a + b, 0);
   const what = bead ? plate.colours[bead - 1][2] : "all colours";
   $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
-  $("tick").textContent = rowDone(at.row) && some ? "Row is placed: take the tick back" : "Tick this row";
+  $("tick").textContent = rowDone(at.row) && some ? "Row is placed: untick it" : "Tick this row";
   $("runs").textContent = runs();
   showColours(tile);
   showMap();
@@ -209,7 +209,7 @@ function runs() {
 function showMap() {
   for (const button of mapButtons) {
     const number = Number(button.dataset.tile), here = number === at.tile;
-    const share = tiles[number].beads ? Math.floor((100 * placed(number)) / tiles[number].beads) + " %" : "empty";
+    const share = tiles[number].beads ? Math.floor((100 * placed(number)) / tiles[number].beads) + "%" : "empty";
     if (button.lastChild.textContent !== share) button.lastChild.textContent = share;
     if ((button.getAttribute("aria-pressed") === "true") !== here) button.setAttribute("aria-pressed", here);
   }
@@ -292,7 +292,7 @@ const mapButtons = tiles.map((tile, number) => {
   $("map").append(button);
   return button;
 });
-$("way").textContent = plate.mirrored ? "Mirrored: the front lies down on the board." : "";
+$("way").textContent = plate.mirrored ? "Mirrored: the front lies face down on the board." : "";
 $("up").onclick = () => walk(-1);
 $("down").onclick = () => walk(1);
 $("tick").onclick = tick;

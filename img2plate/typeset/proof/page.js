@@ -45,7 +45,7 @@ function card(variant) {
   box.dataset.number = variant.number;
   box.checked = state.ticked.includes(variant.number);
   box.addEventListener("change", () => tick(variant.number, box.checked));
-  label.append("Under the slider");
+  label.append("Compare with the slider");
 }
 
 function tick(number, on) {

@@ -1,4 +1,4 @@
-"""The proof sheet as one HTML file that works offline: sort, filter, lay two under one slider."""
+"""The proof sheet as one HTML file that works offline: sort, filter, compare two with a slider."""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ def _draw_source(sheet: Image.Image, draw: Any, proof: Proof, per_mm: float) -> 
     size = pixel_size(proof.largest, per_mm)
     sheet.paste(fitted(proof.largest.source[0], size), (_MARGIN, _MARGIN + _HEAD))
     under = _MARGIN + _HEAD + size[1] + 12
-    text = "The picture. In bold: the best on a figure."
+    text = "The picture. In bold: the best value of each figure."
     draw.text((_MARGIN, under), text, font=font(18), fill=QUIET)
 
 

@@ -49,7 +49,7 @@ def _pages(paper: Paper, counts: Counts) -> list[tuple[ColourCount, ...]]:
 
 def _said(counts: Counts) -> str:
     """The sums in words."""
-    spare = f"with {counts.spare_percent:g} % to spare"
+    spare = f"with {counts.spare_percent:g}% spare"
     words = f"{counts.beads:,} beads; {spare} {counts.with_spares:,}, {counts.grams:,.0f} g"
     if counts.sold:
         words += f"; {counts.bags} {counts.sold.words}"
@@ -128,7 +128,7 @@ def _line_figures(counts: Counts, line: ColourCount | Counts) -> list[str]:
 def _draw_total(sheet: Sheet, paper: Paper, counts: Counts, y: float) -> None:
     """The sums."""
     numbers, per_tile = _columns(paper, counts)
-    sheet.text(MARGIN + 24, y + 5.5, "in all", 10, bold=True)
+    sheet.text(MARGIN + 24, y + 5.5, "total", 10, bold=True)
     for x, figure in zip(numbers, _line_figures(counts, counts), strict=True):
         sheet.text(x, y + 5.5, figure, 10, bold=True, align="right")
     sums = [sum(column) for column in zip(*(c.per_tile for c in counts.colours), strict=True)]
@@ -156,7 +156,7 @@ def _draw_board_tables(sheet: Sheet, paper: Paper, counts: Counts, symbols: dict
                 sheet.text(first + (i + 1) * _COLUMN, _TOP - 3, tile, 10, bold=True, align="right")
             if lines[-1] is counts.colours[-1]:
                 y = _TOP + len(lines) * _ROW + 5.5
-                sheet.text(left + 8, y, "in all", 10, bold=True)
+                sheet.text(left + 8, y, "total", 10, bold=True)
                 for i in range(len(tiles)):
                     beads = sum(line.per_tile[start + i] for line in counts.colours)
                     sheet.text(first + (i + 1) * _COLUMN, y, str(beads), 10, bold=True,

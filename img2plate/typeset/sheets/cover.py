@@ -35,7 +35,7 @@ def draw_cover(
         (str(len(counts.colours)), "colours"),
         (f"{columns} x {rows}", f"boards of {split.board[0]} x {split.board[1]} pegs"),
         (f"{counts.hours:.1f}", f"hours at {counts.seconds_per_bead:g} s a bead"),
-        (f"{counts.grams:,.0f}", f"grams, {counts.spare_percent:g} % spare among them"),
+        (f"{counts.grams:,.0f}", f"grams with {counts.spare_percent:g}% spare"),
     ]
     for place, (number, what) in enumerate(figures):
         x = left + place % 3 * (right - left) / 3
@@ -53,15 +53,15 @@ def draw_cover(
 def _notes(plate: Plate, split: Split, printing: Printing) -> list[str]:
     """What else to know before printing."""
     way = (
-        "The front lies down on the boards: boards and their pages are laid out mirrored."
+        "The front lies face down on the boards: boards and their pages are mirrored."
         if printing.mirrored
-        else "The front looks up from the boards: nothing is mirrored."
+        else "The front faces up: nothing is mirrored."
     )
     notes = [
         f"Pitch {plate.palette.pitch_mm:g} mm, palette {plate.palette.name}.",
         way,
         "In this file: board map, a true-scale page for each board, count sheet, how to press.",
-        "Print at 100 % (no 'fit to page'), then measure the 100 mm rulers on any board's page.",
+        "Print at 100% (no 'fit to page'), then measure the 100 mm rulers on any board's page.",
     ]
     if printing.is_corrected:
         short, long = printing.measured_mm

@@ -166,7 +166,7 @@ def _name_neighbours(
         on = [_on_edge(page, part, edge, m.peg) for m in marks if part.printed_edge(m.edge) == edge]
         if edge in names and len(on) == 1:
             continue  # the mark says it
-        said = ("goes on: " if edge in pages else "touches ") if length >= _ROOMY else ""
+        said = ("continues: " if edge in pages else "touches ") if length >= _ROOMY else ""
         taken = [place[upright] for place in (*on, middles.get(edge)) if place]
         start = page.top if upright else page.left
         at = start + _clear_place([t - start for t in taken], length)
@@ -250,12 +250,12 @@ def _draw_middle(sheet: Sheet, edge: str, place: tuple[float, float]) -> None:
 
 
 def _draw_rulers(sheet: Sheet, page: Page, part: Part, printing: Printing) -> None:
-    """100 mm both ways, with a tick every 10 mm: print at 100 %, then measure."""
+    """100 mm both ways, with a tick every 10 mm: print at 100%, then measure."""
     x, y = page.left, page.top + part.height * page.pitch + BAND + 3
     ticks = [(x + mm, y, x + mm, y + (3 if mm % 50 == 0 else 1.8)) for mm in range(0, 101, 10)]
     sheet.lines([(x, y, x + RULER_MM, y), *ticks], 0.2, INK)
     long_across = page.width > page.height
-    words = f"{'long' if long_across else 'short'} side: 100 mm. Print at 100 %, measure it."
+    words = f"{'long' if long_across else 'short'} side: 100 mm. Print at 100%, measure it."
     if printing.is_corrected:
         short, long = printing.measured_mm
         words = f"corrected for a printer at {short:g} x {long:g} mm: measure it"

@@ -21,7 +21,7 @@ _TAPE = (
     " same way: {up}.",
 )
 _ON_BOARD = (
-    "Only with a board made for it: it must not warp. The side that looks up from the board is"
+    "Only with a board made for it: it must not warp. The side that faces up is"
     " pressed first: {up}. Baking paper on the beads, iron as above, cool, lift off, turn over,"
     " press the side that lay on the pegs: {board}.",
 )
@@ -43,9 +43,9 @@ def steps(*, mirrored: bool) -> tuple[tuple[str, tuple[str, ...]], ...]:
     sides = {"up": "the back", "board": "the front"}
     if not mirrored:
         sides = {"up": "the front", "board": "the back"}
-    front = "down on the boards, so everything is laid mirrored" if mirrored else "up"
+    front = "down, so everything is mirrored" if mirrored else "up"
     return (
-        ("Place", (f"The front, the side that will be seen, looks {front}.", *_PLACE)),
+        ("Place", (f"The front, the side that will be seen, faces {front}.", *_PLACE)),
         ("Press with tape", tuple(words.format(**sides) for words in _TAPE)),
         ("Or press on the board", tuple(words.format(**sides) for words in _ON_BOARD)),
         ("Cool", _COOL),

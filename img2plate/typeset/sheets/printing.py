@@ -38,7 +38,7 @@ class Printing:
                 raise OptionError(
                     f"{measured:g} mm is too far from 100",
                     field="printer_measured",
-                    remedy="print at 100 %, not 'fit to page', and measure the ruler again",
+                    remedy="print at 100%, not 'fit to page', and measure the ruler again",
                 )
 
     @property

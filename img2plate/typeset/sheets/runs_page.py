@@ -53,7 +53,7 @@ def _start_page(sheet: Sheet, job: Job, tile: Tile) -> None:
     sheet.text(indent, MARGIN + 5, "Rows to read out", 14, bold=True)
     sheet.text(indent, MARGIN + 11, f"from the left: column {first} to {last}", 10, colour=QUIET)
     right = paper.width_mm - left
-    side = "MIRRORED: front lies down" if job.printing.mirrored else "front looks up"
+    side = "MIRRORED: front faces down" if job.printing.mirrored else "front faces up"
     sheet.text(right, MARGIN + 5, "row by row, from the top", 14, bold=True, colour=ACCENT,
                align="right")  # fmt: skip
     sheet.text(right, MARGIN + 11, side, 10, bold=job.printing.mirrored, align="right")

@@ -61,4 +61,4 @@ def _tell(pack: FigurePack) -> None:
     click.echo(f"  pressed to {t:g} mm: {model.verdict(t)}{joins} ({how})", err=True)
     for name in figure.loose_parts:
         click.echo(f"  part {name} hangs on nothing: no [[join]] with strips ties it", err=True)
-    click.echo("  checked: beads, plates, joints, order; print sheets.pdf at 100 %", err=True)
+    click.echo("  checked: beads, plates, joints, order; print sheets.pdf at 100%", err=True)

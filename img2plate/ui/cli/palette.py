@@ -148,7 +148,7 @@ def card(paper: Paper, pitch_mm: float, out: Path) -> None:
     from img2plate.pipeline import palette as job
 
     written = job.write_card(out, paper, pitch_mm)
-    click.echo(f"{written}: print at 100 % on plain white paper", err=True)
+    click.echo(f"{written}: print at 100% on plain white paper", err=True)
 
 
 @palette.command()

@@ -90,4 +90,4 @@ def tell_pack(pack: Pack) -> None:
         )
     for note in pack.notes:
         click.echo(f"  {spoken(note)}", err=True)
-    click.echo("  print sheets.pdf at 100 %, or open follow.html on a phone", err=True)
+    click.echo("  print sheets.pdf at 100%, or open follow.html on a phone", err=True)

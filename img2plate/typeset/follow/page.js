@@ -292,7 +292,7 @@ const mapButtons = tiles.map((tile, number) => {
   $("map").append(button);
   return button;
 });
-$("way").textContent = plate.mirrored ? "Mirrored: the front lies face down on the board." : "";
+$("way").textContent = plate.mirrored ? "Mirrored: the front faces down on the board." : "";
 $("up").onclick = () => walk(-1);
 $("down").onclick = () => walk(1);
 $("tick").onclick = tick;

@@ -98,7 +98,7 @@ def _draw_page(
     sheet.start(printing.paper.width_mm, printing.paper.height_mm)
     sheet.bookmark(title)
     sheet.text(section.left, MARGIN + 12, title, 20, bold=True)
-    seen = "MIRRORED: the front lies face down." if printing.mirrored else "As the boards lie."
+    seen = "MIRRORED: the front faces down." if printing.mirrored else "As the boards lie."
     rest = (
         "A seam's number is on both boards' pages." if named else "Its parts are on the next pages."
     )

@@ -53,7 +53,7 @@ def draw_cover(
 def _notes(plate: Plate, split: Split, printing: Printing) -> list[str]:
     """What else to know before printing."""
     way = (
-        "The front lies face down on the boards: boards and their pages are mirrored."
+        "The front faces down on the boards: boards and their pages are mirrored."
         if printing.mirrored
         else "The front faces up: nothing is mirrored."
     )

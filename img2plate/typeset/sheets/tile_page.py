@@ -105,11 +105,11 @@ def _draw_way_up(sheet: Sheet, job: Job) -> None:
     sheet.boxes([(x - 1.4, y + 5.9, 2.8, 6)], ACCENT)
     sheet.text(x - 6, y + 5, "this way up", 14, bold=True, colour=ACCENT, align="right")
     if job.printing.mirrored:
-        sheet.text(x - 6, y + 10.5, "MIRRORED: front", 10, bold=True, align="right")
-        sheet.text(x - 6, y + 15, "faces down", 10, bold=True, align="right")
+        sheet.text(x - 6, y + 10.5, "MIRRORED:", 10, bold=True, align="right")
+        sheet.text(x - 6, y + 15, "front faces down", 10, bold=True, align="right")
     else:
-        sheet.text(x - 6, y + 10.5, "not mirrored: front", 10, align="right")
-        sheet.text(x - 6, y + 15, "faces up", 10, align="right")
+        sheet.text(x - 6, y + 10.5, "not mirrored:", 10, align="right")
+        sheet.text(x - 6, y + 15, "front faces up", 10, align="right")
 
 
 def _draw_map(sheet: Sheet, job: Job, part: Part) -> None:

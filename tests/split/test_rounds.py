@@ -62,6 +62,23 @@ def test_four_boards_on_a_square_map_are_used_as_squares() -> None:
     assert {tile.name for tile in rounds[0].tiles} == {"A1", "A2", "B1", "B2"}
 
 
+@pytest.mark.parametrize(
+    ("columns", "rows", "owned", "opened"),
+    [(3, 4, 5, 6), (4, 5, 5, 11), (4, 5, 7, 9), (4, 6, 5, 15)],
+)
+def test_bands_are_walked_there_and_back(columns: int, rows: int, owned: int, opened: int) -> None:
+    """Walked one way only, each of these would leave one seam more open, or two."""
+    assert sum(len(each.open) for each in plan(columns, rows, owned)) == opened
+
+
+def test_rounds_are_numbered_from_1_and_a_round_is_one_piece() -> None:
+    rounds = plan(5, 4, 3)
+    assert [each.number for each in rounds] == list(range(1, 8))
+    for each in rounds:
+        for number, tile in enumerate(each.tiles[1:], 1):
+            assert any(are_neighbours(tile, other) for other in each.tiles[:number])
+
+
 def test_all_boards_at_hand_is_one_round() -> None:
     (only,) = plan(3, 2, 6)
     assert not only.open

@@ -19,7 +19,7 @@ from support import make_palette, make_plate
 from img2plate.base.errors import OptionError, OutputError
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import split
-from img2plate.tally.bags import Bag, parse_bags
+from img2plate.tally.bags import Bag, Bags, parse_bags
 from img2plate.tally.counts import count, count_plates
 from img2plate.tally.runs import row_runs, runs_text
 from img2plate.tally.table import write_as_named, write_counts, write_workbook
@@ -90,6 +90,89 @@ def test_each_colour_in_a_bag_of_its_own(tmp_path: Path) -> None:
 def test_a_wrong_file_of_bags_names_its_row(tmp_path: Path, text: str, word: str) -> None:
     with pytest.raises(OptionError, match=word):
         parse_bags(bags_file(tmp_path / "bags.csv", text), "")
+
+
+def test_bags_in_words_and_what_they_hold() -> None:
+    beads, grams = Bag(beads=1000), Bag(grams=60)
+    assert (beads.words, grams.words, Bag(grams=2.5).words) == ("1000 beads", "60 g", "2.5 g")
+    assert (beads.holds(0.06), grams.holds(0.06), Bag(grams=0.01).holds(0.06)) == (1000, 1000, 1)
+    assert [beads.needed(n, 0.0) for n in (0, 1, 1000, 1001)] == [0, 1, 1, 2]
+    assert [grams.needed(1, g) for g in (0.0, 59.9, 60.0, 60.1)] == [0, 1, 1, 2]
+    assert Bags(beads).words == "bags of 1000 beads"
+    assert Bags(beads, {"a": grams}).words == Bags(None).words == "bags"
+    assert not Bags(beads).priced
+    assert not Bags(None).priced
+    assert Bags(Bag(beads=5, price=Decimal(0))).priced
+    assert Bags(None, {"a": Bag(beads=5, price=Decimal(2))}).priced
+
+
+def test_spare_beads_are_part_of_what_is_bought() -> None:
+    plate = Plate(np.zeros((10, 10), np.int16), make_palette(1))
+    for spare, bags in ((0, 1), (1, 2)):
+        counts = count(plate, split(plate, (29, 29)), spare_percent=spare, sold=Bags(Bag(100)))
+        assert counts.bags == bags
+
+
+def test_formulas_of_the_workbook(tmp_path: Path) -> None:
+    """What a reader gets who changes the beads: spares rounded up, weight, bags, price, sums."""
+    plate = Plate(np.array([[0, 0, 0], [1, 1, 2]], np.int16), make_palette(3))
+    own = {"c0": Bag(beads=2, price=Decimal("2.40")), "c1": Bag(grams=1.5, price=Decimal(3))}
+    counts = count(plate, split(plate, (2, 9)), spare_percent=5, sold=Bags(None, own))
+    write_workbook(tmp_path / "c.xlsx", counts)
+    rows = workbook_formulas(tmp_path / "c.xlsx")
+    weight = plate.palette.bead_size.grams
+    assert rows[1] == {
+        "F2": "E2+ROUNDUP(ROUND(E2*5/100,6),0)", "G2": f"ROUND(F2*{weight:.6f},2)",
+        "H2": "ROUNDUP(ROUND(F2/2,6),0)", "I2": "H2*2.40",
+    }  # fmt: skip
+    assert rows[2]["H3"] == "ROUNDUP(ROUND(G3/1.5,6),0)"
+    assert rows[2]["I3"] == "H3*3"
+    assert set(rows[3]) == {"F4", "G4"}
+    assert rows[4] == {f"{c}5": f"SUM({c}2:{c}4)" for c in "EFGHIJK"}
+
+
+def workbook_formulas(path: Path) -> list[dict[str, str]]:
+    """Formulas of each row by cell (ECMA-376)."""
+    with zipfile.ZipFile(path) as archive:
+        sheet = ElementTree.fromstring(archive.read("xl/worksheets/sheet1.xml"))
+    return [
+        {cell.get("r", ""): formula.text or "" for cell in row
+         if (formula := cell.find(f"{MAIN}f")) is not None}
+        for row in sheet.iter(f"{MAIN}row")
+    ]  # fmt: skip
+
+
+def test_bead_names_stand_in_a_wide_column_and_the_head_stays_in_view(tmp_path: Path) -> None:
+    plate = make_plate(5, 5, colours=2)
+    write_workbook(tmp_path / "c.xlsx", count(plate, split(plate, (29, 29))))
+    with zipfile.ZipFile(tmp_path / "c.xlsx") as archive:
+        sheet = ElementTree.fromstring(archive.read("xl/worksheets/sheet1.xml"))
+    wide = {
+        (c.get("min"), c.get("max")): float(c.get("width", "0")) for c in sheet.iter(f"{MAIN}col")
+    }
+    assert wide[("4", "4")] > 2 * wide[("2", "2")] > 0
+    (pane,) = sheet.iter(f"{MAIN}pane")
+    assert (pane.get("xSplit"), pane.get("ySplit")) == ("4", "1")
+
+
+def test_columns_of_the_table(tmp_path: Path) -> None:
+    """With and without symbols, bags and prices; the total stands under what it sums."""
+    plate = Plate(np.array([[0, 0, 1]], np.int16), make_palette(2))
+    cut = split(plate, (29, 29))
+    head = "code,name,hex,finish,beads,with_spares,grams"
+    for sold, symbols, more, last in (
+        (None, None, ",A1", ",3"),
+        (Bags(Bag(2)), None, ",bags,A1", ",2,3"),
+        (Bags(Bag(2, price=Decimal(1))), {0: "K", 1: "M"}, ",bags,price,symbol,A1", ",2,2.00,,3"),
+    ):
+        write_counts(tmp_path / "c.csv", count(plate, cut, sold=sold), symbols)
+        lines = (tmp_path / "c.csv").read_text().splitlines()
+        assert lines[0] == head + more
+        assert lines[-1] == f"total,,,,3,3,{3 * plate.palette.bead_size.grams:.2f}{last}"
+        assert lines[1].split(",")[:6] == ["c0", "colour 0", plate.palette.beads[0].hex, "solid",
+                                           "2", "2"]  # fmt: skip
+        if symbols:
+            assert [line.split(",")[9] for line in lines[1:3]] == ["K", "M"]
 
 
 def test_prices_are_said_once(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from support import make_plate
 from img2plate.base.bead import BeadSize, bead_size_for
 from img2plate.base.errors import OptionError
 from img2plate.split.tiles import split
-from img2plate.tally.counts import count
+from img2plate.tally.counts import count, count_plates
 from img2plate.tally.table import write_counts
 
 
@@ -61,6 +61,22 @@ def test_hours_follow_the_seconds_per_bead() -> None:
     plate = make_plate(30, 30)
     counts = count(plate, split(plate, (29, 29)), seconds_per_bead=2.0)
     assert counts.hours == pytest.approx(plate.bead_count * 2 / 3600)
+
+
+def test_what_is_counted_when_nothing_else_is_said() -> None:
+    """No spare, and 4 s a bead."""
+    plate = make_plate(31, 20)
+    for counts in (count(plate, split(plate, (29, 29))), count_plates([plate], ["a"])):
+        assert counts.spare_percent == 0
+        assert counts.with_spares == counts.beads == plate.bead_count
+        assert counts.hours == pytest.approx(plate.bead_count * 4 / 3600)
+        assert (counts.bags, counts.price, counts.unpriced) == (0, None, 0)
+        assert all((c.bag, c.bags, c.price) == (None, 0, None) for c in counts.colours)
+
+
+def test_no_spare_and_no_time_are_numbers_too() -> None:
+    plate = make_plate(3, 3)
+    assert count(plate, split(plate, (29, 29)), spare_percent=0, seconds_per_bead=0).hours == 0
 
 
 def test_wrong_numbers() -> None:

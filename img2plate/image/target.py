@@ -129,7 +129,7 @@ def sprite_target(
     notes = []
     if any(abs(1 / step - round(1 / step)) > 1e-6 for step in framing.step):
         notes.append(
-            f"{framing.size[0]} x {framing.size[1]} beads is no whole multiple of the sprite:"
+            f"{framing.size[0]} x {framing.size[1]} beads is not a whole multiple of the sprite:"
             f" some of its pixels become wider than others ({width} or {width * 2} wide is even)"
         )
     grid = replace(cells_as_they_are(_pick(pixels, framing), source=name), kind=told.kind)

@@ -1,4 +1,4 @@
-"""Count beads: per colour, per tile, in all; with spares, weight, bags, price and time."""
+"""Count beads: per colour, per tile, in total; with spares, weight, bags, price and time."""
 
 from __future__ import annotations
 
@@ -56,12 +56,12 @@ class Counts:
 
     @property
     def beads(self) -> int:
-        """Beads in all, without spares."""
+        """All beads, without spares."""
         return sum(colour.beads for colour in self.colours)
 
     @property
     def with_spares(self) -> int:
-        """Beads in all, with spares."""
+        """All beads, with spares."""
         return sum(colour.with_spares for colour in self.colours)
 
     @property
@@ -71,7 +71,7 @@ class Counts:
 
     @property
     def bags(self) -> int:
-        """Bags in all."""
+        """All bags."""
         return sum(colour.bags for colour in self.colours)
 
     @property

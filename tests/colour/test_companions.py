@@ -66,7 +66,7 @@ def test_a_palette_file_names_its_own_and_keeps_them(tmp_path: Path) -> None:
 def test_a_companion_that_is_no_other_colour_is_refused(tmp_path: Path, wrong: str) -> None:
     file = tmp_path / "own.csv"
     file.write_text(f"code,hex,lighter\nr,#A02020,{wrong}\ng,#20A020,\n", encoding="utf-8")
-    with pytest.raises(PaletteError, match=r"row 2, column lighter: '[xr]' is no other colour"):
+    with pytest.raises(PaletteError, match=r"row 2, column lighter: '[xr]' is not another colour"):
         read_palette(file)
 
 

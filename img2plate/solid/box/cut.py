@@ -26,7 +26,7 @@ def check_cut(kept: Mask, cut: Mask, what: str, plate: str) -> None:
 
     Raises FigureError that names the first cell that stands against it.
     """
-    _refuse(cut & ~kept, what, plate, "is no bead of this plate (another opening or a joint)")
+    _refuse(cut & ~kept, what, plate, "is not a bead of this plate (another opening or a joint)")
     # A ring of cells round the plate, so that what lies beyond its box counts as outside too.
     ringed, outside = np.pad(cut, 1), _outside(kept)
     left = kept & ~cut

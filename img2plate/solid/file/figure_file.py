@@ -165,9 +165,7 @@ def _place(
         return (at[0], at[1], at[2]) if at else (0, 0, 0)
     below = next((part for part in before if part.name == on), None)
     if below is None or at:
-        reason = (
-            "`at` and `on` exclude each other" if at else f"no part {on!r} stands above this one"
-        )
+        reason = "give only one of `at` and `on`" if at else f"no part {on!r} stands above this one"
         raise table.error("on", reason)
     x, y = (below.at[i] + (below.size[i] - size[i]) // 2 + shift[i] for i in (0, 1))
     return x, y, below.at[2] + below.size[2]

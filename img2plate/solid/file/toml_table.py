@@ -43,7 +43,7 @@ class Table:
         """A string; needed when there is no default."""
         value = self._take(key, default)
         if not isinstance(value, str):
-            raise self.error(key, f'{value!r} is no text; write it as "..."')
+            raise self.error(key, f'{value!r} is not a text; write it as "..."')
         return value
 
     def flag(self, key: str) -> bool:
@@ -61,14 +61,14 @@ class Table:
             or not isinstance(value, int | float)
             or not low <= value <= high
         ):
-            raise self.error(key, f"{value!r} is no number from {low:g} to {high:g}")
+            raise self.error(key, f"{value!r} is not a number from {low:g} to {high:g}")
         return float(value)
 
     def whole(self, key: str, default: int | None, low: int, high: int) -> int:
         """A whole number within a range."""
         value = self._take(key, default)
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise self.error(key, f"{value!r} is no whole number from {low} to {high}")
+            raise self.error(key, f"{value!r} is not a whole number from {low} to {high}")
         return value
 
     def wholes(self, key: str, count: int, low: int, high: int) -> tuple[int, ...] | None:
@@ -96,7 +96,7 @@ class Table:
         value = self._take(key, [])
         value = [value] if isinstance(value, str) else value
         if not isinstance(value, list) or not all(isinstance(word, str) for word in value):
-            raise self.error(key, f'{value!r} is no list of texts, as ["a", "b"]')
+            raise self.error(key, f'{value!r} is not a list of texts, as ["a", "b"]')
         for word in value:
             if choices is not None and word not in choices:
                 raise self.error(key, f"{word!r} is none of {', '.join(choices)}")
@@ -113,14 +113,14 @@ class Table:
         """A table within this one; empty when missing."""
         value = self._take(key, {})
         if not isinstance(value, dict):
-            raise self.error(key, "is no table")
+            raise self.error(key, "is not a table")
         return Table(self.path, f"{self.where}, {key}" if self.where else key, value)
 
     def tables(self, key: str) -> list[Table]:
         """All tables `[[key]]`, numbered from 1 and named when they have a name."""
         value = self._take(key, [])
         if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
-            raise self.error(key, f"is no list of tables; write [[{key}]] above each")
+            raise self.error(key, f"is not a list of tables; write [[{key}]] above each")
         made = []
         for number, entry in enumerate(value, 1):
             name = f" ({entry['name']})" if isinstance(entry.get("name"), str) else ""
@@ -155,7 +155,7 @@ def read_toml(path: Path) -> Table:
     """
     try:
         if path.stat().st_size > _MOST_BYTES:
-            raise FigureError(f"{path}: over 1 MB is no figure's description")
+            raise FigureError(f"{path}: over 1 MB is not a figure's description")
         return Table(path, "", tomllib.loads(path.read_text(encoding="utf-8")))
     except FileNotFoundError:
         raise FigureError(f"no file {path}; check the name") from None

@@ -1,4 +1,4 @@
-"""The count sheet: beads of each colour, in all, in bags, and per board."""
+"""The count sheet: beads of each colour, in total, in bags, and per board."""
 
 from __future__ import annotations
 

@@ -24,8 +24,13 @@ from img2plate.ui.cli.shared.each import run_each, tell_pack, unique_names
 from img2plate.ui.cli.shared.gather import gather
 from img2plate.ui.cli.shared.types import FILES
 
+FIRST = (
+    "palette", "width", "boards", "colours", "stock", "shading", "specks", "board", "paper", "out",
+)  # fmt: skip
+"""What most people give."""
 
-@click.command(cls=Command)
+
+@click.command(cls=Command, first=FIRST)
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @with_options(PALETTE_OPTION, PICTURE_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS)
 @with_options(SHADING_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS)

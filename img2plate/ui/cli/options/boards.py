@@ -26,7 +26,6 @@ BOARD_OPTION = _option(
     default="29x29",
     show_default=True,
     metavar="CxR",
-    often=True,
     help="Pegs of a board.",
 )
 PITCH_OPTION = _option(
@@ -38,7 +37,6 @@ PAPER_OPTION = _option(
     default="A4",
     show_default=True,
     metavar="|".join(PAPER_NAMES),
-    often=True,
     help="What is printed on.",
 )
 COUNT_OPTIONS = [

@@ -12,7 +12,6 @@ PALETTE_OPTION = _option(
     default="harbour-48",
     show_default=True,
     metavar="NAME|FILE",
-    often=True,
     help="A bundled palette, or your own CSV or .gpl file.",
 )
 PLATES_PALETTE_OPTION = _option(
@@ -41,7 +40,6 @@ STOCK_OPTION = _option(
     "--stock",
     type=FILES,
     metavar="FILE",
-    often=True,
     help="CSV code,count of the beads you own: no more of a colour is used than there is.",
 )
 ASKED_STOCK_OPTION = _option(
@@ -55,7 +53,6 @@ CHOICE_OPTIONS = [
         "--colours",
         type=int,
         metavar="N",
-        often=True,
         help="At most so many, chosen for the picture.",
     ),
     *NARROW_OPTIONS,

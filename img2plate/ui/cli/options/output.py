@@ -18,7 +18,6 @@ def out_option(text: str, default: str | None = "packs", metavar: str = "DIR") -
         default=default,
         show_default=default is not None,
         metavar=metavar,
-        often=True,
         help=text,
     )
 

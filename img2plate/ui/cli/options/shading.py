@@ -18,7 +18,6 @@ SHADING_OPTION = _option(
     default="auto",
     show_default=True,
     metavar="NAME",
-    often=True,
     help=f"{', '.join(SHADINGS.words[1:])}; auto: search for a photo, else none.",
 )
 SAME_SHADING = [
@@ -28,7 +27,6 @@ SAME_SHADING = [
         default="auto",
         show_default=True,
         metavar="any|few|none|PERCENT",
-        often=True,
         help="How many beads may have no neighbour of their colour; auto: few with search, else"
         " any.",
     ),

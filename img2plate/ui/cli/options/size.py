@@ -9,7 +9,7 @@ from img2plate.ui.cli.shared.types import MM_PAIR, PAIR
 
 _option = headed("Size")
 SIDE_OPTIONS = [
-    _option("--width", type=int, metavar="N", often=True, help="Beads across; the height follows."),
+    _option("--width", type=int, metavar="N", help="Beads across; the height follows."),
     _option("--height", type=int, metavar="N", help="Beads down; the width follows."),
 ]
 SIZE_OPTIONS = [
@@ -18,7 +18,6 @@ SIZE_OPTIONS = [
         "--boards",
         type=PAIR,
         metavar="CxR",
-        often=True,
         help="As large as fits on C x R boards.",
     ),
     _option("--mm", type=MM_PAIR, metavar="WxH", help="As large as fits into W x H mm."),

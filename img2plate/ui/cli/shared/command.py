@@ -11,23 +11,29 @@ from img2plate.base.errors import FIELD, Img2PlateError
 
 FunctionT = TypeVar("FunctionT", bound=Callable[..., Any])
 Option = Callable[[FunctionT], FunctionT]
-OFTEN = "Used most"
+FIRST = "Used most"
 OTHERS = "Other options"
+HEADINGS = ("Picture", "Size", "Colours", "Shading", "Boards and paper", "Output", OTHERS)
+"""In this order; before them stand those used most, and headings of a command's own."""
+_FEW = 8
+"""So many options need no headings."""
 
 
 class HeadedOption(click.Option):
     """An option that stands under a heading of the help."""
 
-    def __init__(
-        self, *args: Any, heading: str = OTHERS, often: bool = False, **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, heading: str = OTHERS, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.heading = OFTEN if often else heading
-        """Those that are used `often` come first, whatever they are about."""
+        self.heading = heading
 
 
 class Command(click.Command):
     """A command with headings in its help, which tells errors in the words of its options."""
+
+    def __init__(self, *args: Any, first: tuple[str, ...] = (), **kwargs: Any) -> None:
+        """Make it; `first` names the parameters that are used most."""
+        super().__init__(*args, **kwargs)
+        self.first = first
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run it, and turn a known error into one line and its exit code."""
@@ -37,20 +43,23 @@ class Command(click.Command):
             raise Told(spoken(str(error)), int(error.exit_code)) from error
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the options under their headings, those used most first."""
-        sections: dict[str, list[tuple[str, str]]] = {OFTEN: []}
-        for parameter in self.get_params(ctx):
-            record = parameter.get_help_record(ctx)
-            if record is not None and isinstance(parameter, click.Option):
-                heading = getattr(parameter, "heading", OTHERS)
-                sections.setdefault(heading, []).append(record)
-        if len(sections) == 2 and not sections[OFTEN]:  # nothing to tell apart
-            sections = {"Options": next(records for records in sections.values() if records)}
-        sections[OTHERS] = sections.pop(OTHERS, [])  # last
-        for heading, records in sections.items():
-            if records:
-                with formatter.section(heading):
-                    formatter.write_dl(records)
+        """Write the options under their headings."""
+        options = [p for p in self.get_params(ctx) if isinstance(p, click.Option)]
+        if len(options) <= _FEW:
+            super().format_options(ctx, formatter)
+            return
+        sections = dict[str, list[tuple[str, str]]]()
+        for option in options:
+            if (record := option.get_help_record(ctx)) is not None:
+                sections.setdefault(self._heading(option), []).append(record)
+        own = [FIRST, *(heading for heading in sections if heading not in (FIRST, *HEADINGS))]
+        for heading in filter(sections.get, (*own, *HEADINGS)):
+            with formatter.section(heading):
+                formatter.write_dl(sections[heading])
+
+    def _heading(self, option: click.Option) -> str:
+        """Where an option stands."""
+        return FIRST if option.name in self.first else getattr(option, "heading", OTHERS)
 
 
 class Told(click.ClickException):
@@ -69,10 +78,10 @@ class Group(click.Group):
 
 
 def headed(heading: str) -> Callable[..., Option[Any]]:
-    """Return `click.option` for options under a heading; `often=True` puts one among the first."""
+    """Return `click.option` for options under a heading."""
 
-    def option(*names: str, often: bool = False, **how: Any) -> Option[Any]:
-        return click.option(*names, cls=HeadedOption, heading=heading, often=often, **how)
+    def option(*names: str, **how: Any) -> Option[Any]:
+        return click.option(*names, cls=HeadedOption, heading=heading, **how)
 
     return option
 

@@ -22,6 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from img2plate.base.errors import Img2PlateError as Img2PlateError
+    from img2plate.base.lengths import PAPERS as PAPERS
+    from img2plate.base.lengths import Board as Board
     from img2plate.colour.palette import Bead as Bead
     from img2plate.colour.palette import Palette as Palette
     from img2plate.colour.palette_file import find_palette as find_palette
@@ -37,8 +39,10 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "Bead": "colour.palette",
+    "Board": "base.lengths",
     "MakeOptions": "pipeline.options",
     "Pack": "pipeline.pack",
+    "PAPERS": "base.lengths",
     "PackOptions": "pipeline.options",
     "Palette": "colour.palette",
     "Plate": "plate.plate",

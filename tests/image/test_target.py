@@ -66,7 +66,7 @@ def test_sprite_in_a_board_is_centred_on_whole_pegs(tmp_path: Path) -> None:
 def test_uneven_multiples_and_shrinking_are_said(tmp_path: Path) -> None:
     Image.fromarray(sprite()).save(tmp_path / "s.png")
     uneven = read_target(tmp_path / "s.png", SizeWish(width=50), SourceOptions())
-    assert any("no whole multiple" in note for note in uneven.notes)
+    assert any("not a whole multiple" in note for note in uneven.notes)
     assert set(map(tuple, linear2bytes(uneven.grid.rgb).reshape(-1, 3))) <= set(
         map(tuple, sprite()[..., :3].reshape(-1, 3))
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -53,18 +54,40 @@ def test_the_script_for_a_shell(shell: str, monkeypatch: pytest.MonkeyPatch) -> 
     assert f"{VARIABLE}={shell}_complete" in script
 
 
-@pytest.mark.skipif(shutil.which("bash") is None, reason="no bash here")
-def test_bash_completes_with_the_script(tmp_path: Path) -> None:
-    program = tmp_path / "img2plate"
+def completes(shell: str, asked: str, folder: Path) -> str:
+    """What a real shell prints, with `img2plate` on its path."""
+    if shutil.which(shell) is None:
+        pytest.skip(f"no {shell} here")
+    program = folder / "img2plate"
     program.write_text(f"#!/bin/sh\nexec {sys.executable} -c '{PROGRAM}' \"$@\"\n")
     program.chmod(0o755)
-    asked = (
-        f'PATH={tmp_path}:$PATH; eval "$({VARIABLE}=bash_source img2plate)"\n'
-        "COMP_WORDS=(img2plate make --palette qu); COMP_CWORD=3\n_img2plate_completion img2plate\n"
-        'echo "${COMPREPLY[@]}"'
-    )
-    done = subprocess.run(["bash", "-c", asked], capture_output=True, text=True, check=True)
-    assert "quay-24" in done.stdout.split()
+    places = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}", "HOME": str(folder)}
+    done = subprocess.run([shell, "-c", asked], capture_output=True, text=True, env=places)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
 
 
 PROGRAM = 'import sys; sys.argv[0] = "img2plate"; from img2plate.ui.cli import main; main()'
+
+
+def test_bash_completes_with_the_script(tmp_path: Path) -> None:
+    asked = (
+        f'eval "$({VARIABLE}=bash_source img2plate)"\n'
+        "COMP_WORDS=(img2plate make --palette qu); COMP_CWORD=3\n"
+        '_img2plate_completion img2plate; echo "${COMPREPLY[@]}"'
+    )
+    assert completes("bash", asked, tmp_path).split() == ["quay-24"]
+
+
+def test_zsh_completes_with_the_script(tmp_path: Path) -> None:
+    asked = (
+        "compdef() { :; }; compadd() { local named=${@[-1]}; print -r -- ${(P)named}; }\n"
+        f'eval "$({VARIABLE}=zsh_source img2plate)"\n'
+        "words=(img2plate make --palette qu); CURRENT=4; _img2plate_completion"
+    )
+    assert "quay-24" in completes("zsh", asked, tmp_path)
+
+
+def test_fish_completes_with_the_script(tmp_path: Path) -> None:
+    asked = f'{VARIABLE}=fish_source img2plate | source; complete -C "img2plate make --palette qu"'
+    assert completes("fish", asked, tmp_path).split() == ["quay-24"]

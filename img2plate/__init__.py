@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from img2plate.base.errors import Img2PlateError as Img2PlateError
-    from img2plate.base.lengths import PAPERS as PAPERS
+    from img2plate.base.lengths import find_paper as find_paper
     from img2plate.base.lengths import Board as Board
     from img2plate.colour.palette import Bead as Bead
     from img2plate.colour.palette import Palette as Palette
@@ -42,7 +42,7 @@ _HOMES = {
     "Board": "base.lengths",
     "MakeOptions": "pipeline.options",
     "Pack": "pipeline.pack",
-    "PAPERS": "base.lengths",
+    "find_paper": "base.lengths",
     "PackOptions": "pipeline.options",
     "Palette": "colour.palette",
     "Plate": "plate.plate",

@@ -22,8 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from img2plate.base.errors import Img2PlateError as Img2PlateError
-    from img2plate.base.lengths import find_paper as find_paper
     from img2plate.base.lengths import Board as Board
+    from img2plate.base.lengths import find_paper as find_paper
     from img2plate.colour.palette import Bead as Bead
     from img2plate.colour.palette import Palette as Palette
     from img2plate.colour.palette_file import find_palette as find_palette

@@ -41,6 +41,8 @@ class Picture:
     """What a user should know about the reading, a sentence each."""
     source: JpegSource | None = None
     """The file itself, when it is a JPEG whose pixels were taken as they are."""
+    is_lossy: bool = False
+    """Whether its kind of file changes pixels when it is saved, as JPEG does."""
 
     @property
     def size(self) -> tuple[int, int]:
@@ -68,7 +70,9 @@ def read_picture(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> Pictu
             ) from error
     if not pixels[..., 3].any():
         raise PictureError(f"{path}: the picture is fully transparent, so there is nothing to make")
-    return Picture(pixels, path.name, (*notes, *more), _jpeg_source(image, data))
+    return Picture(
+        pixels, path.name, (*notes, *more), _jpeg_source(image, data), _is_lossy(image, data)
+    )
 
 
 def _jpeg_source(image: Image.Image, data: bytes) -> JpegSource | None:
@@ -129,6 +133,13 @@ def _open_deep_tiff(path: Path, data: bytes) -> Image.Image:
             order = [2, 1, 0, 3][: deep.shape[2]]
             return Image.fromarray(_deep2bytes(deep[..., order]))
     raise PictureError(f"{path}: not a picture that can be read (PNG, JPEG, GIF, WebP, BMP, TIFF)")
+
+
+def _is_lossy(image: Image.Image, data: bytes) -> bool:
+    """Whether a picture's file is a JPEG, or a WebP that is not of the lossless kind."""
+    if image.format == "WEBP":
+        return b"VP8L" not in data[:4096]
+    return image.format in ("JPEG", "MPO")
 
 
 def _frames_note(image: Image.Image) -> tuple[str, ...]:

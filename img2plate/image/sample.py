@@ -24,14 +24,16 @@ def sample(
     source: str = "",
     per_cell: int = 1,
     kind: Kind = Kind.PHOTO,
+    smooth: bool = True,
 ) -> Grid:
     """Average a picture over the cells of a framing, `per_cell` samples along a cell's side.
 
-    A cell that reaches outside the picture is covered by so much less.
+    A cell that reaches outside the picture is covered by so much less. With `smooth`, samples finer
+    than pixels change evenly from one pixel to the next; without, pixels are squares of one colour.
     """
     left, top, right, bottom = framing.box
-    columns = _axis_weights(pixels.shape[1], left, right, framing.size[0] * per_cell)
-    rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1] * per_cell)
+    columns = _axis_weights(pixels.shape[1], left, right, framing.size[0] * per_cell, smooth)
+    rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1] * per_cell, smooth)
     alpha = pixels[..., 3]
     opaque = bool(alpha.min() == 255)
     weight = None if opaque else np.divide(alpha, 255, dtype=np.float32)
@@ -49,6 +51,14 @@ def sample(
         rgb[..., channel] = _both_axes(rows, plane, columns)
     rgb /= np.maximum(cover, 1e-6)[..., None]
     return Grid(np.clip(rgb, 0, 1), np.clip(cover, 0, 1), source, kind, per_cell)
+
+
+def covered(pixels: Pixels, framing: Framing) -> NDArray[np.float32]:
+    """(h, w) share of each cell of a framing that a picture covers, 0..1."""
+    left, top, right, bottom = framing.box
+    columns = _axis_weights(pixels.shape[1], left, right, framing.size[0], True)
+    rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1], True)
+    return _both_axes(rows, np.divide(pixels[..., 3], 255, dtype=np.float32), columns)
 
 
 def cells_as_they_are(pixels: Pixels, *, source: str = "", times: int = 1) -> Grid:
@@ -90,17 +100,18 @@ def _both_axes(
     return np.ascontiguousarray((columns @ (rows @ plane).T).T, dtype=np.float32)
 
 
-def _axis_weights(length: int, start: float, stop: float, count: int) -> csr_array:
+def _axis_weights(length: int, start: float, stop: float, count: int, smooth: bool) -> csr_array:
     """(count, length) weights of pixels in cells that divide start..stop evenly.
 
-    Reducing: the exact share of each pixel in each cell. Enlarging: straight lines between pixel
-    centres. What lies outside 0..length weighs nothing, so rows there sum to less than 1.
+    Reducing, or not smooth: the exact share of each pixel in each cell. Enlarging: straight lines
+    between pixel centres. What lies outside 0..length weighs nothing, so rows there sum to less
+    than 1.
     """
     from scipy.sparse import csr_array
 
     step = (stop - start) / count
     edges = start + step * np.arange(count + 1)
-    if step >= 1:
+    if step >= 1 or not smooth:
         reach = int(np.ceil(step)) + 1
         first = np.floor(edges[:-1]).astype(np.int64)
         index = first[:, None] + np.arange(reach)

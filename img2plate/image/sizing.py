@@ -122,7 +122,7 @@ class CropBox(NamedTuple):
     width: int
     height: int
 
-    def check(self, picture: tuple[int, int]) -> None:
+    def check(self, picture: tuple[int, int], field: str = "crop") -> None:
         """Raise OptionError when it does not lie in a picture of (width, height) pixels."""
         if not (
             self.width
@@ -132,7 +132,7 @@ class CropBox(NamedTuple):
         ):
             raise OptionError(
                 f"does not lie in the picture of {picture[0]} x {picture[1]} pixels",
-                field="crop",
+                field=field,
                 value=",".join(map(str, self)),
             )
 

@@ -13,13 +13,15 @@ import numpy as np
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError, PictureError
-from img2plate.image.background import apply_background
+from img2plate.image.background import fill_background, fill_colour
+from img2plate.image.given import Given, on_white
 from img2plate.image.grid import Grid
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
 from img2plate.image.kind.tell import KindWish, Taken, tell
-from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
-from img2plate.image.read import MAX_MEGAPIXELS, read_picture
+from img2plate.image.native.native_grid import MOST_NATIVE_SIDE, is_worn
+from img2plate.image.prepare import Prepared, check_options, prepare_cells, prepare_pixels
+from img2plate.image.read import MAX_MEGAPIXELS, Picture, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
 from img2plate.image.sizing import CropBox, Framing, SizeWish, frame, frame_sprite
 
@@ -41,6 +43,10 @@ class SourceOptions:
     cell_px: float | None = None
     """Pixels a cell, when they are known."""
     max_megapixels: float = MAX_MEGAPIXELS
+    subject: CropBox | None = None
+    """A box round the subject of a photo, in pixels of the cropped picture."""
+    trim: bool = False
+    """Whether empty columns and rows at the sides are cut off."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,45 +60,93 @@ class Target:
     told: KindTold
     """The kind of picture, and why."""
     notes: tuple[str, ...] = field(default=())
+    given: Given | None = None
+    """The picture that a sprite's cells were taken from; None where `pixels` is that picture."""
+    check: Pixels | None = None
+    """(h, w, 4) uint8: a picture to check the cut-out subject of a photo by."""
 
     def fine(self, per_cell: int) -> Grid:
-        """Return the picture on the same cells at `per_cell` samples a side."""
+        """Return the picture on the same cells at `per_cell` samples a side, for shading."""
         if self.grid.is_sprite:
             return finer(self.grid, per_cell)
-        return sample(
+        fine = sample(
             self.pixels,
             self.framing,
             source=self.grid.source,
             per_cell=per_cell,
             kind=self.grid.kind,
         )
+        return on_white(fine, self.grid)
+
+    def as_given(self, per_cell: int) -> Grid:
+        """Return the picture as it was given, on the same cells: what a plate is measured by."""
+        if self.given is None:
+            return self.fine(per_cell)
+        return self.given.on_cells(self.grid, self.framing, per_cell)
 
 
 def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Target:
     """Read a picture and bring it to bead resolution.
 
+    The order matters: cells first, then the background, then margins, then the size. A background
+    that is cleared earlier spoils the grid of a smoothly enlarged sprite.
     Raises PictureError, OptionError or SizeError with one line for the user.
     """
     if options.source not in SOURCES:
         raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
+    check_options(options.background, options.subject)
     picture = read_picture(path, max_megapixels=options.max_megapixels)
-    pixels, notes, source = picture.pixels, picture.notes, picture.source
+    pixels, source = picture.pixels, picture.source
     if options.crop:
         options.crop.check(picture.size)
         x, y, width, height = options.crop
         pixels = pixels[y : y + height, x : x + width]
         source = source and source.cropped(x, y, width, height)
-    pixels, more = apply_background(pixels, options.background)
-    notes = (*notes, *more)
     taken = look_at(pixels, options, source)
-    told = taken.told
     if taken.native.pixels is not None:
-        target = sprite_target(taken.native.pixels, wish, picture.name, told)
+        target = _of_sprite(pixels, taken, wish, options, picture)
     else:
-        target = averaged_target(pixels, wish, picture.name, told)
+        target = _averaged(pixels, taken.told, wish, options, picture)
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
-    return replace(target, notes=(str(told), *notes, *target.notes))
+    return replace(target, notes=(str(taken.told), *picture.notes, *target.notes))
+
+
+def _of_sprite(
+    pixels: Pixels, taken: Taken, wish: SizeWish | None, options: SourceOptions, picture: Picture
+) -> Target:
+    """The target of a picture (h, w, 4) whose cells were found."""
+    native = taken.native
+    assert native.pixels is not None
+    worn = picture.is_lossy or is_worn(pixels, native)
+    ready = prepare_cells(native.pixels, options.background, worn=worn, trim=options.trim)
+    fill = fill_colour(options.background)
+    seen = pixels if fill is None else fill_background(pixels, fill)
+    given = Given(seen, native.offset_px, native.cell_px).moved(*ready.cut)
+    target = sprite_target(ready.pixels, wish, picture.name, taken.told)
+    return _finished(replace(target, given=given), ready)
+
+
+def _averaged(
+    pixels: Pixels, told: KindTold, wish: SizeWish | None, options: SourceOptions, picture: Picture
+) -> Target:
+    """The target of a picture (h, w, 4) that has no cells of its own."""
+    if options.subject:
+        options.subject.check((pixels.shape[1], pixels.shape[0]), "subject")
+    ready = prepare_pixels(
+        pixels,
+        options.background,
+        subject=options.subject,
+        is_photo=told.kind is Kind.PHOTO,
+        trim=options.trim,
+    )
+    return _finished(averaged_target(ready.pixels, wish, picture.name, told), ready)
+
+
+def _finished(target: Target, ready: Prepared) -> Target:
+    """Add what was done to the background."""
+    notes = ready.told(target.framing, target.grid.filled)
+    return replace(target, notes=(*target.notes, *notes), check=ready.check)
 
 
 def look_at(pixels: Pixels, options: SourceOptions, source: JpegSource | None = None) -> Taken:

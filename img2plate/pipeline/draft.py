@@ -31,12 +31,12 @@ class Draft:
 
     plate: Plate
     picture: Callable[[int], Grid]
-    """The full picture on the plate's cells, at so many samples a side."""
+    """The picture as it was given, on the plate's cells, at so many samples a side."""
     view: View
     notes: tuple[str, ...]
 
     def looks(self) -> Looks:
-        """How it looks beside its picture."""
+        """How it looks beside the picture that was given."""
         per_cell = _affordable(self.view.per_cell, self.plate.cells.size)
         picture = self.picture(per_cell).rgb
         return measure_looks(picture, self.plate.linear(), self.plate.cells, self.view)
@@ -72,11 +72,12 @@ def draft_plate(
     target = read(image, wish, options.source)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
+    given = picture if target.given is None else cache(target.as_given)
     size = target.grid.cover.size
     viewing = Viewing(view, lambda per_cell: picture(_affordable(per_cell, size)), _watch(tell))
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
-    return Draft(plate, picture, view, (*target.notes, *notes, *more))
+    return Draft(plate, given, view, (*target.notes, *notes, *more))
 
 
 def _shade(

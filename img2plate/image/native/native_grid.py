@@ -91,3 +91,10 @@ def already_native(pixels: Pixels) -> NativeGrid:
     """A picture at one pixel per cell."""
     size = (pixels.shape[1], pixels.shape[0])
     return NativeGrid(size, (1.0, 1.0), (0.0, 0.0), 1.0, "nearest", pixels)
+
+
+def is_worn(pixels: Pixels, found: NativeGrid) -> bool:
+    """Whether hard cells came out of a picture of far more colours: it was a JPEG once."""
+    if found.pixels is None or found.kernel != "nearest":
+        return False
+    return colour_count(pixels) > 2 * colour_count(found.pixels) + 4

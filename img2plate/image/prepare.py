@@ -26,8 +26,9 @@ from img2plate.image.subject import draw_subject, find_subject
 
 EVEN_BORDER = 0.75
 """Share of a photo's border in one colour from which that is the background: a thing on paper."""
-RIM_PX = 2
-"""Depth of soft edges in pictures of more pixels than beads."""
+MOST_RIM, PX_A_RIM = 2, 150
+"""Depth of soft edges, in pixels; one for so many pixels of the long side, so that of a small
+drawing no whole beads go."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +84,7 @@ def prepare_pixels(
     cleared = clear_background(
         pixels,
         enclosed=background == "clear-all",
-        rim=RIM_PX,
+        rim=min(MOST_RIM, max(pixels.shape) // PX_A_RIM),
         **({"least_border": EVEN_BORDER} if is_photo else {}),
     )
     if cleared.ground or not is_photo or pixels[..., 3].min() < 255:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from img2plate.base.arrays import Cells
+from img2plate.base.arrays import Cells, Pixels
 from img2plate.base.errors import OptionError
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
@@ -34,6 +34,8 @@ class Draft:
     """The picture as it was given, on the plate's cells, at so many samples a side."""
     view: View
     notes: tuple[str, ...]
+    check: Pixels | None = None
+    """(h, w, 4) uint8: a picture to check the cut-out subject by, when one was looked for."""
 
     def looks(self) -> Looks:
         """How it looks beside the picture that was given."""
@@ -77,7 +79,7 @@ def draft_plate(
     viewing = Viewing(view, lambda per_cell: picture(_affordable(per_cell, size)), _watch(tell))
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
-    return Draft(plate, given, view, (*target.notes, *notes, *more))
+    return Draft(plate, given, view, (*target.notes, *notes, *more), target.check)
 
 
 def _shade(

@@ -24,12 +24,20 @@ PICTURE_OPTIONS = [
     _option("--crop", type=CROP, metavar="X,Y,W,H", help="Part of the picture, in pixels."),
     _option(
         "--background",
-        type=Suggested("background", "keep", "clear"),
+        type=Suggested("background", "keep", "clear", "clear-all"),
         default="keep",
         show_default=True,
-        metavar="keep|clear|#RRGGBB",
-        help="Keep it, clear an even one, or fill what is see-through.",
+        metavar="keep|clear|clear-all|#RRGGBB",
+        help="Keep it, clear it from the border inwards, also what the subject encloses, or fill"
+        " what is see-through.",
     ),
+    _option(
+        "--subject",
+        type=CROP,
+        metavar="X,Y,W,H",
+        help="A box round the subject of a photo, in pixels, for --background clear.",
+    ),
+    _option("--trim", is_flag=True, help="Cut off empty columns and rows at the sides."),
     _option(
         "--max-megapixels",
         type=click.FloatRange(min=0, min_open=True),

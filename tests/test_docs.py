@@ -11,12 +11,15 @@ from typing import Any
 import click
 import pytest
 from click.testing import CliRunner
+from PIL import Image
 from support import commands
 
 from img2plate import __version__
 from img2plate.base.errors import ExitCode
 from img2plate.base.files import PACK_FILES
 from img2plate.colour.palette_file import find_palette
+from img2plate.solid.box.build import build
+from img2plate.solid.file.figure_file import read_figure
 from img2plate.ui.cli import cli
 
 ROOT = Path(__file__).parents[1]
@@ -51,7 +54,7 @@ def test_every_option_is_explained_and_helps(name: str, command: click.Command) 
 def test_no_option_is_explained_that_does_not_exist() -> None:
     known = {option for _, command in COMMANDS for p in command.params for option in p.opts}
     known |= {"--help", "--version"}
-    text = re.sub(r"`python [^`]*`", "", TEXT)  # benches have options of their own
+    text = re.sub(r"`(python|pip) [^`]*`", "", TEXT)  # they have options of their own
     told = set(re.findall(r"[\s`(](--[a-z][\w-]*)", text))
     assert told - known == set()
 
@@ -174,6 +177,15 @@ def test_examples_parse_and_name_what_exists(
         for code in re.split(r"[,:]", value):
             if code and code not in {"lighter", "darker"} and not code.isdigit():
                 assert all(code in palette.by_code for palette in palettes), code
+
+
+def test_the_figure_of_the_tour_can_be_built(tmp_path: Path) -> None:
+    (example,) = blocks(ROOT / "docs" / "tour" / "figures.md", "toml")
+    (tmp_path / "chest.toml").write_text(example, encoding="utf-8")
+    Image.new("RGBA", (16, 10), "#7b4a24").save(tmp_path / "chest-front.png")
+    spec = read_figure(tmp_path / "chest.toml")
+    assert [part.name for part in spec.parts] == ["chest"]
+    assert build(spec).pieces
 
 
 def test_the_python_of_the_documents_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -38,7 +38,7 @@ def stock_of(counts: list[int]) -> Stock:
 
 
 @pytest.mark.parametrize("shading", SHADINGS)
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=3, deadline=None)
 @given(seed=st.integers(0, 10_000), few=st.sampled_from([None, 4]))
 def test_no_shading_ever_uses_a_bead_that_is_not_owned(
     shading: str, seed: int, few: int | None

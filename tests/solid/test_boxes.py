@@ -41,7 +41,7 @@ def assert_sound(made: Figure) -> None:
         assert sorted(names) == sorted(wanted or {p.group for p in made.pieces})
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(SIDES, SIDES, SIDES, st.integers(0, 8))
 def test_a_box_of_any_size_goes_together(wide: int, deep: int, high: int, finger: int) -> None:
     if (wide, deep, high) == (3, 3, 3):
@@ -74,7 +74,7 @@ def test_three_by_three_by_three_is_impossible_for_every_choice_of_corners() -> 
         assert _fit_edges((3, 3, 3), ALL, owners, Wishes()) is None
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 @given(
     st.tuples(*[st.integers(4, 20)] * 3), st.sets(st.sampled_from(FACES), max_size=2),
     st.booleans(),
@@ -88,7 +88,7 @@ def test_open_boxes_and_lids(size: tuple[int, int, int], gone: set[str], lid: bo
         assert made.report.orders["box"][-1].name == "box lid", "comes off first"
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 @given(st.integers(7, 40), st.integers(10, 40), st.integers(11, 40), st.booleans())
 def test_sliding_lid_and_shelf(wide: int, deep: int, high: int, shelf: bool) -> None:
     shelves = (ShelfSpec(4, 2),) if shelf and wide >= 10 else ()
@@ -98,7 +98,7 @@ def test_sliding_lid_and_shelf(wide: int, deep: int, high: int, shelf: bool) -> 
     assert (last.name, last.axis, last.step) == ("box lid", 1, -1), "slides out to the front"
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 @given(st.data())
 def test_faces_with_empty_cells(data: st.DataObject) -> None:
     """Single holes well inside are always possible; anything else is built whole, or refused."""
@@ -121,7 +121,7 @@ def test_faces_with_empty_cells(data: st.DataObject) -> None:
     assert_sound(made)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(st.data())
 def test_openings_are_cut_or_refused_with_the_cell(data: st.DataObject) -> None:
     size = tuple(data.draw(st.integers(5, 20)) for _ in range(3))

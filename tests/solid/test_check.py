@@ -200,7 +200,7 @@ def test_parts_without_a_join_are_named() -> None:
     assert figure(low, high, joins=(JOIN("strip", 4),)).loose_parts == ()
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=12)
 @given(
     st.integers(9, 16), st.integers(9, 16), st.integers(-2, 2), st.integers(-2, 2),
     st.sampled_from(["strip", "plus"]), st.booleans(), st.integers(2, 4),

@@ -12,7 +12,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
+settings.register_profile("untimed", parent=settings(), deadline=None)  # no test is timed
+settings.load_profile("untimed")
 os.environ["NUMBA_NUM_THREADS"] = "1"  # before numba is imported; programs that tests start, too
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # and before numpy
 

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from img2plate.base.arrays import Cells, Pixels
-from img2plate.base.errors import OptionError
+from img2plate.base.errors import OptionError, SizeError
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
@@ -20,6 +20,7 @@ from img2plate.plate.limits.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
 from img2plate.plate.shade.viewing import Viewing, Watch
+from img2plate.split.advice import board_advice, margin_advice, work_warning
 
 MOST_LOOK_SAMPLES = 8_000_000
 """Samples that the look error may take: very large plates are looked at more coarsely."""
@@ -51,10 +52,12 @@ def draft_plate(
     name: str = "",
     progress: Progress | None = None,
     read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
+    ask: Callable[[str], bool] | None = None,
 ) -> Draft:
     """Turn a picture file into a plate named `name` (else as the picture), and write nothing.
 
-    `read` may remember what it read.
+    `read` may remember what it read. `ask` is told what a very large plate takes before beads are
+    chosen; when it says no, SizeError is raised. Without it that becomes a note.
     """
     tell = progress or quiet
     tell("reading", 0.0)
@@ -72,6 +75,7 @@ def draft_plate(
     stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(options.pack.board, palette.pitch_mm)
     target = read(image, wish, options.source)
+    sized = _size_notes(target, options, ask)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
     given = picture if target.given is None else cache(target.as_given)
@@ -79,7 +83,21 @@ def draft_plate(
     viewing = Viewing(view, lambda per_cell: picture(_affordable(per_cell, size)), _watch(tell))
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
-    return Draft(plate, given, view, (*target.notes, *notes, *more), target.check)
+    return Draft(plate, given, view, (*target.notes, *sized, *notes, *more), target.check)
+
+
+def _size_notes(
+    target: Target, options: MakeOptions, ask: Callable[[str], bool] | None
+) -> tuple[str, ...]:
+    """What to know of a plate's size before it is made."""
+    filled = target.grid.filled
+    warning = work_warning(int(filled.sum()), options.pack.seconds_per_bead)
+    if warning and ask is not None and not ask(warning):
+        raise SizeError(f"{warning}: nothing was made", remedy="choose a smaller `width`")
+    height, width = filled.shape
+    margins = () if options.size.fit == "contain" else margin_advice(filled)
+    notes = (*margins, *board_advice((width, height), options.pack.board))
+    return (f"a lot of work: {warning}", *notes) if warning and ask is None else notes
 
 
 def _shade(

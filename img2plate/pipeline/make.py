@@ -6,6 +6,7 @@ picture file -> Target -> Plate -> Split, Counts -> pack
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -20,11 +21,19 @@ __all__ = ["MakeOptions", "Pack", "run"]
 
 
 def run(
-    image: Path, options: MakeOptions, *, name: str = "", progress: Progress | None = None
+    image: Path,
+    options: MakeOptions,
+    *,
+    name: str = "",
+    progress: Progress | None = None,
+    ask: Callable[[str], bool] | None = None,
 ) -> Pack:
-    """Turn a picture file into a pack named `name` (else as the picture) in `options.pack.out`."""
+    """Turn a picture file into a pack named `name` (else as the picture) in `options.pack.out`.
+
+    `ask` decides on a very large plate, see `draft_plate`.
+    """
     start, tell = time.perf_counter(), progress or quiet
-    draft = draft_plate(image, options, name=name, progress=tell)
+    draft = draft_plate(image, options, name=name, progress=tell, ask=ask)
     folder = options.pack.out / (name or image.stem)
     notes = (*draft.notes, *_write_check(draft, folder))
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy

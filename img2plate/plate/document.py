@@ -7,7 +7,6 @@ index, colours are matched to the palette; a colour that is not in it is refused
 
 from __future__ import annotations
 
-import hashlib
 import json
 from pathlib import Path
 from typing import Any
@@ -21,6 +20,7 @@ from img2plate.base.errors import DocumentError, PictureError
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import hex2srgb, srgb2hex
 from img2plate.image.png import Png, read_png, write_indexed_png
+from img2plate.plate.enlarged import cells_digest, one_pixel_a_bead
 from img2plate.plate.plate import EMPTY, Plate
 
 KEYWORD = "img2plate"
@@ -77,6 +77,7 @@ def _describe(plate: Plate, entries: list[int]) -> dict[str, Any]:
         "entries": entries,
         "made": dict(plate.made),
         "cells": cells_digest(plate.cells),
+        "size": list(plate.size),
     }
 
 
@@ -84,12 +85,6 @@ def _row(bead: Bead) -> list[str]:
     """One colour; companions only where the palette names its own."""
     own = [bead.lighter, bead.darker] if bead.lighter or bead.darker else []
     return [bead.code, bead.name, srgb2hex(bead.srgb), bead.finish, *own]
-
-
-def cells_digest(cells: Cells) -> str:
-    """Return a short digest of size and cells; tells whether a document was touched up."""
-    data = np.ascontiguousarray(cells, dtype="<i2")
-    return hashlib.sha256(repr(data.shape).encode() + data.tobytes()).hexdigest()[:20]
 
 
 def read_plate(path: Path, palette: Palette | None = None) -> Plate:
@@ -122,7 +117,7 @@ def _plate(path: Path, png: Png, palette: Palette | None) -> Plate:
     if palette is None and about is not None:
         palette, entries = _palette_of(path, about), about["entries"]
     assert palette is not None
-    cells = _cells(path, png, palette, entries)
+    cells = one_pixel_a_bead(path, _cells(path, png, palette, entries), about)
     if not (cells >= 0).any():
         raise DocumentError(f"{path} has no bead in it; every pixel is see-through")
     about = about or {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,12 +10,14 @@ import pytest
 from enlargements import by_pillow, sample
 from PIL import Image
 
+from img2plate.base.errors import SizeError
 from img2plate.colour.difference import delta_E_CIE1976
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
 from img2plate.image.target import SourceOptions
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import MakeOptions, SizeOptions
+from img2plate.plate.shade.shading import ShadingOptions
 
 CSS = find_palette("css-named")
 
@@ -84,3 +87,39 @@ def test_a_background_that_is_filled_is_part_of_the_picture(tmp_path: Path) -> N
     large = sprite().repeat(8, axis=0).repeat(8, axis=1)
     options = MakeOptions(palette="css-named", source=source)
     assert looks(large, tmp_path / "s.png", options).error == pytest.approx(0, abs=1e-3)
+
+
+def large_photo(path: Path) -> Path:
+    Image.fromarray(np.random.default_rng(2).integers(0, 255, (160, 160, 3), np.uint8)).save(path)
+    return path
+
+
+def test_a_very_large_plate_is_asked_about_before_beads_are_chosen(tmp_path: Path) -> None:
+    path, asked = large_photo(tmp_path / "p.png"), list[str]()
+    options = MakeOptions(source=SourceOptions("photo"), size=SizeOptions(width=160))
+
+    def no(what: str) -> bool:
+        asked.append(what)
+        return False
+
+    with pytest.raises(SizeError, match="25,600 beads"):
+        draft_plate(path, options, ask=no)
+    assert "28 hours" in asked[0]
+
+
+def test_where_nobody_can_answer_it_is_a_note(tmp_path: Path) -> None:
+    path = large_photo(tmp_path / "p.png")
+    shading = ShadingOptions("none")
+    options = MakeOptions(
+        source=SourceOptions("photo"), size=SizeOptions(width=160), shading=shading
+    )
+    notes = draft_plate(path, options).notes
+    assert any("a lot of work: 25,600 beads" in note for note in notes)
+
+
+def test_what_would_save_a_board_is_said(tmp_path: Path) -> None:
+    options = MakeOptions(source=SourceOptions("photo"), size=SizeOptions(size=(31, 29)),
+                          shading=ShadingOptions("none"))  # fmt: skip
+    stretched = replace(options, size=SizeOptions(size=(31, 29), fit="stretch"))
+    notes = draft_plate(large_photo(tmp_path / "p.png"), stretched).notes
+    assert any("2 columns of beads fewer would save a board" in note for note in notes)

@@ -125,7 +125,9 @@ def test_a_palette_without_volume_leaves_tones_alone() -> None:
     [
         (ShadingOptions("stripes"), "`shading`"),
         (ShadingOptions(difference="far"), "`difference`"),
-        (ShadingOptions(strength=1.5), "`strength`"),
+        (ShadingOptions("bayer", strength=1.5), "`strength`"),
+        (ShadingOptions("none", strength=0.5), "`strength`.*none"),
+        (ShadingOptions("search", strength=0.0), "`strength`.*search"),
         (ShadingOptions(specks="many"), "`specks`"),
         (ShadingOptions(specks="-3"), "`specks`"),
         (ShadingOptions(specks="101%"), "`specks`"),

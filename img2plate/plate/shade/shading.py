@@ -31,6 +31,7 @@ MASKS: dict[str, Callable[[], NDArray[np.int32]]] = {
     "blue-noise": masks.blue_noise,
 }
 SHADINGS = ("none", *KERNELS, *MASKS, "search")
+WITHOUT_STRENGTH = ("none", "search")
 DEFAULT_DIFFERENCE = "hyab"
 """What measures best of all four on photos (bench/bench_shading.py)."""
 FEW_SPECKS = 0.05
@@ -81,6 +82,13 @@ class ShadingOptions:
             raise OptionError(f"is none of {names}", field="difference", value=self.difference)
         if not 0 <= self.strength <= 1:
             raise OptionError("is not from 0 to 1", field="strength", value=self.strength)
+        if self.strength != 1 and self.shading in WITHOUT_STRENGTH:
+            raise OptionError(
+                f"is not for shading {self.shading}, which has no dithering to weaken",
+                field="strength",
+                value=self.strength,
+                remedy="leave it out, or name another `shading`",
+            )
         if not self.keep_apart >= 0:
             raise OptionError("is below 0", field="keep_apart", value=self.keep_apart)
         most_specks(self.specks)

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from img2plate.plate.document import cells_digest
+from img2plate.plate.enlarged import cells_digest
 from img2plate.plate.plate import Plate
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split

@@ -9,7 +9,7 @@ import click
 
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
 from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, PALETTE_OPTION
-from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS
+from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, YES_OPTION
 from img2plate.ui.cli.options.picture import PICTURE_OPTIONS
 from img2plate.ui.cli.options.shading import (
     SAME_SHADING,
@@ -20,7 +20,7 @@ from img2plate.ui.cli.options.shading import (
 )
 from img2plate.ui.cli.options.size import SIDE_OPTIONS, SIZE_OPTIONS
 from img2plate.ui.cli.shared.command import Command, with_options
-from img2plate.ui.cli.shared.each import run_each, tell_pack, unique_names
+from img2plate.ui.cli.shared.each import ask_on_terminal, run_each, tell_pack, unique_names
 from img2plate.ui.cli.shared.gather import gather
 from img2plate.ui.cli.shared.types import FILES
 
@@ -34,8 +34,8 @@ FIRST = (
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @with_options(PALETTE_OPTION, PICTURE_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS)
 @with_options(SHADING_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS)
-@with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS)
-def make(images: tuple[Path, ...], as_json: bool, **values: Any) -> None:
+@with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION)
+def make(images: tuple[Path, ...], as_json: bool, yes: bool, **values: Any) -> None:
     """Make a pack from each picture: plate, preview, sheets, counts, follow-along page.
 
     A sprite needs no size: its native grid is found, also when it was enlarged, smoothed or
@@ -54,7 +54,9 @@ def make(images: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     options = gather(job.MakeOptions, with_bags(values))
     run_each(
         images,
-        lambda path, name, bar: job.run(path, options, name=name, progress=bar),
+        lambda path, name, bar: job.run(
+            path, options, name=name, progress=bar, ask=ask_on_terminal(yes)
+        ),
         tell_pack,
         names=unique_names(images),
         as_json=as_json,

@@ -37,3 +37,8 @@ PACK_OUTPUT_OPTIONS = [
     json_option(" a pack"),
     _option("--zip", is_flag=True, help="Also the pack as one zip file beside it."),
 ]
+YES_OPTION = _option(
+    "--yes",
+    is_flag=True,
+    help="Make plates of over 20,000 beads or 24 hours without asking on a terminal.",
+)

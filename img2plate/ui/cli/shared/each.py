@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -70,6 +71,13 @@ def one_name(name: str, paths: Sequence[Path]) -> None:
     """Refuse one name for several packs."""
     if name and len(paths) > 1:
         raise click.UsageError("--name goes with one plate; leave it out for several")
+
+
+def ask_on_terminal(yes: bool) -> Callable[[str], bool] | None:
+    """How to ask whether to go on; None where nobody is there to answer, or has already."""
+    if yes or not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return None
+    return lambda what: click.confirm(f"{what}. Go on?", err=True)
 
 
 def tell_pack(pack: Pack) -> None:

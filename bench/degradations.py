@@ -195,7 +195,7 @@ def large(sprites: list[np.ndarray]) -> Iterator[tuple[str, Case]]:
 
 
 def _scene(sprites: list[np.ndarray], cells: int, rng: np.random.Generator) -> np.ndarray:
-    """Sprites strewn over an even ground of so many cells a side."""
+    """Sprites scattered over an even ground of so many cells a side."""
     scene = np.empty((cells, cells, 4), np.uint8)
     scene[:] = (*rng.integers(0, 256, 3), 255)
     for _ in range(cells * cells // 400):

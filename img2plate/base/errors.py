@@ -1,7 +1,7 @@
 """The family of errors that a user can do something about, and the exit code of each kind.
 
     Img2PlateError             1  anything below
-    +-- OptionError            2  an option's value, or options that exclude each other
+    +-- OptionError            2  an option's value, or options that do not go together
     +-- PictureError           3  a picture that is missing, unreadable, too large or empty
     +-- PaletteError           4  a palette file, or a palette name nobody knows
     +-- DocumentError          5  a plate document that cannot be read as one
@@ -78,7 +78,7 @@ def _shown(value: object) -> str:
 
 
 class OptionError(Img2PlateError):
-    """An option's value is out of range, or two options exclude each other."""
+    """An option's value is out of range, or two options do not go together."""
 
     exit_code = ExitCode.OPTION
 

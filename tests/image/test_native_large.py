@@ -16,7 +16,7 @@ from img2plate.image.native.recover import find_native_grid
 
 
 def scene(seed: int, cells: int) -> np.ndarray:
-    """Our own sprites strewn over an even ground of so many cells a side."""
+    """Our own sprites scattered over an even ground of so many cells a side."""
     rng = np.random.default_rng(seed)
     ground = sample("gull")[:1, :1]
     out = np.repeat(np.repeat(ground, cells, axis=0), cells, axis=1)

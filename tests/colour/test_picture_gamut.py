@@ -54,3 +54,23 @@ def test_see_through_pixels_and_pictures_within_reach_have_no_gaps() -> None:
     assert gaps.tones == ()
     assert gaps.share == 0
     assert not gaps.far.any()
+
+
+def test_the_nearest_bead_and_its_distance_are_those_of_the_pixels() -> None:
+    shades = [((200, 40, 40), 30), ((190, 45, 45), 10)]
+    (red,) = picture_gaps(picture(*shades, ((120,) * 3, 60)), GREYS, most=1).tones
+    beads = rgb2lab(GREYS.srgb[None] / 255)[0]
+    tones = [np.broadcast_to(rgb2lab(np.array(c) / 255.0), beads.shape) for c, _ in shades]
+    away = [deltaE_ciede2000(tone, beads) for tone in tones]
+    assert red.nearest == int(away[0].argmin())
+    assert red.share == pytest.approx(0.4)
+    mean = (30 * away[0].min() + 10 * away[1].min()) / 40
+    assert red.distance == pytest.approx(mean, abs=0.05)
+
+
+def test_a_pixel_counts_from_half_on() -> None:
+    half = picture(((200, 40, 40), 4), ((120,) * 3, 4))
+    half[0, :2, 3], half[0, 2:4, 3] = 127, 128
+    gaps = picture_gaps(half, GREYS)
+    assert gaps.far[0].tolist() == [False, False, True, True] + [False] * 4
+    assert gaps.share == pytest.approx(2 / 6)

@@ -252,12 +252,13 @@ def test_the_workbook_says_what_the_counts_say(tmp_path: Path) -> None:
     assert head[-4:] == ["A1", "B1", "A2", "B2"]
     assert len(lines) == 5
     for row, line in zip(lines, counts.colours, strict=True):
-        assert row[2] == line.bead.code
+        assert row[2:4] == [line.bead.code, line.bead.name]
         numbers = [float(value) for value in row[4:]]
         assert numbers[:2] == [line.beads, line.with_spares]
         assert numbers[2] == pytest.approx(line.grams, abs=0.006)
         assert numbers[3:5] == [line.bags, float(line.price or 0)]
         assert tuple(numbers[5:]) == line.per_tile
+    assert total[0] == "total"
     assert next(float(v) for v in total[-8:]) == counts.with_spares
     write_workbook(tmp_path / "d.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
     assert (tmp_path / "c.xlsx").read_bytes() == (tmp_path / "d.xlsx").read_bytes()

@@ -21,6 +21,7 @@ import io
 import os
 import random
 import resource
+import signal
 import sys
 import traceback
 from collections.abc import Iterator
@@ -173,6 +174,7 @@ def run_tests(tests: list[str], mutant: Mutant | None, limit: int) -> tuple[str,
     text = mutant.source() if mutant else ""
     child = os.fork()
     if child == 0:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
         resource.setrlimit(resource.RLIMIT_CPU, (limit, limit))
         code = 1
         try:
@@ -232,11 +234,13 @@ def main() -> None:
     if asked.only:
         chosen = on_line(asked.room, asked.only)
     counts = dict.fromkeys(("caught", "too long", "lives"), 0)
-    for mutant in chosen:
-        state, _ = run_tests(tests, mutant, max(30, round(20 * usual)))
-        counts[state] += 1
-        if state == "lives":
-            print(f"lives: {mutant}", flush=True)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # stopped: says how far it came
+    with contextlib.suppress(KeyboardInterrupt):
+        for mutant in chosen:
+            state, _ = run_tests(tests, mutant, max(30, round(20 * usual)))
+            counts[state] += 1
+            if state == "lives":
+                print(f"lives: {mutant}", flush=True)
     total = sum(counts.values())
     share = 1 - counts["lives"] / max(total, 1)
     slow = f"{counts['too long']} of them took too long"

@@ -1,4 +1,4 @@
-"""Sixteen ways to degrade a native sprite, with the truth known; large scenes; photos without grid.
+"""Ways to degrade a native sprite, with the truth known; large scenes; photos without grid.
 
 Enlargements are made by Pillow and OpenCV, not by the project's own code.
 """
@@ -139,6 +139,11 @@ def _all_at_once(native: np.ndarray, rng: np.random.Generator) -> Case:
     return compressed(case, 80)
 
 
+def _blurred(native: np.ndarray, rng: np.random.Generator) -> Case:
+    native = _on_ground(native, rng)
+    return Case(cv2.GaussianBlur(_enlarge(native, 8, "nearest", rng), (0, 0), 1.2), native)
+
+
 def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator], Case]:
     return lambda native, rng: Case(_enlarge(native, times, how, rng), native)
 
@@ -168,6 +173,7 @@ DEGRADATIONS: dict[str, Callable[[np.ndarray, np.random.Generator], Case]] = {
     "noise": _noisy,
     "x10 then 73 %": _shrunk,
     "bicubic, crop, jpeg": _all_at_once,
+    "nearest x8, blurred": _blurred,
 }
 
 

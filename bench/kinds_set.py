@@ -62,8 +62,8 @@ def _every(things: list[Path], count: int) -> list[Path]:
 
 
 def _own(name: str, source: str, pixels: np.ndarray, number: int) -> Iterator[Case]:
-    """A sprite at its own size, unless all its lines are doubled."""
-    if without_doubling(pixels).shape == pixels.shape:
+    """A sprite at its own size, unless all its lines are doubled or it is a sheet of several."""
+    if without_doubling(pixels).shape == pixels.shape and max(pixels.shape) <= max(SIDES):
         size = (pixels.shape[1], pixels.shape[0])
         yield Case(name, source, OWN, pixels, size, number % 3 == 2)
 

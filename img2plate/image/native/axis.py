@@ -14,7 +14,7 @@ from img2plate.image.native.loops import NEAREST, NOISE, residuals
 
 MOST_LINES = 320
 """AxisGrid across the axis that are looked at; more tell little more."""
-PRICES = (3.4, 6.0, 9.0, 10.0, 12.5, 12.5, 12.5, 12.5, 12.5)
+PRICES = (3.4, 6.0, 9.0, 10.0, 12.5, 12.5, 12.5, 12.5, 12.5, *[12.5] * 5)
 """What a cell costs, by kernel: keeps too fine grids out. Chosen on the tuning set."""
 FREE, FREE_PITCH = 12.0, 10.0
 """What a free phase costs, and a pitch that is no whole number besides."""

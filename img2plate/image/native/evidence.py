@@ -15,7 +15,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import AxisGrid, wrap
 from img2plate.image.native.clipped import BothWays
 from img2plate.image.native.grid_candidate import Candidate
-from img2plate.image.native.loops import HARDEST
+from img2plate.image.native.loops import BLURRED, HARDEST
 from img2plate.image.native.matrices import pseudo_inverse, sampling_matrix
 from img2plate.image.native.parts import busiest, premultiplied, varying_channels
 from img2plate.image.native.snapped import Snapped, active_and_uneven, band_ratios, snapped
@@ -81,6 +81,12 @@ def evidence(pixels: Pixels, claim: Candidate) -> Evidence:
     )
 
 
+def error_left(planes: Planes, claim: Candidate) -> float:
+    """Root of the mean square that a grid on a picture (h, w, channels) leaves."""
+    left = _errors(planes, claim.x, claim.y, claim.kind)
+    return float(np.sqrt(np.mean(left**2)))
+
+
 def _apart(claim: Candidate, width: int, height: int) -> float:
     """How far the pitches of both axes lie apart, beyond rounding."""
     ratio = abs(float(np.log(claim.x.pitch / claim.y.pitch)))
@@ -112,7 +118,7 @@ def _errors(planes: Planes, x: AxisGrid, y: AxisGrid, kind: int) -> Planes:
         forth = sampling_matrix(lines, length, kind)
         axes += [forth, pseudo_inverse(forth)]
     turned = np.ascontiguousarray(planes.transpose(2, 0, 1))
-    left, _ = BothWays(*axes).left(turned, kind, ROUNDS if kind > HARDEST else 0)
+    left, _ = BothWays(*axes).left(turned, kind, ROUNDS if HARDEST < kind < BLURRED[0] else 0)
     return left.transpose(1, 2, 0)
 
 

@@ -17,10 +17,11 @@ from img2plate.image.counts import (
 )
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
+from img2plate.image.native.blurred import unblurred
 from img2plate.image.native.colours import cell_colours
 from img2plate.image.native.evidence import evidence
 from img2plate.image.native.grid_candidate import Candidate
-from img2plate.image.native.loops import BICUBIC, HARD_KINDS, HARDEST, NEAREST
+from img2plate.image.native.loops import BICUBIC, BLURRED, HARD_KINDS, HARDEST, NEAREST
 from img2plate.image.native.native_grid import (
     FEW_COLOURS,
     HARD_KERNELS,
@@ -48,7 +49,8 @@ from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
 from img2plate.image.native.verdict import Verdict, verdict
 
-KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide")
+KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide",
+           *["blurred"] * len(BLURRED))  # fmt: skip
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
 LEAST_GAIN, SURE_GAIN = 0.75, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
@@ -94,7 +96,10 @@ def _looked(pixels: Pixels) -> tuple[Candidate | None, float]:
             continue
         finest = LEAST_REDUCED_PITCH if look.times > 1 else 0.0
         part = is_large(pixels) and look.times == 1
-        candidate, better = search(*axes_of(look.planes), look.planes, finest, part=part)
+        x, y = axes_of(look.planes)
+        candidate, better = search(x, y, look.planes, finest, part=part)
+        if better >= LEAST_GAIN and not is_large(pixels):
+            candidate = unblurred(look.planes, x, y, candidate)
         pitches = candidate.x.pitch, candidate.y.pitch
         few = min(width / pitches[0], height / pitches[1]) < LEAST_CELLS
         if better < LEAST_GAIN or few or min(pitches) < finest:
@@ -200,7 +205,7 @@ def _best_kernel(
     y: AnyAxis,
     on_x: AxisGrid,
     on_y: AxisGrid,
-    kinds: Sequence[int] = range(len(KERNELS)),
+    kinds: Sequence[int] = range(BLURRED[0]),
 ) -> Candidate:
     """Try each kernel on a grid."""
     candidates = [

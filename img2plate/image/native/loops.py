@@ -7,7 +7,7 @@ is tr(G) - tr((A'A)^-1 A'GA), whatever Z is: no pass over the pixels for each gr
 
 from __future__ import annotations
 
-from math import floor, pi, sin
+from math import erf, floor, pi, sin, sqrt
 from typing import Any
 
 import numpy as np
@@ -20,10 +20,14 @@ NEAREST, AREA, SHRUNK, SHRUNK_SHARP, BILINEAR, BICUBIC, LANCZOS, BICUBIC_SHARP, 
 )
 """Hard cells come first: as they are, averaged over pixels, or enlarged and then shrunk with a tent
 or a Lanczos kernel one pixel wide. Then the kernels that interpolate between cells."""
-SUPPORT = np.array([1, 2, 4, 6, 2, 4, 6, 4, 8])
+BLURRED = range(9, 14)
+"""Hard cells that were blurred afterwards, by so many pixels:"""
+SIGMAS = np.array([0.6, 0.85, 1.2, 1.7, 2.4])
+SUPPORT = np.array([1, 2, 4, 6, 2, 4, 6, 4, 8, 6, 6, 6, 6, 6])
 """Cells that one pixel is mixed from, by kernel."""
 HARDEST = SHRUNK_SHARP
 HARD_KINDS = range(HARDEST + 1)
+_FIRST_BLURRED = BLURRED[0]
 SOFT_KINDS = (BICUBIC, BILINEAR, LANCZOS, BICUBIC_SHARP, LANCZOS_WIDE)
 NOISE = 4.0
 """Mean squared error, in 8-bit steps, below which a better fit does not count."""
@@ -50,6 +54,12 @@ def tap(kind: int, x: float) -> float:
     if x < 1e-9:
         return 1.0
     return lobes * sin(pi * x) * sin(pi * x / lobes) / (pi * x) ** 2 if x < lobes else 0.0
+
+
+@compiled
+def _blurred_below(kind: int, x: float) -> float:
+    """Share of a Gaussian blur that lies below x pixels from its middle."""
+    return 0.5 + 0.5 * erf(x / (SIGMAS[kind - _FIRST_BLURRED] * sqrt(2.0)))
 
 
 @compiled
@@ -92,6 +102,11 @@ def sampling(
             for t in range(support):
                 edge = offset + (first[j] + t) * pitch - (j + 0.5)
                 weights[j, t] = _below(kind, edge + pitch) - _below(kind, edge)
+        elif kind >= _FIRST_BLURRED:
+            first[j] = floor((j + 0.5 - 3 * SIGMAS[kind - _FIRST_BLURRED] - offset) / pitch)
+            for t in range(support):
+                edge = offset + (first[j] + t) * pitch - (j + 0.5)
+                weights[j, t] = _blurred_below(kind, edge + pitch) - _blurred_below(kind, edge)
         else:
             u = (j + 0.5 - offset) / pitch - 0.5
             first[j] = floor(u) - support // 2 + 1

@@ -62,8 +62,10 @@ def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
 def _soft(seen: Evidence) -> Verdict:
     """Cells with soft edges between them: the whole picture must come from few."""
     if seen.pitch < FINE:
-        clear = seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT
-        return Verdict.BELIEVED if clear else Verdict.REFUSED
+        if seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT:
+            return Verdict.BELIEVED
+        named = seen.contrast >= SOFT_BELIEVED and seen.left <= SOFT_LEFT
+        return Verdict.DOUBTFUL if named else Verdict.REFUSED
     most = STRONG_LEFT if seen.contrast >= STRONG_CONTRAST else SOFT_LEFT
     if seen.left > most or seen.contrast < SOFT_DOUBTFUL:
         return Verdict.REFUSED

@@ -12,9 +12,10 @@ from img2plate.base.arrays import Pixels
 from img2plate.image.counts import MOST_SIDE, colour_count
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
-from img2plate.image.kind.photo_or_drawing import SURE, photo_score, why
-from img2plate.image.kind.traits import traits
+from img2plate.image.kind.photo_or_drawing import SURE, SURE_AFAR, photo_score, why
+from img2plate.image.kind.traits import Traits, traits
 from img2plate.image.native.native_grid import NO_GRID, SURE_GRID, NativeGrid, already_native
+from img2plate.image.native.parts import WINDOW, busiest, is_large
 from img2plate.image.native.recover import find_native_grid
 
 
@@ -50,6 +51,8 @@ def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Ta
     if wish.source in ("drawing", "photo"):
         kind = Kind.DRAWING if wish.source == "drawing" else Kind.PHOTO
         return Taken(KindTold(kind, "as you said"), NO_GRID)
+    if wish.source == "auto" and is_large(pixels) and (seen := _plain_photo(pixels)):
+        return Taken(KindTold(Kind.PHOTO, why(seen, photo=True)), NO_GRID)
     native = find_native_grid(pixels, source=source)
     if wish.source == "sprite":
         return _sprite(native if native.cells is not None else _as_a_sprite(pixels, native, source))
@@ -58,6 +61,19 @@ def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Ta
     if native.is_smooth and max(native.cells) > MOST_SIDE:
         return _photo_or_drawing(pixels, replace(NO_GRID, doubtful=native.cells))
     return _sprite(native)
+
+
+def _plain_photo(pixels: Pixels) -> Traits | None:
+    """The traits of a large picture that is a photo from afar and from near: no need of a search.
+
+    From afar the cells of a sprite may be as small as a photo's pixels; from near they are flat.
+    """
+    left, top = busiest(pixels)
+    near = traits(pixels[top : top + WINDOW, left : left + WINDOW])
+    if photo_score(near) < SURE:
+        return None
+    seen = traits(pixels)
+    return seen if photo_score(seen) >= SURE_AFAR else None
 
 
 def _as_a_sprite(pixels: Pixels, native: NativeGrid, source: JpegSource | None) -> NativeGrid:

@@ -32,14 +32,16 @@ SOFT_LEFT, STRONG_CONTRAST, STRONG_LEFT = 6.5, 1.5, 12.5
 """Contrast of soft cells, and the most that they may leave: more where the contrast is strong."""
 EVEN = 0.002
 """Log ratio of both axes' pitches up to which they are one."""
-FINE, FINE_CONTRAST, FINE_LEFT = 3.2, 1.5, 4.0
-"""Pixels of soft cells below which any blurred picture has them, nearly."""
+FINE, FINE_CONTRAST, FINE_LEFT, FINEST = 3.2, 1.5, 4.0, 1.95
+"""Pixels of soft cells below which any blurred picture has them, nearly; and the fewest of all."""
 NOISE_HANG, NOISE_CONTRAST, NOISE_LEFT = 0.12, 0.6, 16.0
 SMALL_CONTRAST, SMALL_LEFT = 1.5, 4.0
 """Of pictures that could as well be sprites at their own size."""
 LOSSY = -11.8
 """Where the score of compressed hard cells begins; from 0 on they are believed."""
 LOSSY_SURE, LOSSY_DOUBTFUL = 1.5, -2.5
+LOSSY_LEFT, LOSSY_LEFT_SURE = 13.0, 10.0
+"""More than compression leaves."""
 
 
 def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
@@ -62,7 +64,8 @@ def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
 def _soft(seen: Evidence) -> Verdict:
     """Cells with soft edges between them: the whole picture must come from few."""
     if seen.pitch < FINE:
-        if seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT:
+        even = seen.apart <= EVEN and seen.pitch >= FINEST
+        if even and seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT:
             return Verdict.BELIEVED
         named = seen.contrast >= SOFT_BELIEVED and seen.left <= SOFT_LEFT
         return Verdict.DOUBTFUL if named else Verdict.REFUSED
@@ -79,9 +82,11 @@ def _hard(seen: Evidence) -> Verdict:
     """Compressed or noisy cells with hard edges."""
     plain = abs(seen.hang) <= NOISE_HANG and seen.left <= NOISE_LEFT  # noise has no form
     score = lossy_score(seen)
-    if score > LOSSY_SURE:
+    if score > LOSSY_SURE and seen.left <= LOSSY_LEFT_SURE:
         return Verdict.SURE
-    if score > 0 or (plain and seen.contrast >= NOISE_CONTRAST):
+    if plain and seen.contrast >= NOISE_CONTRAST:
+        return Verdict.BELIEVED
+    if score > 0 and seen.left <= LOSSY_LEFT:
         return Verdict.BELIEVED
     return Verdict.DOUBTFUL if score > LOSSY_DOUBTFUL else Verdict.REFUSED
 

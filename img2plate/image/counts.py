@@ -10,6 +10,8 @@ import numpy as np
 
 from img2plate.base.arrays import Pixels
 
+ROUNDED = 3
+"""8-bit steps that rounding adds to the sum of three channels."""
 MOST_SIDE = 256
 """Sprites are drawn by hand, pixel by pixel; larger ones are nearly always enlargements."""
 
@@ -27,6 +29,26 @@ def same_neighbour_share(pixels: Pixels) -> float:
     same += np.count_nonzero(packed[:, 1:] == packed[:, :-1])
     pairs = packed[1:].size + packed[:, 1:].size
     return float(same / pairs) if pairs else 1.0
+
+
+def soft_edge_share(pixels: Pixels) -> float:
+    """Share of the edges of a picture that a pixel between softens, 0..1.
+
+    Of a drawing with soft edges it is a third to a half, of pixel art seldom over a quarter.
+    """
+    planes = pixels.astype(np.int16)
+    planes[..., :3] = planes[..., :3] * (planes[..., 3:] / 255)
+    softened = edges = 0
+    for lines in (planes, planes.transpose(1, 0, 2)):
+        before, middle, after = lines[:, :-2], lines[:, 1:-1], lines[:, 2:]
+        one, two, both = (
+            np.abs(a - b).sum(axis=2)
+            for a, b in ((before, middle), (middle, after), (before, after))
+        )
+        between = (one > 0) & (two > 0) & (one + two <= both + ROUNDED)
+        softened += int(np.count_nonzero(between))
+        edges += int(np.count_nonzero((one > 0) | (two > 0)))
+    return softened / max(1, edges)
 
 
 def is_native_sprite(pixels: Pixels) -> bool:

@@ -14,9 +14,19 @@ from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
 from img2plate.image.kind.photo_or_drawing import SURE, SURE_AFAR, photo_score, why
 from img2plate.image.kind.traits import Traits, traits
-from img2plate.image.native.native_grid import NO_GRID, SURE_GRID, NativeGrid, already_native
+from img2plate.image.native.native_grid import (
+    MOST_NATIVE_SIDE,
+    NO_GRID,
+    SURE_GRID,
+    NativeGrid,
+    already_native,
+)
 from img2plate.image.native.parts import WINDOW, busiest, is_large
 from img2plate.image.native.recover import find_native_grid
+
+
+MOST_SURE_CELLS = 128
+"""Columns or rows of an enlarged sprite; a doubled photo has more."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,9 +114,13 @@ def _sprite(native: NativeGrid, why: str = "") -> Taken:
     said = f"{width} x {height} pixels, {colour_count(native.pixels)} colours"
     reason = f"{said}, {why}" if why else said
     if native.cell_px != (1, 1):
-        sure, other = native.confidence >= SURE_GRID, f"`source` {Kind.DRAWING.source}"
+        sure = native.confidence >= SURE_GRID and max(width, height) <= MOST_SURE_CELLS
+        other = f"`source` {Kind.DRAWING.source}"
         reason = f"{reason}; native grid: {native}"
         return Taken(KindTold(Kind.ENLARGED, reason, sure, Kind.DRAWING, other), native)
+    if native.doubtful is None and max(width, height) > MOST_NATIVE_SIDE and not why:
+        other = f"`source` {Kind.DRAWING.source}"
+        return Taken(KindTold(Kind.OWN_SIZE, reason, False, Kind.DRAWING, other), native)
     if native.doubtful is None:
         return Taken(KindTold(Kind.OWN_SIZE, reason), native)
     cells = f"`cells` {native.doubtful[0]}x{native.doubtful[1]}"

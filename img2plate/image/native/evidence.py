@@ -18,7 +18,7 @@ from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import BLURRED, HARDEST
 from img2plate.image.native.matrices import pseudo_inverse, sampling_matrix
 from img2plate.image.native.parts import busiest, premultiplied, varying_channels
-from img2plate.image.native.snapped import Snapped, active_and_uneven, band_ratios, snapped
+from img2plate.image.native.snapped import active_and_uneven, band_ratios, snapped
 
 Planes = NDArray[np.float32]
 SHIFTS = (0.5, 1 / 3, -1 / 3)
@@ -43,8 +43,10 @@ class Evidence:
     """Root of the mean square that the grid leaves, in 8-bit steps."""
     hang: float
     """Correlation of neighbouring errors, -1..1: of plain noise 0."""
+    soft_lines: float
+    """Lower quartile over the lines of `contrast` round each."""
     lines: float
-    """Lower quartile over the lines of `contrast` round each, with hard cells."""
+    """The same with hard cells."""
     box_contrast: float
     """`contrast` with hard cells."""
     uneven: float
@@ -59,22 +61,18 @@ def evidence(pixels: Pixels, claim: Candidate) -> Evidence:
     """Look at a picture (h, w, 4) with a grid claimed on it."""
     planes, x, y = _part(pixels, claim)
     errors = _errors(planes, x, y, claim.kind)
-    left = float(np.mean(errors**2))
-    decoys = [
-        float(np.mean(_errors(planes, _shifted(x, by), _shifted(y, by), claim.kind) ** 2))
-        for by in SHIFTS
-    ]
+    decoys = [_errors(planes, _shifted(x, by), _shifted(y, by), claim.kind) for by in SHIFTS]
     boxes = snapped(planes, x, y)
-    others = [snapped(planes, _shifted(x, by), _shifted(y, by)) for by in SHIFTS]
+    others = [snapped(planes, _shifted(x, by), _shifted(y, by)).errors for by in SHIFTS]
     active, uneven = active_and_uneven(planes, boxes)
-    ratios = band_ratios(boxes, others)
     return Evidence(
         same=float((np.abs(boxes.errors).max(axis=2) <= ALIKE).mean()),
-        contrast=_half_log(min(decoys), left),
-        left=float(np.sqrt(left)),
+        contrast=_contrast(errors, decoys),
+        left=float(np.sqrt(_power(errors))),
         hang=_hang(errors),
-        lines=float(np.quantile(ratios, 0.25)) if len(ratios) else 0.0,
-        box_contrast=_half_log(min(map(_power, others)), _power(boxes)),
+        soft_lines=_quartile(band_ratios(boxes, errors, decoys)),
+        lines=_quartile(band_ratios(boxes, boxes.errors, others)),
+        box_contrast=_contrast(boxes.errors, others),
         uneven=float(uneven.sum() / max(1, active.sum())),
         pitch=claim.finer_pitch,
         apart=_apart(claim, pixels.shape[1], pixels.shape[0]),
@@ -132,10 +130,14 @@ def _hang(errors: Planes) -> float:
     return (across + down) / 2 / power
 
 
-def _power(boxes: Snapped) -> float:
-    return float(np.mean(boxes.errors**2))
+def _power(errors: Planes) -> float:
+    return float(np.mean(errors**2))
 
 
-def _half_log(more: float, less: float) -> float:
-    """Half the log ratio of two mean squares; errors of less than a step do not count."""
-    return 0.5 * float(np.log((more + 1) / (less + 1)))
+def _contrast(errors: Planes, decoys: list[Planes]) -> float:
+    """Half the log ratio of mean squares, of the best decoy; less than a step does not count."""
+    return 0.5 * float(np.log((min(map(_power, decoys)) + 1) / (_power(errors) + 1)))
+
+
+def _quartile(ratios: NDArray[np.float64]) -> float:
+    return float(np.quantile(ratios, 0.25)) if len(ratios) else 0.0

@@ -14,6 +14,7 @@ from img2plate.image.counts import (
     colour_count,
     has_single_pixel_detail,
     is_native_sprite,
+    soft_edge_share,
 )
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
@@ -54,6 +55,8 @@ KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "la
 """By number in `loops`; sharp is a = -0.75, wide has four lobes."""
 LEAST_GAIN, SURE_GAIN = 0.75, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
+MOST_SOFT_EDGES = 0.28
+"""Share of edges with a pixel between, from which on a picture is no sprite as it is."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
 LEAST_REDUCED_PITCH = 1.9
@@ -146,6 +149,7 @@ def _without_grid(pixels: Pixels) -> NativeGrid:
     if not is_native_sprite(pixels):
         return NO_GRID
     plain = colour_count(pixels) <= FEW_COLOURS and has_single_pixel_detail(pixels)
+    plain = plain and soft_edge_share(pixels) < MOST_SOFT_EDGES
     return already_native(pixels) if plain else NO_GRID
 
 

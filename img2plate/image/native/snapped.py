@@ -59,18 +59,18 @@ def _edges(planes: Planes, lines: AxisGrid) -> Edges:
     return np.unique(np.append(found[(found > 0) & (found < length)], 0))
 
 
-def band_ratios(grid: Snapped, decoys: list[Snapped]) -> NDArray[np.float64]:
-    """Half the log ratio of what decoys leave to what the grid leaves, round each busy line.
+def band_ratios(grid: Snapped, errors: Planes, decoys: list[Planes]) -> NDArray[np.float64]:
+    """Half the log ratio of the errors of decoys to those of the grid, round each busy line.
 
     A line's band reaches from the middle of the cell before it to that of the cell after it.
     """
     found = []
     for axis, edges in ((0, grid.y), (1, grid.x)):
-        length = grid.errors.shape[axis]
+        length = errors.shape[axis]
         middles = (edges + np.append(edges[1:], length)) // 2
         if len(middles) < 2:
             continue
-        own, *others = (_by_band(one.errors, axis, middles) for one in (grid, *decoys))
+        own, *others = (_by_band(one, axis, middles) for one in (errors, *decoys))
         least = np.min(others, axis=0)
         found.append(0.5 * np.log((least[least > BUSY] + 1) / (own[least > BUSY] + 1)))
     return np.concatenate(found) if found else np.zeros(0)

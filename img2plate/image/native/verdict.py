@@ -7,6 +7,7 @@ of two or three pixels, on drawings that were blurred.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import IntEnum
 from math import log
 
@@ -27,13 +28,35 @@ class Verdict(IntEnum):
 EXACT = 0.995
 """Share of pixels that are as their cell, from which on nothing was lost."""
 SHRUNK_CONTRAST, SHRUNK_UNEVEN = 1.9, 0.02
-SOFT_SURE, SOFT_BELIEVED, SOFT_DOUBTFUL = 0.95, 0.6, 0.3
-SOFT_LEFT, STRONG_CONTRAST, STRONG_LEFT = 6.5, 1.5, 12.5
-"""Contrast of soft cells, and the most that they may leave: more where the contrast is strong."""
-EVEN = 0.002
-"""Log ratio of both axes' pitches up to which they are one."""
-FINE, FINE_CONTRAST, FINE_LEFT, FINEST = 3.2, 1.5, 4.0, 1.95
+
+
+@dataclass(frozen=True)
+class Least:
+    """What soft cells must show at least, and the most that they may leave."""
+
+    contrast: float
+    soft_lines: float
+    left: float
+
+    def met(self, seen: Evidence) -> bool:
+        """Whether they do."""
+        enough = seen.contrast >= self.contrast and seen.soft_lines >= self.soft_lines
+        return enough and seen.left <= self.left
+
+
+SOFT_SURE, SOFT_WHOLE, SOFT_BELIEVED = (
+    Least(1.45, 1.0, 6.5),
+    Least(0.95, 0.8, 4),
+    Least(1.2, 0.8, 6.5),
+)
+"""The second for pitches that are whole and the same on both axes."""
+SOFT_FINE, SOFT_DOUBTFUL = Least(1.5, 1.2, 4), Least(0.6, 0.3, 6.5)
+"""The first for pitches below FINE."""
+FINE, FINEST = 3.2, 1.95
 """Pixels of soft cells below which any blurred picture has them, nearly; and the fewest of all."""
+EVEN, WHOLE = 0.002, 0.01
+"""Log ratio of both axes' pitches up to which they are one, and pixels from a whole pitch: of the
+grids that are not there few are so regular."""
 NOISE_HANG, NOISE_CONTRAST, NOISE_LEFT = 0.12, 0.6, 16.0
 SMALL_CONTRAST, SMALL_LEFT = 1.5, 4.0
 """Of pictures that could as well be sprites at their own size."""
@@ -63,19 +86,16 @@ def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
 
 def _soft(seen: Evidence) -> Verdict:
     """Cells with soft edges between them: the whole picture must come from few."""
+    even = seen.apart <= EVEN
+    whole = even and abs(seen.pitch - round(seen.pitch)) <= WHOLE
     if seen.pitch < FINE:
-        even = seen.apart <= EVEN and seen.pitch >= FINEST
-        if even and seen.contrast >= FINE_CONTRAST and seen.left <= FINE_LEFT:
+        if even and seen.pitch >= FINEST and SOFT_FINE.met(seen):
             return Verdict.BELIEVED
-        named = seen.contrast >= SOFT_BELIEVED and seen.left <= SOFT_LEFT
-        return Verdict.DOUBTFUL if named else Verdict.REFUSED
-    most = STRONG_LEFT if seen.contrast >= STRONG_CONTRAST else SOFT_LEFT
-    if seen.left > most or seen.contrast < SOFT_DOUBTFUL:
-        return Verdict.REFUSED
-    if seen.contrast >= SOFT_SURE:
+    elif SOFT_SURE.met(seen):
         return Verdict.SURE
-    even = seen.apart <= EVEN and seen.contrast >= SOFT_BELIEVED
-    return Verdict.BELIEVED if even else Verdict.DOUBTFUL
+    elif SOFT_BELIEVED.met(seen) or (whole and SOFT_WHOLE.met(seen)):
+        return Verdict.BELIEVED
+    return Verdict.DOUBTFUL if SOFT_DOUBTFUL.met(seen) else Verdict.REFUSED
 
 
 def _hard(seen: Evidence) -> Verdict:

@@ -24,7 +24,6 @@ from img2plate.image.native.native_grid import (
 from img2plate.image.native.parts import WINDOW, busiest, is_large
 from img2plate.image.native.recover import find_native_grid
 
-
 MOST_SURE_CELLS = 128
 """Columns or rows of an enlarged sprite; a doubled photo has more."""
 

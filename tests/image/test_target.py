@@ -12,6 +12,7 @@ from PIL import Image
 from img2plate.base.errors import OptionError
 from img2plate.colour.spaces import linear2bytes
 from img2plate.image.counts import is_native_sprite
+from img2plate.image.kind.kind import Kind
 from img2plate.image.sizing import CropBox, SizeWish
 from img2plate.image.target import SourceOptions, read_target
 
@@ -92,6 +93,6 @@ def test_a_photo_that_was_enlarged_stays_a_photo(tmp_path: Path) -> None:
     photo.resize((1260, 360), Image.Resampling.BICUBIC).save(tmp_path / "p.png")
     auto = read_target(tmp_path / "p.png", None, SourceOptions())
     assert auto.grid.rgb.shape[1] == 58
-    assert any("420 x 120 cells" in note and "`source` sprite" in note for note in auto.notes)
+    assert auto.told.kind is Kind.PHOTO
     kept = read_target(tmp_path / "p.png", None, SourceOptions(source="sprite"))
     assert kept.grid.rgb.shape == (120, 420, 3)

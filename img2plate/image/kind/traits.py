@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
@@ -14,39 +14,32 @@ MOST_SIDE = 640
 """Pixels of a side; a larger picture is looked at made smaller."""
 RIM, LIKE_RIM = 3, 10
 """Pixels of the rim, and steps from its median within which it is plain."""
-FLAT, ROUGH = 3, 40
-"""8-bit steps between pixels next to each other: as good as none, and an edge."""
-GREY_BITS = 4
+FLAT = 3
+"""8-bit steps between pixels next to each other that are as good as none."""
+EDGES = 0.25
+"""Of the pixels, those on which the steps of a drawing are."""
 
 
 @dataclass(frozen=True)
 class Traits:
-    """Shares, 0..1."""
+    """Shares, 0..1, and one entropy."""
 
-    edges: float
-    """Of all steps, those of the tenth of the pixels that has the largest."""
     half_edges: float
-    """Of all steps in the picture at half its size, those of the largest quarter."""
+    """Of all steps in the picture at half its size, those of the quarter of pixels with most."""
     rim: float
     """Of the rim, what is as its median."""
-    textured: float
-    """Of the pixels, those that differ a little from those round them."""
     smooth: float
     """Of the pixels, those that hardly differ from those round them once specks are gone."""
     equal: float
     """Of neighbours, those of one colour."""
     clear: float
     """Of the pixels, those that are see-through."""
-    few: float
-    """Of the pixels, those of the eight commonest colours, coarsely."""
-
-    def values(self) -> NDArray[np.float64]:
-        """All, in order."""
-        return np.array(astuple(self))
+    tones: float
+    """Entropy of the greys in nats, 0 to 5.5."""
 
 
 def traits(pixels: Pixels) -> Traits:
-    """Look at a picture (h, w, 4) of 16 px a side or more."""
+    """Look at a picture (h, w, 4)."""
     import cv2
 
     times = ceil(max(pixels.shape[:2]) / MOST_SIDE)
@@ -54,18 +47,16 @@ def traits(pixels: Pixels) -> Traits:
         size = (max(1, pixels.shape[1] // times), max(1, pixels.shape[0] // times))
         pixels = np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA))
     rgb, clear = _on_white(pixels), float((pixels[..., 3] < 128).mean())
-    half = cv2.resize(rgb, (max(2, rgb.shape[1] // 2), max(2, rgb.shape[0] // 2)),
-                      interpolation=cv2.INTER_AREA)  # fmt: skip
-    ranges, quiet = _ranges(rgb), _ranges(np.asarray(cv2.medianBlur(rgb, 5)))
+    size = (max(2, rgb.shape[1] // 2), max(2, rgb.shape[0] // 2))
+    half = np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA))
+    calm = np.asarray(cv2.medianBlur(rgb, 5))
     return Traits(
-        edges=_share_of_top(_steps(rgb), 0.1),
-        half_edges=_share_of_top(_steps(np.asarray(half)), 0.25),
+        half_edges=_share_of_top(_steps(half), EDGES),
         rim=_rim(rgb),
-        textured=float(((ranges >= 5) & (ranges <= ROUGH)).mean()),
-        smooth=float((quiet <= FLAT).mean()),
+        smooth=float((_ranges(calm) <= FLAT).mean()),
         equal=_equal(rgb),
         clear=clear,
-        few=_few(rgb),
+        tones=_entropy(rgb),
     )
 
 
@@ -120,8 +111,10 @@ def _equal(rgb: NDArray[np.uint8]) -> float:
     return float((across.sum() + down.sum()) / (across.size + down.size))
 
 
-def _few(rgb: NDArray[np.uint8]) -> float:
-    """Share of the eight commonest of 4096 colours."""
-    top = (rgb >> (8 - GREY_BITS)).astype(np.int32)
-    counts = np.bincount((top[..., 0] << 8 | top[..., 1] << 4 | top[..., 2]).ravel())
-    return float(np.sort(counts)[-8:].sum() / rgb[..., 0].size)
+def _entropy(rgb: NDArray[np.uint8]) -> float:
+    """Of the greys, in nats."""
+    import cv2
+
+    counts = np.bincount(np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)).ravel())
+    share = counts[counts > 0] / counts.sum()
+    return float(-(share * np.log(share)).sum())

@@ -24,9 +24,13 @@ from img2plate.image.grid import Grid
 from img2plate.image.sample import sample
 from img2plate.image.sizing import SizeWish, frame
 
-OUT = Path(__file__).parent / "out" / "photos"
+HERE = Path(__file__).parent
+OUT = HERE / "out" / "photos"
 PHOTOS = ("chelsea", "coffee", "astronaut", "rocket", "china", "flower")
 LAST_LOOK = ("retina", "hubble_deep_field")
+NEAR_FAR = ("chelsea", "coffee", "astronaut", "rocket", "china", "flower", "harbour", "camera")
+NEAR_FAR_UNSEEN = ("retina", "hubble_deep_field", "motorcycle", "coins")
+"""Never looked at while the several-view search was tuned."""
 SIDES = (58, 116)
 COUNTS = (24, 64, 139)
 
@@ -50,8 +54,14 @@ def photo(name: str) -> Photo:
     """Read a photo by name, fetching it on first use."""
     if name in ("china", "flower"):
         rgb = np.array(Image.open(_from_wheel(name)).convert("RGB"))
+    elif name == "harbour":
+        rgb = np.array(Image.open(HERE.parent / "sample_inputs" / "harbour.jpg").convert("RGB"))
+    elif name == "motorcycle":
+        rgb = skimage.data.stereo_motorcycle()[0]
     else:
         rgb = getattr(skimage.data, name)()
+    if rgb.ndim == 2:
+        rgb = np.dstack([rgb] * 3)
     return Photo(name, np.dstack([rgb, np.full(rgb.shape[:2], 255, np.uint8)]))
 
 

@@ -170,19 +170,22 @@ def seen_opponent(
     degrees_per_sample = view.cell_degrees / per_cell
     opponent = np.asarray(linear, np.float32) @ RGB2OPPONENT.T.astype(np.float32)
     for channel, gaussians in enumerate(PARAMETERS[parameters]):
-        opponent[..., channel] = _blur(
+        opponent[..., channel] = blur(
             np.ascontiguousarray(opponent[..., channel]), gaussians, degrees_per_sample, per_cell
         )
     return opponent
 
 
-def _blur(
+def blur(
     plane: NDArray[np.float32],
     gaussians: tuple[tuple[float, float], ...],
     degrees_per_sample: float,
     per_cell: int,
 ) -> NDArray[np.float32]:
-    """Weighted sum of Gaussians, mirrored at the border."""
+    """Weighted sum of Gaussians, divided by their weights' sum; mirrored at the border.
+
+    gaussians: (weight, standard deviation in degrees); `per_cell` samples along a cell's side.
+    """
     total = sum(weight for weight, _ in gaussians)
     out = np.zeros_like(plane)
     for weight, spread in gaussians:

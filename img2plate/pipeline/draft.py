@@ -80,7 +80,12 @@ def draft_plate(
     picture = cache(target.fine)
     given = picture if target.given is None else cache(target.as_given)
     size = target.grid.cover.size
-    viewing = Viewing(view, lambda per_cell: picture(_affordable(per_cell, size)), _watch(tell))
+    viewing = Viewing(
+        view,
+        lambda per_cell: picture(_affordable(per_cell, size)),
+        _watch(tell),
+        stated=options.viewing_distance_m is not None,
+    )
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
     return Draft(plate, given, view, (*target.notes, *sized, *notes, *more), target.check)
@@ -115,12 +120,14 @@ def _shade(
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
     if how.shading == "none":
         made |= {"difference": how.difference}
-    else:
+    elif how.shading != "search":
         made |= {"strength": how.strength, "seed": how.seed}
     if options.choice.colours is not None:
         made |= {"colours": options.choice.colours}
     if how.shading == "search":
-        made |= {"specks": how.specks, "viewing_distance_m": round(viewing.view.distance_m, 3)}
+        made |= {"look": how.look, "specks": how.specks, "seed": how.seed}
+        if viewing.stated:
+            made |= {"viewing_distance_m": round(viewing.view.distance_m, 3)}
     return Plate(shaded.cells, palette, name, made), notes
 
 

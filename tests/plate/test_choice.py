@@ -117,8 +117,16 @@ def test_colours_chosen_by_the_search_look_more_like_the_picture_than_the_neares
     codes = tuple(palette.beads[i].code for i in nearest)
     picture = lambda per_cell: sample(rgba, framing, per_cell=per_cell)  # noqa: E731
     errors = []
-    for choice in (ChoiceOptions(colours=12), ChoiceOptions(only=codes)):
-        shaded = shade_chosen(grid, palette, options, choice, viewing=Viewing(view, picture))
+    viewing = Viewing(view, picture, stated=True)
+    owned = dict.fromkeys([bead.code for bead in palette.beads], 999)
+    stock = Stock(Path("stock.csv"), (), ("code", "count"), ",", owned, dict.fromkeys(owned, 2))
+    for choice, beads in (
+        (ChoiceOptions(colours=12), None),
+        (ChoiceOptions(only=codes), None),
+        (ChoiceOptions(colours=12), stock),
+    ):
+        shaded = shade_chosen(grid, palette, options, choice, stock=beads, viewing=viewing)
         assert len(np.unique(shaded.cells)) <= 12
         errors.append(looks(shaded.cells, palette.linear))
     assert errors[0] < 0.97 * errors[1]
+    assert errors[2] == errors[0]  # within a stock the search chooses too

@@ -164,12 +164,10 @@ def _few(
 
     wanted = wanted_colours(grid)
     off = differences(wanted.linear, palette, options.difference) * wanted.counts[:, None]
-    nearest = choose_columns(off, most, seed=options.seed)
-    if limits is not None:
-        return _with_enough(grid, nearest, limits)
-    if options.shading != "search" or grid.is_sprite:
-        return nearest
-    return colours_for_search(grid, palette, most, options, nearest, viewing)
+    chosen = choose_columns(off, most, seed=options.seed)
+    if options.shading == "search" and not grid.is_sprite:
+        chosen = colours_for_search(grid, palette, most, options, chosen, viewing)
+    return chosen if limits is None else _with_enough(grid, chosen, limits)
 
 
 def _with_enough(

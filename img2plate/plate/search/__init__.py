@@ -1,58 +1,42 @@
-"""Plate search: beads that together look most like the picture from the viewing distance.
+"""Plate search: beads that together look like the picture at the table and across the room.
 
 Direct binary search (M. Analoui, J. P. Allebach, "Model-based halftoning using direct binary
-search", Proc. SPIE 1666, 96-108, 1992) for a palette and under S-CIELAB: beads are changed one by
-one as long as the filtered difference to the full-resolution picture falls. The first sweeps are
-warm (chance may prefer a slightly worse bead), which gets out of poor corners; the last are cold.
+search", Proc. SPIE 1666, 96-108, 1992) for a palette and under several views at once (`looks`):
+beads are changed one by one as long as the summed price falls.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Mask
-from img2plate.colour.look_error import View
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.search.engine import Engine
-from img2plate.plate.search.judge import Rules
+from img2plate.plate.shade.looks import Aim
 from img2plate.plate.shade.viewing import Watch
 
-FIRST_TEMPERATURE = 3.0
-"""dE by which chance may prefer a bead in the first sweep."""
-COOLING = 0.7
-"""Temperature of a sweep over that of the one before."""
-WARM_SWEEPS = 6
-COLD_SWEEPS = 8
+SWEEPS = 10
 """At most: cells around which nothing changed are not visited again."""
-FEW_PRICE = 5.5
-"""dE a speck: leaves about 3% of them (8% with 24 colours), for 5% more look error."""
-ODD_PRICE = 1.0
-"""For each dE that a bead is odd (see `Rules`), whenever specks have a price: without it the search
-puts a pink bead into a grey sea to tint it, which the figures like more than the eye does."""
 _AT_ONCE = 3
 """Of so many colours too many one is left out before the others take over."""
-_TRIES_WITHOUT = 3
-"""True tests to find out how much would be lost without a colour."""
-_PRICE_ROUNDS = 7
-_DEAREST = 64.0
+_PRICE_ROUNDS, _PRICE_SWEEPS = 7, 4
+_FIRST_PRICE = 8.0
 
 
 @dataclass(frozen=True)
 class Effort:
     """How long the search goes on, and its chance."""
 
-    warm_sweeps: int = WARM_SWEEPS
-    cold_sweeps: int = COLD_SWEEPS
-    tries: int = 12
-    """Beads put to the true test at each visit."""
+    sweeps: int = SWEEPS
     seed: int = 0
 
 
-ROUGH = Effort(warm_sweeps=2, cold_sweeps=2, tries=6)
+ROUGH = Effort(sweeps=3)
 """Enough to tell which colours are needed."""
 
 
@@ -60,9 +44,8 @@ def search(
     picture: Grid,
     start: Cells,
     palette: Palette,
-    view: View,
+    aim: Aim,
     *,
-    price: float = 0.0,
     free: Mask | None = None,
     effort: Effort | None = None,
     watch: Watch | None = None,
@@ -70,11 +53,11 @@ def search(
     """Improve a plate until no single bead does better.
 
     picture: sampled `per_cell` times (a multiple of 3) along a cell's side; start: (h, w) int16, -1
-    where there is to be no bead; price: dE a speck; free: (h, w) bool, cells that may change.
-    Returns (h, w) int16. The same arguments give the same plate, on any number of threads.
+    where there is to be no bead; free: (h, w) bool, cells that may change. Returns (h, w) int16.
+    The same arguments give the same plate, on any number of threads.
     """
-    engine = Engine(picture, start, palette, view, free)
-    _anneal(engine, price, effort or Effort(), watch or _ignore)
+    engine = Engine(picture, start, palette, aim, free)
+    _run(engine, aim.speck_price, effort or Effort(), watch or _ignore)
     return engine.cells
 
 
@@ -82,7 +65,7 @@ def search_with_specks(
     picture: Grid,
     start: Cells,
     palette: Palette,
-    view: View,
+    aim: Aim,
     most: float,
     *,
     free: Mask | None = None,
@@ -96,31 +79,33 @@ def search_with_specks(
     from img2plate.base.specks import speck_share
 
     effort, watch = effort or Effort(), watch or _ignore
-    engine = Engine(picture, start, palette, view, free)
-    stopped = _anneal(engine, FEW_PRICE, effort, lambda done, cells: watch(done / 2, cells))
-    low, high, price, kept = 0.0, _DEAREST, FEW_PRICE, engine.cells.copy()
+    engine = Engine(picture, start, palette, aim, free)
+    stopped = _run(engine, 0.0, effort, lambda done, cells: watch(done / 2, cells))
+    free_plate = engine.cells.copy()  # each price starts from here: a high one leaves its mark
+    low, high, price, kept = 0.0, inf, _FIRST_PRICE, free_plate
     for number in range(_PRICE_ROUNDS):
-        if fits := speck_share(engine.cells) <= most:
-            high, kept = price, engine.cells.copy()
+        if stopped or 0.8 * most < speck_share(kept) <= most:
+            break
+        engine.restart(free_plate)
+        _run(engine, price, replace(effort, sweeps=_PRICE_SWEEPS), _ignore)
+        found = engine.cells.copy()
+        if speck_share(found) <= most:
+            high, kept = price, found
         else:
             low = price
-        if stopped or (fits and (speck_share(kept) > 0.8 * most or price == 0)):
-            break
-        price = (low + high) / 2 if high < _DEAREST else 2 * price
-        engine.wake()
-        _run(engine, [0.0] * 3, price, effort, _ignore)
-        stopped = watch(0.5 + (number + 1) / (2 * _PRICE_ROUNDS), engine.cells)
-    return kept if speck_share(kept) <= speck_share(engine.cells) else engine.cells
+            kept = min(kept, found, key=speck_share) if high == inf else kept
+        price = (low + high) / 2 if high < inf else 2 * price
+        stopped = watch(0.5 + (number + 1) / (2 * _PRICE_ROUNDS), kept)
+    return kept
 
 
 def choose_colours(
     picture: Grid,
     start: Cells,
     palette: Palette,
-    view: View,
+    aim: Aim,
     most: int,
     *,
-    price: float = FEW_PRICE,
     free: Mask | None = None,
     effort: Effort | None = None,
     watch: Watch | None = None,
@@ -131,24 +116,23 @@ def choose_colours(
     others take over. Arguments as for `search`; returns sorted palette indices.
     """
     effort, watch = effort or ROUGH, watch or _ignore
-    engine = Engine(picture, start, palette, view, free)
-    stopped = _anneal(engine, price, effort, lambda done, cells: watch(done / 2, cells))
+    engine = Engine(picture, start, palette, aim, free, settle=False)
+    stopped = _run(engine, aim.speck_price, effort, lambda done, cells: watch(done / 2, cells))
     # What is not used by now is not looked at again.
     known, cells = _used(engine), engine.cells
     part = replace(palette, beads=tuple(palette.beads[i] for i in known))
     again = (np.searchsorted(known, cells) - (cells < 0)).astype(np.int16)
-    engine = Engine(picture, again, part, view, free)
-    rules = Rules(price, ODD_PRICE, 0.0, _TRIES_WITHOUT, effort.seed)
+    engine = Engine(picture, again, part, aim, free, settle=False)
     used = np.arange(len(known))
     first = excess = len(used) - most
     while excess > 0:
-        regret = engine.regret(rules)[used]
+        regret = engine.regret(aim.speck_price)[used]
         order = np.argsort(regret, kind="stable")[: max(1, excess // _AT_ONCE)]
         order = order[np.isfinite(regret[order])]
         if not len(order):
             break  # the others are in cells that may not change
         engine.forbid(used[order])
-        _run(engine, [0.0] * (1 if stopped else 2), price, effort, _ignore)
+        _run(engine, aim.speck_price, replace(effort, sweeps=1 if stopped else 2), _ignore)
         used = _used(engine)
         excess = len(used) - most
         stopped = stopped or watch(1 - max(excess, 0) / (2 * first), engine.cells)
@@ -160,25 +144,13 @@ def _used(engine: Engine) -> NDArray[np.int64]:
     return np.unique(engine.cells[engine.cells >= 0]).astype(np.int64)
 
 
-def _anneal(engine: Engine, price: float, effort: Effort, watch: Watch) -> bool:
-    """Warm sweeps, then cold ones; whether `watch` said stop."""
-    temperatures = [FIRST_TEMPERATURE * COOLING**i for i in range(effort.warm_sweeps)] + [
-        0.0
-    ] * effort.cold_sweeps
-    return _run(engine, temperatures, price, effort, watch)
-
-
-def _run(
-    engine: Engine, temperatures: list[float], price: float, effort: Effort, watch: Watch
-) -> bool:
-    """Sweep once for each temperature, or until nothing changes; whether `watch` said stop."""
-    odd_price = ODD_PRICE if price > 0 else 0.0
-    for i, temperature in enumerate(temperatures):
-        number = effort.seed * 1000 + i
-        changes = engine.sweep(Rules(float(price), odd_price, temperature, effort.tries, number))
-        if watch((i + 1) / len(temperatures), engine.cells):
+def _run(engine: Engine, speck_price: float, effort: Effort, watch: Watch) -> bool:
+    """Sweep until nothing changes; whether `watch` said stop."""
+    for i in range(effort.sweeps):
+        changes = engine.sweep(speck_price, effort.seed * 1000 + i)
+        if watch((i + 1) / effort.sweeps, engine.cells):
             return True
-        if temperature == 0 and not changes:
+        if not changes:
             break
     return False
 

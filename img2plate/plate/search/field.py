@@ -1,4 +1,8 @@
-"""The field around a cell: what the search knows, and how it is gathered for one visit."""
+"""What the search knows of a plate, and how the samples around one cell are gathered for a visit.
+
+All views stand side by side along one axis of samples: view v has samples first[v] .. first[v + 1]
+of each cell. The last views have a ring: they feel beads beyond the 3 x 3 cells around.
+"""
 
 from __future__ import annotations
 
@@ -8,36 +12,51 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled
-from img2plate.plate.search.lab32 import Three
+from img2plate.plate.search.lab32 import F32, Samples, Three
 
-F32 = np.float32
-SAMPLES = 9
-_NINTH = np.float32(1 / 9)
+NEIGHBOURS = 9
+"""Cells in the 3 x 3 around one, itself among them."""
 
 
 class Scene(NamedTuple):
-    """What stays as it is."""
+    """What stays as it is; t samples a cell in v views, r of them with a ring."""
 
-    wanted: NDArray[np.float32]
-    """(h, w, 3, 9) f(X), f(Y), f(Z) of the picture as the eye resolves it."""
-    filled: NDArray[np.bool_]
-    """(h, w) cells that have a bead."""
     free: NDArray[np.bool_]
     """(h, w) cells whose bead may change."""
+    importance: NDArray[np.float32]
+    """(h, w) how much each cell counts; 0 where there is no bead."""
+    candidates: NDArray[np.int16]
+    """(h, w, most) the beads that may be tried, -1 behind the last."""
+    lab: NDArray[np.float32]
+    """(h, w, 3) CIELAB of the picture's cells."""
+    bead_lab: NDArray[np.float32]
+    """(n, 3) CIELAB of the beads."""
+    wanted: NDArray[np.float32]
+    """(h, w, 3, t) the picture, see `target.wanted`."""
     beads: NDArray[np.float32]
-    """(3, n) opponent channels of the beads that may be chosen."""
+    """(v, 3, n) channels of the beads in each view."""
     to_xyz: NDArray[np.float32]
-    """(9) matrix from opponent channels to XYZ over white."""
+    """(v, 9) matrix from the channels to XYZ over white."""
+    is_flip: NDArray[np.bool_]
+    """(v,) FLIP, else S-CIELAB."""
+    first: NDArray[np.int64]
+    """(v + 1,) where each view's samples begin."""
+    weight: NDArray[np.float32]
+    """(t,) of each sample's difference."""
     near: NDArray[np.float32]
+    """(4, 4, 3, 9 t): what a bead adds to the samples of the 9 cells around, view after view, in
+    each cell after cell. The first two axes say at which edges it lies, see `edge`."""
     ring: NDArray[np.float32]
-    """As in CellFilters."""
+    """(r, 3, 2 m + 1, 2 m + 1): what it adds to cells further off."""
+    reach: NDArray[np.int64]
+    """(r,) cells that each ring reaches; m is the widest."""
     rows: NDArray[np.int64]
     columns: NDArray[np.int64]
-    """(h + 2 r) and (w + 2 r): the plate's own row or column for each of a plane with margins."""
+    """(h + 2 m) and (w + 2 m): the plate's own row or column for each of a plane with margins."""
 
 
 class State(NamedTuple):
-    """What changes; planes have a margin as wide as the ring on all sides."""
+    """What changes; planes (h + 2 m, w + 2 m) have a margin as wide as the widest ring."""
 
     cells: NDArray[np.int16]
     """(h, w) index into the beads; -1 where there is none."""
@@ -46,37 +65,24 @@ class State(NamedTuple):
     price: NDArray[np.float32]
     """(n,) what a bead of each colour costs, in dE over its cell."""
     seen: NDArray[np.float32]
-    """(h, w, 3, 9) opponent channels that the beads near by add up to."""
+    """(h, w, 3, t) channels that the beads near by add up to."""
     far: NDArray[np.float32]
-    """(3, h + 2 r, w + 2 r) what beads further off add."""
+    """(r, 3, planes) what beads further off add."""
     gradient: NDArray[np.float32]
-    """(3, h + 2 r, w + 2 r) gradient of a cell's summed dE by `far`."""
+    """(r, 3, planes) of a cell's summed differences by `far`."""
     hessian: NDArray[np.float32]
-    """(6, h, w) its Hessian."""
+    """(r, 6, h, w)."""
     ring_hessian: NDArray[np.float32]
-    """(6, h, w) Hessian of all cells in the ring by the cell's bead."""
-
-
-class Workspace(NamedTuple):
-    """Working space of one thread: the samples around one cell, and a score a bead."""
-
-    seen: NDArray[np.float32]
-    wanted: NDArray[np.float32]
-    share: NDArray[np.float32]
-    each: NDArray[np.float32]
-    derivatives: NDArray[np.float32]
-    score: NDArray[np.float32]
-    price: NDArray[np.float32]
+    """(r, 6, h, w) Hessian of all cells in the ring by the cell's bead."""
 
 
 @compiled
-def make_workspace(beads: int) -> Workspace:
-    """Working space that is still empty."""
-    samples = 9 * SAMPLES
-    return Workspace(
-        np.empty((3, samples), F32), np.empty((3, samples), F32), np.empty((3, samples), F32),
-        np.empty(samples, F32), np.empty((9, samples), F32),
-        np.empty(beads, F32), np.empty(beads, F32),
+def make_samples(scene: Scene) -> Samples:
+    """Space for the samples around one cell, still empty."""
+    n, wide = NEIGHBOURS * len(scene.weight), scene.ring.shape[3]
+    return Samples(
+        np.zeros((3, n), F32), np.zeros((3, n), F32), np.zeros(n, F32), np.empty(n, F32),
+        np.empty((9, n), F32), np.empty(wide, F32),
     )  # fmt: skip
 
 
@@ -87,87 +93,77 @@ def edge(at: int, count: int) -> int:
 
 
 @compiled
-def gather(
-    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32], y: int, x: int
-) -> tuple[int, int]:
-    """Bring the samples around a cell together; returns their number and where its own begin."""
-    height, width = scene.filled.shape
-    margin = scene.ring.shape[1] // 2
-    count = own = 0
-    for place in range(9):
+def near_of(scene: Scene, y: int, x: int) -> NDArray[np.float32]:
+    """(3, 9 t) what a bead in this cell adds to the samples around it."""
+    height, width = scene.free.shape
+    near: NDArray[np.float32] = scene.near[edge(y, height), edge(x, width)]
+    return near
+
+
+@compiled
+def gather(scene: Scene, state: State, samples: Samples, y: int, x: int) -> None:
+    """Bring the samples around a cell together; those of cells without a bead weigh nothing."""
+    height, width = scene.free.shape
+    for place in range(NEIGHBOURS):
         row, column = y + place // 3 - 1, x + place % 3 - 1
-        if not (0 <= row < height and 0 <= column < width) or not scene.filled[row, column]:
-            continue
-        if place == 4:
-            own = count
+        if 0 <= row < height and 0 <= column < width:
+            gather_cell(scene, state, samples, place, row, column)
+        else:
+            for v in range(len(scene.is_flip)):
+                first, n = scene.first[v], scene.first[v + 1] - scene.first[v]
+                start = NEIGHBOURS * first + place * n
+                samples.weight[start : start + n] = 0
+
+
+@compiled
+def gather_cell(
+    scene: Scene, state: State, samples: Samples, place: int, row: int, column: int
+) -> None:
+    """Bring the samples of one of the 9 cells."""
+    seen, wanted = state.seen[row, column], scene.wanted[row, column]
+    importance, margin = scene.importance[row, column], scene.ring.shape[3] // 2
+    views = len(scene.is_flip)
+    for v in range(views):
+        first, n = scene.first[v], scene.first[v + 1] - scene.first[v]
+        start, ring = NEIGHBOURS * first + place * n, v - (views - len(scene.reach))
+        for i in range(n):
+            samples.weight[start + i] = importance * scene.weight[first + i]
         for c in range(3):
-            far = state.far[c, row + margin, column + margin]
-            for i in range(SAMPLES):
-                work.seen[c, count + i] = state.seen[row, column, c, i] + far
-                work.wanted[c, count + i] = scene.wanted[row, column, c, i]
-                work.share[c, count + i] = near[c, place, i]
-        count += SAMPLES
-    return count, own
+            far = state.far[ring, c, row + margin, column + margin] if ring >= 0 else F32(0)
+            for i in range(n):
+                samples.seen[c, start + i] = seen[c, first + i] + far
+                samples.wanted[c, start + i] = wanted[c, first + i]
 
 
 @compiled
-def gradient_beside(scene: Scene, state: State, near: NDArray[np.float32], y: int, x: int) -> Three:
-    """Gradient of the 8 neighbours by the bead of a cell, as if it were even over each of them."""
-    height, width = scene.filled.shape
-    margin = scene.ring.shape[1] // 2
-    one = two = three = F32(0)
-    for place in range(9):
-        row, column = y + place // 3 - 1, x + place % 3 - 1
-        if place != 4 and 0 <= row < height and 0 <= column < width:
-            shares = near[:, place, :]
-            gradient = state.gradient[:, row + margin, column + margin]
-            one += gradient[0] * _mean(shares[0])
-            two += gradient[1] * _mean(shares[1])
-            three += gradient[2] * _mean(shares[2])
-    return one, two, three
-
-
-@compiled
-def _mean(values: NDArray[np.float32]) -> Real:
-    """Mean over a cell's samples."""
-    total = F32(0)
-    for i in range(SAMPLES):
-        total += values[i]
-    return total * _NINTH
-
-
-@compiled
-def means(channels: NDArray[np.float32]) -> Three:
-    """Mean of each of three channels over a cell's samples."""
-    return _mean(channels[0]), _mean(channels[1]), _mean(channels[2])
-
-
-@compiled
-def ring_gradient(scene: Scene, state: State, sums: NDArray[np.float32], y: int, x: int) -> Three:
-    """Gradient of all cells in the ring by the bead of a cell."""
+def ring_gradient(
+    scene: Scene, state: State, sums: NDArray[np.float32], ring: int, y: int, x: int
+) -> Three:
+    """Gradient of all cells in a ring by the bead of a cell."""
     return (
-        _ring_sum(scene, state.gradient[0], scene.ring[0], sums, y, x),
-        _ring_sum(scene, state.gradient[1], scene.ring[1], sums, y, x),
-        _ring_sum(scene, state.gradient[2], scene.ring[2], sums, y, x),
+        _ring_sum(scene, state.gradient[ring, 0], sums, ring, 0, y, x),
+        _ring_sum(scene, state.gradient[ring, 1], sums, ring, 1, y, x),
+        _ring_sum(scene, state.gradient[ring, 2], sums, ring, 2, y, x),
     )
 
 
 @compiled
 def _ring_sum(
-    scene: Scene, plane: NDArray[np.float32], ring: NDArray[np.float32],
-    sums: NDArray[np.float32], y: int, x: int,
+    scene: Scene, plane: NDArray[np.float32], sums: NDArray[np.float32],
+    ring: int, channel: int, y: int, x: int,
 ) -> Real:  # fmt: skip
     """Sum of a plane's values around a cell, weighed by the ring."""
-    wide = len(ring)
-    margin = wide // 2
-    columns = scene.columns[x : x + wide]
-    within = columns[0] == x - margin and columns[wide - 1] == x + margin
+    margin, reach = scene.ring.shape[3] // 2, scene.reach[ring]
+    low, wide = margin - reach, 2 * reach + 1
+    columns = scene.columns[x + low : x + low + wide]
+    within = columns[0] == x - reach and columns[wide - 1] == x + reach
     for j in range(wide):
         sums[j] = 0
-    for i in range(wide):
-        weights, values = ring[i], plane[scene.rows[y + i] + margin]
+    for i in range(low, low + wide):
+        weights = scene.ring[ring, channel, i, low : low + wide]
+        values = plane[scene.rows[y + i] + margin]
         if within:
-            _add_products(sums, weights, values[x : x + wide])
+            _add_products(sums, weights, values[x + low : x + low + wide])
         else:
             for j in range(wide):
                 sums[j] += weights[j] * values[columns[j] + margin]

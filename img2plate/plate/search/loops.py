@@ -1,8 +1,8 @@
 """The compiled heart of the search: visit a cell, try other beads, keep the best.
 
-All beads are ranked by what one sample a cell and the gradient of everything around say; the first
-few are then tested by the true difference at the 81 samples of the 3 x 3 cells around, plus a
-second-order estimate for the cells further off. A model alone, without the test, stalls early.
+Each candidate is tested by the true difference at all samples of the 3 x 3 cells around, in all
+views, plus a second-order estimate for the cells further off. A model alone, without the test,
+stalls early.
 
 Blocks of cells are searched side by side, each fourth block at a time: what one changes, none of
 the others reads, so that any number of threads gives the same plate.
@@ -14,10 +14,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.compiled import Real, compiled, compiled_parallel, prange
-from img2plate.plate.search.field import F32, SAMPLES, Scene, State, Workspace, make_workspace
-from img2plate.plate.search.judge import Rules, cost_of, look_around, put, rank
-from img2plate.plate.search.noise import gumbel_noise, mix64
-from img2plate.plate.search.specks import neighbours
+from img2plate.plate.search.field import (
+    Scene,
+    State,
+    gather,
+    make_samples,
+    ring_gradient,
+)
+from img2plate.plate.search.judge import far_cost, near_sum
+from img2plate.plate.search.lab32 import F32, Samples
+from img2plate.plate.search.noise import mix64
+from img2plate.plate.search.pairs import Plan, pair_cost
+from img2plate.plate.search.specks import specks_around
+from img2plate.plate.search.spread import spread
 
 _NEVER = np.float32(1e30)
 _LEAST_GAIN = np.float32(1e-3)
@@ -25,9 +34,14 @@ _LEAST_GAIN = np.float32(1e-3)
 
 
 @compiled_parallel
-def sweep(scene: Scene, state: State, block: int, rules: Rules) -> int:
-    """Visit all active cells once, in blocks of `block` x `block`; count the changes."""
-    height, width = state.cells.shape
+def sweep(scene: Scene, state: State, plan: Plan, losses: NDArray[np.float64]) -> int:
+    """Visit all active cells once; count the changes.
+
+    losses: (blocks, n) to change nothing and sum up how much worse the next best beads would be
+    than those of each colour; of no length to search. One function for both: compiling takes long.
+    """
+    height, width = scene.free.shape
+    block = plan.block
     rows, columns = (height + block - 1) // block, (width + block - 1) // block
     changes = 0
     for odd_row in range(2):
@@ -37,103 +51,81 @@ def sweep(scene: Scene, state: State, block: int, rules: Rules) -> int:
             changed = np.zeros(max(count, 1), np.int64)
             for i in prange(count):
                 y, x = 2 * (i // across) + odd_row, 2 * (i % across) + odd_column
-                changed[i] = _search_block(scene, state, y * block, x * block, block, rules)
+                loss = losses[y * columns + x] if len(losses) > 0 else np.empty(0)
+                changed[i] = _search_block(scene, state, plan, y * block, x * block, loss)
             changes += changed.sum()
     return changes
 
 
-@compiled_parallel
-def regret(scene: Scene, state: State, rules: Rules) -> NDArray[np.float64]:
-    """(n,) for each colour, how much worse the next best beads would be, summed over its cells."""
-    height, width = scene.filled.shape
-    sums = np.zeros((height, scene.beads.shape[1]))
-    for y in prange(height):
-        work = make_workspace(scene.beads.shape[1])
-        for x in range(width):
-            if scene.free[y, x]:
-                sums[y, state.cells[y, x]] += _next_best(scene, state, work, y, x, rules)
-    return np.asarray(sums.sum(axis=0) / SAMPLES)
-
-
 @compiled
-def _next_best(scene: Scene, state: State, work: Workspace, y: int, x: int, rules: Rules) -> Real:
-    """How much worse the next best bead would be in a cell, at least 0."""
-    around = look_around(scene, state, work, y, x, rules)
-    rank(scene, state, work, around, y, x)
-    work.score[state.cells[y, x]] = _NEVER
-    least = _NEVER
-    for _ in range(min(rules.tries, len(work.score) - 1)):
-        k = _least(work.score)
-        work.score[k] = _NEVER
-        least = min(least, cost_of(scene, state, work, around, y, x, k, rules))
-    return max(least, F32(0))
-
-
-@compiled
-def _search_block(scene: Scene, state: State, top: int, left: int, block: int, rules: Rules) -> int:
+def _search_block(
+    scene: Scene, state: State, plan: Plan, top: int, left: int, loss: NDArray[np.float64]
+) -> int:
     """Visit the active cells of a block in random order."""
-    height, width = scene.filled.shape
-    bottom, right = min(height, top + block), min(width, left + block)
+    height, width = scene.free.shape
+    bottom, right = min(height, top + plan.block), min(width, left + plan.block)
     wide = right - left
     order = np.arange((bottom - top) * wide)
-    chance = mix64(np.uint64(top * 65537 + left) + np.uint64(rules.number) * np.uint64(1000003))
-    work = make_workspace(scene.beads.shape[1])
+    chance = mix64(np.uint64(top * 65537 + left) + np.uint64(plan.number) * np.uint64(1000003))
+    samples = make_samples(scene)
     changes = 0
     for i in range(len(order) - 1, -1, -1):
         chance = mix64(chance + np.uint64(i))
         j = int(chance % np.uint64(i + 1))
         order[i], order[j] = order[j], order[i]
         y, x = top + order[i] // wide, left + order[i] % wide
-        if state.active[y, x] and scene.free[y, x]:
-            state.active[y, x] = False
-            if _visit(scene, state, work, y, x, rules, chance):
-                _wake(state.active, y, x)
-                changes += 1
+        if not (state.active[y, x] and scene.free[y, x]):
+            continue
+        best, cost = _best(scene, state, samples, plan, y, x)
+        if len(loss) > 0:
+            loss[state.cells[y, x]] += max(cost, F32(0))
+            continue
+        state.active[y, x] = False
+        if cost < -_LEAST_GAIN:
+            _put(scene, state, samples, y, x, best)
+            changes += 1
     return changes
 
 
 @compiled
-def _visit(
-    scene: Scene, state: State, work: Workspace, y: int, x: int, rules: Rules, chance: int
-) -> bool:
-    """Try other beads in one cell and put in the best; whether it is another one."""
-    around = look_around(scene, state, work, y, x, rules)
-    rank(scene, state, work, around, y, x)
-    if rules.speck_price > 0:  # a bead like one beside it is no speck
-        for k in neighbours(state.cells, y, x):
-            if k >= 0:
-                work.score[k] -= F32(SAMPLES * rules.speck_price)
-    current, temperature = state.cells[y, x], F32(SAMPLES * rules.temperature)
-    best, least = -1, gumbel_noise(temperature, chance, current) - _LEAST_GAIN
-    work.score[current] = _NEVER
-    for _ in range(min(rules.tries, len(work.score) - 1)):
-        k = _least(work.score)
-        work.score[k] = _NEVER
-        cost = cost_of(scene, state, work, around, y, x, k, rules) + gumbel_noise(
-            temperature, chance, k
-        )
+def _best(
+    scene: Scene, state: State, samples: Samples, plan: Plan, y: int, x: int
+) -> tuple[int, Real]:
+    """The best other bead for a cell, and what it costs; below 0 it is better."""
+    current = state.cells[y, x]
+    gather(scene, state, samples, y, x)
+    gradients = np.empty((len(scene.reach), 3), F32)
+    for ring in range(len(scene.reach)):
+        one, two, three = ring_gradient(scene, state, samples.sums, ring, y, x)
+        gradients[ring, 0], gradients[ring, 1], gradients[ring, 2] = one, two, three
+    now = near_sum(scene, samples, y, x, current, current)
+    now += pair_cost(scene, state, plan, y, x, current) + state.price[current]
+    specks = specks_around(state.cells, y, x)
+    best, least = -1, _NEVER
+    for k in scene.candidates[y, x]:
+        if k < 0:
+            break
+        if k == current:
+            continue
+        cost = pair_cost(scene, state, plan, y, x, k) + state.price[k] - now
+        cost += far_cost(scene, state, gradients, y, x, current, k)
+        if plan.speck > 0:
+            state.cells[y, x] = k
+            cost += plan.speck * F32(specks_around(state.cells, y, x) - specks)
+            state.cells[y, x] = current
+        cost += near_sum(scene, samples, y, x, current, k)
         if cost < least:
             best, least = k, cost
-    if best < 0:
-        return False
-    put(scene, state, work, y, x, best)
-    return True
+    return best, least
 
 
 @compiled
-def _least(score: NDArray[np.float32]) -> int:
-    """Index of the least score."""
-    best, least = 0, score[0]
-    for k in range(1, len(score)):
-        if score[k] < least:
-            best, least = k, score[k]
-    return best
-
-
-@compiled
-def _wake(active: NDArray[np.bool_], y: int, x: int) -> None:
-    """Mark the cells around a change as worth a visit."""
-    height, width = active.shape
+def _put(scene: Scene, state: State, samples: Samples, y: int, x: int, k: int) -> None:
+    """Put another bead into a cell, and mark the cells around as worth a visit."""
+    old = state.cells[y, x]
+    state.cells[y, x] = k
+    spread(scene, state, samples, old, y, x)
+    height, width = scene.free.shape
     for row in range(max(0, y - 2), min(height, y + 3)):
         for column in range(max(0, x - 2), min(width, x + 3)):
-            active[row, column] = True
+            state.active[row, column] = True

@@ -7,55 +7,75 @@ from numpy.typing import NDArray
 
 from img2plate.base.compiled import compiled, compiled_parallel, prange
 from img2plate.plate.search.field import (
-    F32,
-    SAMPLES,
+    NEIGHBOURS,
     Scene,
     State,
-    Workspace,
     edge,
     gather,
-    make_workspace,
+    gather_cell,
+    make_samples,
+    near_of,
 )
-from img2plate.plate.search.lab32 import Three, gradient_and_hessian, to_xyz_by_value
+from img2plate.plate.search.lab32 import (
+    F32,
+    Samples,
+    Span,
+    Three,
+    gradient_and_hessian,
+    to_xyz_by_value,
+)
 
 
 @compiled
-def spread(
-    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32],
-    change: Three, y: int, x: int,
-) -> None:  # fmt: skip
-    """Bring a changed bead into all that it touches."""
-    height, width = scene.filled.shape
-    _spread_ring(scene, state, change, y, x)
-    for place in range(9):
-        row, column = y + place // 3 - 1, x + place % 3 - 1
-        if 0 <= row < height and 0 <= column < width:
-            seen = state.seen[row, column]
-            for i in range(SAMPLES):
-                seen[0, i] += near[0, place, i] * change[0]
-                seen[1, i] += near[1, place, i] * change[1]
-                seen[2, i] += near[2, place, i] * change[2]
-    _measure_around(scene, state, work, near, y, x)
+def change_of(scene: Scene, view: int, old: int, new: int) -> Three:
+    """What another bead adds to a view's channels."""
+    beads = scene.beads[view]
+    return (
+        beads[0, new] - beads[0, old],
+        beads[1, new] - beads[1, old],
+        beads[2, new] - beads[2, old],
+    )
 
 
 @compiled
-def _spread_ring(scene: Scene, state: State, change: Three, y: int, x: int) -> None:
-    """Move the cells in the ring, and their gradients by their Hessians."""
-    wide = scene.ring.shape[1]
-    margin = wide // 2
-    ring, hessian, far, gradient = scene.ring, state.hessian, state.far, state.gradient
-    for i in range(wide):
+def spread(scene: Scene, state: State, samples: Samples, old: int, y: int, x: int) -> None:
+    """Bring a bead that was changed from `old` into all that is kept."""
+    height, width = scene.free.shape
+    near, new, views = near_of(scene, y, x), state.cells[y, x], len(scene.is_flip)
+    for v in range(views):
+        first, n = scene.first[v], scene.first[v + 1] - scene.first[v]
+        change = change_of(scene, v, old, new)
+        for place in range(NEIGHBOURS):
+            row, column = y + place // 3 - 1, x + place % 3 - 1
+            if 0 <= row < height and 0 <= column < width:
+                seen, start = state.seen[row, column], NEIGHBOURS * first + place * n
+                for i in range(n):
+                    seen[0, first + i] += near[0, start + i] * change[0]
+                    seen[1, first + i] += near[1, start + i] * change[1]
+                    seen[2, first + i] += near[2, start + i] * change[2]
+    rings = len(scene.reach)
+    for ring in range(rings):
+        _spread_ring(scene, state, change_of(scene, views - rings + ring, old, new), ring, y, x)
+    if rings > 0:
+        _measure_around(scene, state, samples, y, x)
+
+
+@compiled
+def _spread_ring(scene: Scene, state: State, change: Three, ring: int, y: int, x: int) -> None:
+    """Move the cells in a ring, and their gradients by their Hessians."""
+    margin, reach = scene.ring.shape[3] // 2, scene.reach[ring]
+    shares, hessian = scene.ring[ring], state.hessian[ring]
+    far, gradient = state.far[ring], state.gradient[ring]
+    for i in range(margin - reach, margin + reach + 1):
         row = scene.rows[y + i]
         r = row + margin
-        for j in range(wide):
+        for j in range(margin - reach, margin + reach + 1):
             column = scene.columns[x + j]
             q = column + margin
-            e1, e2, e3 = (
-                ring[0, i, j] * change[0],
-                ring[1, i, j] * change[1],
-                ring[2, i, j] * change[2],
-            )
-            b12, b13, b23 = (
+            e1 = shares[0, i, j] * change[0]
+            e2 = shares[1, i, j] * change[1]
+            e3 = shares[2, i, j] * change[2]
+            h12, h13, h23 = (
                 hessian[3, row, column],
                 hessian[4, row, column],
                 hessian[5, row, column],
@@ -63,84 +83,85 @@ def _spread_ring(scene: Scene, state: State, change: Three, y: int, x: int) -> N
             far[0, r, q] += e1
             far[1, r, q] += e2
             far[2, r, q] += e3
-            gradient[0, r, q] += hessian[0, row, column] * e1 + b12 * e2 + b13 * e3
-            gradient[1, r, q] += b12 * e1 + hessian[1, row, column] * e2 + b23 * e3
-            gradient[2, r, q] += b13 * e1 + b23 * e2 + hessian[2, row, column] * e3
+            gradient[0, r, q] += hessian[0, row, column] * e1 + h12 * e2 + h13 * e3
+            gradient[1, r, q] += h12 * e1 + hessian[1, row, column] * e2 + h23 * e3
+            gradient[2, r, q] += h13 * e1 + h23 * e2 + hessian[2, row, column] * e3
 
 
 @compiled
-def _measure_around(
-    scene: Scene, state: State, work: Workspace, near: NDArray[np.float32], y: int, x: int
-) -> None:
+def _measure_around(scene: Scene, state: State, samples: Samples, y: int, x: int) -> None:
     """Work out gradients and Hessians of a cell and its 8 neighbours anew."""
-    height, width = scene.filled.shape
-    count, _ = gather(scene, state, work, near, y, x)
-    to_xyz = to_xyz_by_value(scene.to_xyz)
-    gradient_and_hessian(work.seen, work.wanted, to_xyz, work.derivatives, count)
-    start = 0
-    for place in range(9):
-        row, column = y + place // 3 - 1, x + place % 3 - 1
-        if 0 <= row < height and 0 <= column < width and scene.filled[row, column]:
-            _keep_measures(scene, state, work, start, row, column)
-            start += SAMPLES
+    height, width = scene.free.shape
+    gather(scene, state, samples, y, x)
+    rings = len(scene.reach)
+    for ring in range(rings):
+        v = len(scene.is_flip) - rings + ring
+        first, last = NEIGHBOURS * scene.first[v], NEIGHBOURS * scene.first[v + 1]
+        gradient_and_hessian(samples, Span(first, last, to_xyz_by_value(scene.to_xyz[v])))
+        n = (last - first) // NEIGHBOURS
+        for place in range(NEIGHBOURS):
+            row, column = y + place // 3 - 1, x + place % 3 - 1
+            if 0 <= row < height and 0 <= column < width:
+                start = first + place * n
+                _keep_measures(scene, state, samples, ring, start, start + n, row, column)
 
 
 @compiled
-def _keep_measures(scene: Scene, state: State, work: Workspace, start: int, y: int, x: int) -> None:
-    """Sum up a cell's gradient and Hessian over its samples, from `start`."""
-    margin = scene.ring.shape[1] // 2
+def _keep_measures(
+    scene: Scene, state: State, samples: Samples, ring: int, start: int, stop: int, y: int, x: int
+) -> None:
+    """Sum up a cell's gradient and Hessian over its samples."""
+    margin = scene.ring.shape[3] // 2
     for c in range(9):
         total = F32(0)
-        for i in range(start, start + SAMPLES):
-            total += work.derivatives[c, i]
+        for i in range(start, stop):
+            total += samples.derivatives[c, i]
         if c < 3:
-            state.gradient[c, y + margin, x + margin] = total
+            state.gradient[ring, c, y + margin, x + margin] = total
         else:
-            state.hessian[c - 3, y, x] = total
+            state.hessian[ring, c - 3, y, x] = total
 
 
 @compiled_parallel
-def refresh_near(scene: Scene, state: State, planes: NDArray[np.float32]) -> None:
-    """Work out `seen` from the beads' opponent channels (3, h, w)."""
-    height, width = scene.filled.shape
-    for y in prange(height):
-        for x in range(width):
-            _add_near(scene, state, planes, y, x)
+def refresh_near(scene: Scene, state: State, view: int, planes: NDArray[np.float32]) -> None:
+    """Work out a view's part of `seen` from the beads' channels (3, h, w)."""
+    for y in prange(planes.shape[1]):
+        for x in range(planes.shape[2]):
+            _add_near(scene, state, view, planes, y, x)
 
 
 @compiled
-def _add_near(scene: Scene, state: State, planes: NDArray[np.float32], y: int, x: int) -> None:
+def _add_near(
+    scene: Scene, state: State, view: int, planes: NDArray[np.float32], y: int, x: int
+) -> None:
     """Sum up what the 3 x 3 beads around a cell add to its samples."""
-    height, width = scene.filled.shape
-    state.seen[y, x] = 0
-    for place in range(9):
+    height, width = planes.shape[1:]
+    first, n = scene.first[view], scene.first[view + 1] - scene.first[view]
+    seen = state.seen[y, x, :, first : first + n]
+    seen[:] = 0
+    for place in range(NEIGHBOURS):
         row, column = y + place // 3 - 1, x + place % 3 - 1
         if 0 <= row < height and 0 <= column < width:
             near = scene.near[edge(row, height), edge(column, width)]
+            start = NEIGHBOURS * first + (8 - place) * n
             for c in range(3):
-                for i in range(SAMPLES):
-                    state.seen[y, x, c, i] += near[c, 8 - place, i] * planes[c, row, column]
+                for i in range(n):
+                    seen[c, i] += near[c, start + i] * planes[c, row, column]
 
 
 @compiled_parallel
 def refresh_gradients(scene: Scene, state: State) -> None:
-    """Work out every cell's gradient and Hessian from `seen` and `far`."""
-    height, width = scene.filled.shape
+    """Work out every cell's gradients and Hessians from `seen` and `far`."""
+    height, width = scene.free.shape
+    rings = len(scene.reach)
     for y in prange(height):
-        work = make_workspace(1)
+        samples = make_samples(scene)
         for x in range(width):
-            if scene.filled[y, x]:
-                _measure_one(scene, state, work, y, x)
-
-
-@compiled
-def _measure_one(scene: Scene, state: State, work: Workspace, y: int, x: int) -> None:
-    """Work out one cell's gradient and Hessian."""
-    margin = scene.ring.shape[1] // 2
-    for c in range(3):
-        for i in range(SAMPLES):
-            work.seen[c, i] = state.seen[y, x, c, i] + state.far[c, y + margin, x + margin]
-            work.wanted[c, i] = scene.wanted[y, x, c, i]
-    to_xyz = to_xyz_by_value(scene.to_xyz)
-    gradient_and_hessian(work.seen, work.wanted, to_xyz, work.derivatives, SAMPLES)
-    _keep_measures(scene, state, work, 0, y, x)
+            gather_cell(scene, state, samples, 0, y, x)
+            for ring in range(rings):
+                v = len(scene.is_flip) - rings + ring
+                start = NEIGHBOURS * scene.first[v]
+                stop = start + scene.first[v + 1] - scene.first[v]
+                to_xyz = to_xyz_by_value(scene.to_xyz[v])
+                gradient_and_hessian(samples, Span(start, stop, to_xyz))
+                _keep_measures(scene, state, samples, ring, start, stop, y, x)

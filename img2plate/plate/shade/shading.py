@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
 from img2plate.base.near import did_you_mean
-from img2plate.colour.look_error import look_error
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade import masks
 from img2plate.plate.shade.diffuse import KERNELS, diffuse
+from img2plate.plate.shade.looks import BALANCED, FEW_PRICE, LOOKS, Aim, aim_for
 from img2plate.plate.shade.match import DIFFERENCES, nearest
 from img2plate.plate.shade.ordered import dither_ordered
 from img2plate.plate.shade.sprite import KEEP_APART_DE, drawn_cells, match_sprite
@@ -51,10 +51,13 @@ class ShadingOptions:
     strength: float = 1.0
     """How much of the dithering is done, 0..1."""
     specks: str = "auto"
-    """any, few, none, or the most in percent; auto: few with `search`, else any."""
+    """any, few, none, or the most in percent; auto: the look's with `search`, else any."""
     keep_apart: float = KEEP_APART_DE
     """CIEDE2000 within which another bead is taken when a sprite's colours merge."""
     seed: int = 0
+    look: str = BALANCED
+    """What `search` aims at, one of LOOKS: calm has the fewest dots, true the truest tones from
+    across the room."""
 
     def resolved(self, kind: Kind) -> ShadingOptions:
         """Return with `auto` decided. Raises OptionError for what makes no sense."""
@@ -63,7 +66,7 @@ class ShadingOptions:
             shading = "search" if kind is Kind.PHOTO else "none"
         specks = self.specks
         if specks == "auto":
-            specks = "few" if shading == "search" else "any"
+            specks = "auto" if shading == "search" else "any"
         found = replace(self, shading=shading, specks=specks)
         found.check()
         return found
@@ -91,7 +94,15 @@ class ShadingOptions:
             )
         if not self.keep_apart >= 0:
             raise OptionError("is below 0", field="keep_apart", value=self.keep_apart)
-        most_specks(self.specks)
+        if self.look not in LOOKS:
+            raise OptionError(
+                f"is none of {', '.join(LOOKS)}",
+                field="look",
+                value=self.look,
+                remedy=did_you_mean(self.look, LOOKS),
+            )
+        if self.specks != "auto":
+            most_specks(self.specks)
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,20 +183,24 @@ def _search(
     viewing: Viewing,
 ) -> Cells:
     """Search from the nearest beads, with the price on specks that the options ask for."""
-    from img2plate.plate.search import FEW_PRICE, Effort, search, search_with_specks
+    from img2plate.plate.search import Effort, search, search_with_specks
 
-    fine, view, watch = viewing.fine(grid), viewing.view, viewing.watch
+    fine, aim, watch = viewing.fine(grid), _aim(options, viewing), viewing.watch
     effort = Effort(seed=options.seed)
-    if options.specks in ("any", "few"):
-        price = FEW_PRICE if options.specks == "few" else 0.0
-        return search(
-            fine, start, palette, view, price=price, free=free, effort=effort, watch=watch
-        )
+    if options.specks in ("auto", "any", "few"):
+        return search(fine, start, palette, aim, free=free, effort=effort, watch=watch)
     most = most_specks(options.specks)
     cells = search_with_specks(
-        fine, start, palette, view, most, free=free, effort=effort, watch=watch
+        fine, start, palette, aim, most, free=free, effort=effort, watch=watch
     )
     return tidy(cells, grid.rgb, palette, most, free=free)
+
+
+def _aim(options: ShadingOptions, viewing: Viewing) -> Aim:
+    """What the search aims at."""
+    aim = aim_for(options.look, viewing.view.distance_m if viewing.stated else None)
+    prices = {"any": 0.0, "few": FEW_PRICE}
+    return replace(aim, speck_price=prices.get(options.specks, aim.speck_price))
 
 
 def colours_for_search(
@@ -203,24 +218,21 @@ def colours_for_search(
     plate is tried on fewer cells: its colours are the same.
     """
     from img2plate.image.sample import coarser
-    from img2plate.plate.search import FEW_PRICE, ROUGH, choose_colours, search
+    from img2plate.plate.search import ROUGH, choose_colours, search
+    from img2plate.plate.search.engine import Engine
 
     wanted = ceil((grid.cover.size / _MOST_TRIED) ** 0.5 - 0.5)
     factor = max(1, min(wanted, *grid.cover.shape))
-    view, watch = viewing.view, viewing.watch
+    aim, watch = _aim(options, viewing), viewing.watch
     fine, grid = coarser(viewing.fine(grid), factor), coarser(grid, factor)
     start, _ = _flat(grid, palette, options)
-    price = 0.0 if options.specks == "any" else FEW_PRICE
     effort = replace(ROUGH, seed=options.seed)
-    chosen = choose_colours(
-        fine, start, palette, view, most, price=price, effort=effort, watch=watch
-    )
+    chosen = choose_colours(fine, start, palette, aim, most, effort=effort, watch=watch)
 
-    def error(kept: NDArray[np.int64]) -> float:
+    def price(kept: NDArray[np.int64]) -> float:
         few = replace(palette, beads=tuple(palette.beads[i] for i in kept))
         first, _ = _flat(grid, few, options)
-        cells = search(fine, first, few, view, price=price, effort=effort)
-        shown = few.linear.astype(np.float32)[cells]
-        return look_error(fine.rgb, shown, view, cover=grid.filled)
+        cells = search(fine, first, few, aim, effort=effort)
+        return Engine(fine, cells, few, aim, None).cost()
 
-    return min(chosen, rival, key=error)
+    return min(chosen, rival, key=price)

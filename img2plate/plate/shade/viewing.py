@@ -11,6 +11,8 @@ from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.image.sample import finer
 
+SAMPLES = 6
+"""Samples along a cell's side that the search takes of the picture."""
 Watch = Callable[[float, Cells], bool]
 """Told the share of the work that is done and the plate so far; True stops the search."""
 
@@ -24,10 +26,12 @@ class Viewing:
     """The full picture on the plate's cells, at so many samples along a cell's side; None to look
     at the grid alone."""
     watch: Watch | None = None
+    stated: bool = False
+    """Whether somebody said from where; else the search looks from near and far alike."""
 
     def fine(self, grid: Grid) -> Grid:
         """The full picture on a grid's cells, else what the grid says of it."""
-        samples = self.view.per_cell
+        samples = SAMPLES
         return self.picture(samples) if self.picture else finer(grid, samples)
 
 

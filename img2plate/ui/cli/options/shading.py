@@ -22,13 +22,22 @@ SHADING_OPTION = _option(
 )
 SAME_SHADING = [
     _option(
+        "--look",
+        type=Suggested("look", "balanced", "calm", "true"),
+        default="balanced",
+        show_default=True,
+        metavar="calm|balanced|true",
+        help="What search aims at: calm has the fewest dots, true the truest tones from across the"
+        " room.",
+    ),
+    _option(
         "--specks",
         type=Suggested("specks", "auto", "any", "few", "none"),
         default="auto",
         show_default=True,
         metavar="any|few|none|PERCENT",
-        help="How many beads may have no neighbour of their colour; auto: few with search, else"
-        " any.",
+        help="How many beads may have no neighbour of their colour; auto: as --look has it with"
+        " search, else any.",
     ),
     _option(
         "--difference",
@@ -63,7 +72,7 @@ VIEWING_OPTION = _option(
     "viewing_distance_m",
     type=float,
     metavar="M",
-    help="Metres, for search and look error; else twice the plate's diagonal, at least 0.5.",
+    help="Metres; search then looks above all from there. Look error: else twice the diagonal.",
 )
 SCATTER_OPTIONS = [
     _option(

@@ -1,0 +1,59 @@
+"""Which beads are tried in each cell: the nearest to its colour, and none more colourful than it.
+
+Meters like a pink bead in a grey wall, as from afar it tints the wall; people do not.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from img2plate.base.compiled import compiled, compiled_parallel, prange
+
+MOST = 24
+"""Beads tried in a cell."""
+FURTHEST = 30.0
+"""HyAB by which one may be further off than the nearest: removes odd reds and halves the time."""
+GREY_CHROMA, GREY_BEAD = 5.0, 10.0
+"""A cell of so little chroma takes beads of at most so much, or as much as its nearest has."""
+CHROMA_SLOPE = 4.0
+"""More chroma that beads may have for each that the cell has above GREY_CHROMA."""
+_FAR = np.float32(1e30)
+
+
+@compiled_parallel
+def nearest_beads(
+    wanted: NDArray[np.float32], beads: NDArray[np.float32], most: int, furthest: float
+) -> NDArray[np.int16]:
+    """(h, w, most) the beads nearest by HyAB, nearest first; -1 behind the last that may be tried.
+
+    wanted: (h, w, 3) CIELAB of the cells; beads: (n, 3) CIELAB.
+    """
+    height, width = wanted.shape[:2]
+    found = np.full((height, width, most), -1, np.int16)
+    for y in prange(height):
+        off = np.empty(len(beads), np.float32)
+        for x in range(width):
+            _hyab(wanted[y, x], beads, off)
+            first, place = np.argmin(off), 0
+            limit = off[first] + np.float32(furthest)
+            own = np.hypot(wanted[y, x, 1], wanted[y, x, 2])
+            most_chroma = GREY_BEAD + CHROMA_SLOPE * max(own - GREY_CHROMA, 0.0)
+            most_chroma = max(most_chroma, np.hypot(beads[first, 1], beads[first, 2]) + 0.1)
+            while place < most:
+                k = np.argmin(off)
+                if off[k] > limit:
+                    break
+                if np.hypot(beads[k, 1], beads[k, 2]) <= most_chroma:
+                    found[y, x, place] = k
+                    place += 1
+                off[k] = _FAR
+    return found
+
+
+@compiled
+def _hyab(one: NDArray[np.float32], beads: NDArray[np.float32], out: NDArray[np.float32]) -> None:
+    """HyAB of a colour from each bead."""
+    for k in range(len(beads)):
+        red, yellow = one[1] - beads[k, 1], one[2] - beads[k, 2]
+        out[k] = abs(one[0] - beads[k, 0]) + np.sqrt(red * red + yellow * yellow)

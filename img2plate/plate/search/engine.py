@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Cells, Mask
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
-from img2plate.plate.search import target
 from img2plate.plate.search.candidates import FURTHEST, MOST, nearest_beads
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import CellFilters, cell_filters, far_layer, space_of
@@ -16,6 +15,7 @@ from img2plate.plate.search.flat import settle_flat
 from img2plate.plate.search.loops import sweep
 from img2plate.plate.search.pairs import Plan
 from img2plate.plate.search.spread import refresh_gradients, refresh_near
+from img2plate.plate.search.target import cell_lab, importance, wanted
 from img2plate.plate.search.total import total_cost
 from img2plate.plate.shade.looks import FLIP, Aim, Sight
 
@@ -39,7 +39,7 @@ class Engine:
     ) -> None:  # fmt: skip
         self._aim = aim
         self._filled = start >= 0
-        lab = target.cell_lab(picture, start.shape)
+        lab = cell_lab(picture, start.shape)
         free = self._filled if free is None else self._filled & free
         if settle:
             start, free = settle_flat(start, lab, palette, free)
@@ -153,10 +153,10 @@ def _scene(
     for each, f in zip(wide, rings, strict=True):
         inside = slice(margin - f.reach, margin + f.reach + 1)
         each[:, inside, inside] = f.ring
-    views = [target.wanted(picture, filled, sight, palette.pitch_mm) for sight in sights]
+    views = [wanted(picture, filled, sight, palette.pitch_mm) for sight in sights]
     return Scene(
         free=free,
-        importance=target.importance(lab, filled),
+        importance=importance(lab, filled),
         candidates=nearest_beads(lab, bead_lab, MOST, FURTHEST),
         lab=lab,
         bead_lab=bead_lab,

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.base.errors import PictureError
+from img2plate.base.errors import OptionError, PictureError
 from img2plate.image.jpeg.source import JpegSource
 
 if TYPE_CHECKING:
@@ -50,18 +50,22 @@ class Picture:
         return self.pixels.shape[1], self.pixels.shape[0]
 
 
-def read_picture(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> Picture:
-    """Read PNG, JPEG, GIF, WebP, BMP or TIFF; of an animation the first frame.
+def read_picture(
+    path: Path, *, max_megapixels: float = MAX_MEGAPIXELS, frame: int | None = None
+) -> Picture:
+    """Read PNG, JPEG, GIF, WebP, BMP or TIFF; of an animation the frame of that number, from 1.
 
     Raises PictureError when the file is missing, not a picture, damaged, too large, or shows
-    nothing at all.
+    nothing at all; OptionError for a frame that there is not.
     """
     data = _read_bytes(path)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd metadata that does not matter here.
         image = _open(path, data, max_megapixels)
-        notes = _frames_note(image)
+        notes = _frames_note(image, frame)
         try:
+            if frame is not None:
+                image.seek(frame - 1)
             image.load()
             pixels, more = _to_srgb(image)
         except (OSError, SyntaxError, ValueError, EOFError) as error:
@@ -142,12 +146,27 @@ def _is_lossy(image: Image.Image, data: bytes) -> bool:
     return image.format in ("JPEG", "MPO")
 
 
-def _frames_note(image: Image.Image) -> tuple[str, ...]:
-    """Say so when there is more than one frame."""
-    frames = getattr(image, "n_frames", 1)
-    if frames < 2 or image.format == "MPO":  # the further pictures of an MPO are previews
+def frame_count(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> int:
+    """How many frames an animation has; 1 for any other picture. Raises PictureError."""
+    return _frames(_open(path, _read_bytes(path), max_megapixels))
+
+
+def _frames(image: Image.Image) -> int:
+    """How many frames there are."""
+    # The further pictures of an MPO are previews.
+    return 1 if image.format == "MPO" else getattr(image, "n_frames", 1)
+
+
+def _frames_note(image: Image.Image, frame: int | None) -> tuple[str, ...]:
+    """Say which frame was taken when there is more than one. Raises OptionError."""
+    frames = _frames(image)
+    if frame is not None and not 1 <= frame <= frames:
+        raise OptionError(f"is not from 1 to {frames}", field="frame", value=frame)
+    if frames < 2:
         return ()
-    return (f"took the first of {frames} frames",)
+    if frame is None:
+        return (f"took the first of {frames} frames; see `frame`",)
+    return (f"took frame {frame} of {frames}",)
 
 
 def _to_srgb(image: Image.Image) -> tuple[Pixels, tuple[str, ...]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -47,6 +48,8 @@ class SourceOptions:
     """A box round the subject of a photo, in pixels of the cropped picture."""
     trim: bool = False
     """Whether empty columns and rows at the sides are cut off."""
+    frame_number: int | None = None
+    """Of an animation, from 1; None for the first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,17 +95,7 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     that is cleared earlier spoils the grid of a smoothly enlarged sprite.
     Raises PictureError, OptionError or SizeError with one line for the user.
     """
-    if options.source not in SOURCES:
-        raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
-    check_options(options.background, options.subject)
-    picture = read_picture(path, max_megapixels=options.max_megapixels)
-    pixels, source = picture.pixels, picture.source
-    if options.crop:
-        options.crop.check(picture.size)
-        x, y, width, height = options.crop
-        pixels = pixels[y : y + height, x : x + width]
-        source = source and source.cropped(x, y, width, height)
-    taken = look_at(pixels, options, source)
+    picture, pixels, taken = open_source(path, options)
     if taken.native.pixels is not None:
         target = _of_sprite(pixels, taken, wish, options, picture)
     else:
@@ -110,6 +103,30 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
     return replace(target, notes=(str(taken.told), *picture.notes, *target.notes))
+
+
+class Opened(NamedTuple):
+    """A picture that was looked at, before anything is done to it."""
+
+    picture: Picture
+    pixels: Pixels
+    """(h, w, 4) uint8: cropped, and nothing else."""
+    taken: Taken
+
+
+def open_source(path: Path, options: SourceOptions) -> Opened:
+    """Read a picture, crop it, and look at it. Raises PictureError or OptionError."""
+    if options.source not in SOURCES:
+        raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
+    check_options(options.background, options.subject)
+    picture = read_picture(path, max_megapixels=options.max_megapixels, frame=options.frame_number)
+    pixels, source = picture.pixels, picture.source
+    if options.crop:
+        options.crop.check(picture.size)
+        x, y, width, height = options.crop
+        pixels = pixels[y : y + height, x : x + width]
+        source = source and source.cropped(x, y, width, height)
+    return Opened(picture, pixels, look_at(pixels, options, source))
 
 
 def _of_sprite(

@@ -93,11 +93,37 @@ class SizeOptions:
 
 
 @dataclass(frozen=True)
+class SeveralOptions:
+    """Which of the sprites or frames in one file."""
+
+    apart: bool = False
+    """Whether the picture shows several sprites, of which each is made."""
+    gap: int | None = None
+    """Empty cells up to which parts are one sprite; None to tell by the picture."""
+    frame: int | str | None = None
+    """Number of an animation's frame, from 1, or `all`; None for the first."""
+
+    def check(self) -> None:
+        """Raise OptionError for what makes no sense."""
+        if self.gap is not None and not self.apart:
+            raise OptionError("is for `apart`", field="gap", value=self.gap, remedy="give both")
+        if self.gap is not None and self.gap < 0:
+            raise OptionError("is below 0", field="gap", value=self.gap)
+        if isinstance(self.frame, str) and self.frame != "all":
+            raise OptionError("is not a number or all", field="frame", value=self.frame)
+        if self.apart and self.frame == "all":
+            raise OptionError(
+                "takes one frame with `apart`", field="frame", value=self.frame, remedy="name it"
+            )
+
+
+@dataclass(frozen=True)
 class MakeOptions:
     """All that `make` can be told."""
 
     palette: str = DEFAULT_PALETTE
     source: SourceOptions = field(default_factory=SourceOptions)
+    several: SeveralOptions = field(default_factory=SeveralOptions)
     size: SizeOptions = field(default_factory=SizeOptions)
     shading: ShadingOptions = field(default_factory=ShadingOptions)
     choice: ChoiceOptions = field(default_factory=ChoiceOptions)

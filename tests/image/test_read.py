@@ -149,7 +149,8 @@ def test_the_first_frame_of_an_animation(tmp_path: Path) -> None:
     path = save(tmp_path / "p.gif", frames[0], save_all=True, append_images=frames[1:])
     picture = read_picture(path)
     assert picture.pixels[0, 0, :3].tolist() == [255, 0, 0]
-    assert picture.notes == ("took the first of 3 frames",)
+    assert picture.notes == ("took the first of 3 frames; see `frame`",)
+    assert read_picture(path, frame=3).pixels[0, 0, :3].tolist() == [0, 0, 255]
 
 
 def png_header(width: int, height: int) -> bytes:

@@ -54,6 +54,8 @@ def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Ta
 
     Raises OptionError for a wished grid that the picture cannot hold.
     """
+    if wish.cells == (pixels.shape[1], pixels.shape[0]):
+        return _sprite(already_native(pixels), "by the grid you gave")
     if wish.cells is not None or wish.cell_px is not None:
         native = find_native_grid(pixels, cells=wish.cells, cell_px=wish.cell_px, source=source)
         return _sprite(native, "by the grid you gave")

@@ -10,7 +10,7 @@ import click
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
 from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, PALETTE_OPTION
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, YES_OPTION
-from img2plate.ui.cli.options.picture import PICTURE_OPTIONS
+from img2plate.ui.cli.options.picture import PICTURE_OPTIONS, SEVERAL_OPTIONS
 from img2plate.ui.cli.options.shading import (
     SAME_SHADING,
     SCATTER_OPTIONS,
@@ -32,7 +32,9 @@ FIRST = (
 
 @click.command(cls=Command, first=FIRST)
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
-@with_options(PALETTE_OPTION, PICTURE_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS)
+@with_options(
+    PALETTE_OPTION, PICTURE_OPTIONS, SEVERAL_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS
+)
 @with_options(SHADING_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS)
 @with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION)
 def make(images: tuple[Path, ...], as_json: bool, yes: bool, **values: Any) -> None:
@@ -54,7 +56,7 @@ def make(images: tuple[Path, ...], as_json: bool, yes: bool, **values: Any) -> N
     options = gather(job.MakeOptions, with_bags(values))
     run_each(
         images,
-        lambda path, name, bar: job.run(
+        lambda path, name, bar: job.run_all(
             path, options, name=name, progress=bar, ask=ask_on_terminal(yes)
         ),
         tell_pack,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from img2plate.ui.cli.options.output import json_option, out_option
-from img2plate.ui.cli.options.picture import CELL_OPTIONS
-from img2plate.ui.cli.shared.command import Command, with_options
+from img2plate.ui.cli.options.picture import CELL_OPTIONS, SEVERAL_OPTIONS
+from img2plate.ui.cli.shared.command import Command, spoken, with_options
 from img2plate.ui.cli.shared.each import run_each, unique_names
 from img2plate.ui.cli.shared.gather import gather
 from img2plate.ui.cli.shared.types import FILES
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @with_options(out_option("Folder for the recovered pictures, each STEM.png.", "native"))
 @with_options(json_option(" a picture"))
 @click.option("--show", is_flag=True, help="Also STEM-grid.png: the picture with the grid on it.")
-@with_options(CELL_OPTIONS)
+@with_options(CELL_OPTIONS, SEVERAL_OPTIONS)
 def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **values: Any) -> None:
     """Recover the native pixels of sprites that were enlarged, smoothed, cropped or compressed.
 
@@ -33,14 +33,17 @@ def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **val
     img2plate native screenshot.png
     img2plate native *.jpg --out sprites --show --json
     img2plate native icon.png --cells 16x16
+    img2plate native sheet.png --apart
+    img2plate native gull.gif --frame all
     """
     from img2plate.image.target import SourceOptions
     from img2plate.pipeline import native as job
+    from img2plate.pipeline.options import SeveralOptions
 
-    options = gather(SourceOptions, values)
+    options, several = gather(SourceOptions, values), gather(SeveralOptions, values)
     run_each(
         images,
-        lambda path, name, _: job.run(path, out, options, name=name, show=show),
+        lambda path, name, _: job.run(path, out, options, name=name, show=show, several=several),
         _tell,
         names=unique_names(images),
         as_json=as_json,
@@ -51,3 +54,5 @@ def _tell(found: Recovered) -> None:
     """Say which grid was found, and what was written."""
     written = ", ".join(str(file) for file in found.files) or "nothing written"
     click.echo(f"{found.image}: {found.native}; {written}", err=True)
+    for note in found.notes:
+        click.echo(f"  {spoken(note)}", err=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from img2plate.ui.cli.shared.command import headed
-from img2plate.ui.cli.shared.types import CROP, PAIR, Suggested
+from img2plate.ui.cli.shared.types import CROP, FRAME, PAIR, Suggested
 
 _option = headed("Picture")
 CELL_OPTIONS = [
@@ -44,5 +44,17 @@ PICTURE_OPTIONS = [
         default=120.0,
         show_default=True,
         help="Refuse larger pictures.",
+    ),
+]
+SEVERAL_OPTIONS = [
+    _option("--apart", is_flag=True, help="Each sprite on the picture by itself: NAME-a1, ..."),
+    _option(
+        "--gap",
+        type=click.IntRange(min=0),
+        metavar="N",
+        help="With --apart: parts up to N empty cells apart are one sprite.",
+    ),
+    _option(
+        "--frame", type=FRAME, metavar="N|all", help="Of an animation, from 1, or all of them."
     ),
 ]

@@ -22,7 +22,7 @@ ResultT = TypeVar("ResultT")
 
 def run_each(
     paths: Sequence[Path],
-    run: Callable[[Path, str, Bar], ResultT],
+    run: Callable[[Path, str, Bar], ResultT | list[ResultT]],
     tell: Callable[[ResultT], None],
     *,
     names: Sequence[str] = (),
@@ -30,7 +30,8 @@ def run_each(
 ) -> None:
     """Run one file after the other and tell what came out; the first error sets the exit code.
 
-    run: takes a file, its name among `names` (else its stem), and a progress bar; as_json: also
+    run: takes a file, its name among `names` (else its stem), and a progress bar, and gives one
+    result or several; as_json: also
     print the result's `as_json()`, one line each.
     """
     failed = 0
@@ -42,9 +43,10 @@ def run_each(
             click.echo(f"img2plate: {spoken(str(error))}", err=True)
             failed = failed or error.exit_code
             continue
-        if as_json:
-            echo_json(result)
-        tell(result)
+        for each in result if isinstance(result, list) else [result]:
+            if as_json:
+                echo_json(each)
+            tell(each)
     if failed:
         raise click.exceptions.Exit(int(failed))
 

@@ -61,6 +61,14 @@ def _crop(text: str) -> Any:
     return parse_crop(text)
 
 
+def _frame(text: str) -> Any:
+    from img2plate.base.errors import OptionError
+
+    if text != "all" and not text.isdigit():
+        raise OptionError("is not a number or all", value=text)
+    return text if text == "all" else int(text)
+
+
 def _rulers(text: str) -> Any:
     from img2plate.base.printer import parse_rulers
 
@@ -83,6 +91,7 @@ BOARD = Parsed("board", _board)
 PAIR = Parsed("pair", _pair)
 MM_PAIR = Parsed("mm", _mm_pair)
 CROP = Parsed("crop", _crop)
+FRAME = Parsed("frame", _frame)
 RULERS = Parsed("rulers", _rulers)
 BEAD = Parsed("bead", _bead)
 MEASURED = Parsed("measured", _measured)

@@ -66,7 +66,8 @@ def tell(pixels: Pixels, wish: KindWish, source: JpegSource | None = None) -> Ta
         return Taken(KindTold(Kind.PHOTO, why(seen, photo=True)), NO_GRID)
     native = find_native_grid(pixels, source=source)
     if wish.source == "sprite":
-        return _sprite(native if native.cells is not None else _as_a_sprite(pixels, native, source))
+        kept = native if native.cells is not None else _as_a_sprite(pixels, native, source)
+        return _sprite(kept, "as you said")
     if native.cells is None:
         return _photo_or_drawing(pixels, native)
     if native.is_smooth and max(native.cells) > MOST_SIDE:
@@ -109,19 +110,19 @@ def _photo_or_drawing(pixels: Pixels, native: NativeGrid) -> Taken:
 
 
 def _sprite(native: NativeGrid, why: str = "") -> Taken:
-    """A sprite with its grid."""
+    """A sprite with its grid; `why` when a person said so."""
     assert native.pixels is not None
     height, width = native.pixels.shape[:2]
     said = f"{width} x {height} pixels, {colour_count(native.pixels)} colours"
-    reason = f"{said}, {why}" if why else said
+    drawing = f"`source` {Kind.DRAWING.source}"
     if native.cell_px != (1, 1):
         sure = native.confidence >= SURE_GRID and max(width, height) <= MOST_SURE_CELLS
-        other = f"`source` {Kind.DRAWING.source}"
-        reason = f"{reason}; native grid: {native}"
-        return Taken(KindTold(Kind.ENLARGED, reason, sure, Kind.DRAWING, other), native)
-    if native.doubtful is None and max(width, height) > MOST_NATIVE_SIDE and not why:
-        other = f"`source` {Kind.DRAWING.source}"
-        return Taken(KindTold(Kind.OWN_SIZE, reason, False, Kind.DRAWING, other), native)
+        reason = ", ".join(filter(None, (said, why))) + f"; native grid: {native}"
+        return Taken(KindTold(Kind.ENLARGED, reason, sure, Kind.DRAWING, drawing), native)
+    if max(width, height) > MOST_NATIVE_SIDE:
+        reason = f"{said}, {why or 'hard edges, detail of single pixels'}"
+        return Taken(KindTold(Kind.OWN_SIZE, reason, bool(why), Kind.DRAWING, drawing), native)
+    reason = f"{said}, {why or 'small enough for a bead a pixel'}"
     if native.doubtful is None:
         return Taken(KindTold(Kind.OWN_SIZE, reason), native)
     cells = f"`cells` {native.doubtful[0]}x{native.doubtful[1]}"

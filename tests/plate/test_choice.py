@@ -84,10 +84,10 @@ def test_codes_and_finishes_narrow_the_palette() -> None:
 @pytest.mark.parametrize(
     ("choice", "word"),
     [
-        (ChoiceOptions(0), "--colours"),
-        (ChoiceOptions(only=("nix",)), "--only.*'nix'"),
-        (ChoiceOptions(without=("nix",)), "--without.*'nix'"),
-        (ChoiceOptions(finish=("glow",)), "--finish.*'glow'"),
+        (ChoiceOptions(0), "`colours`"),
+        (ChoiceOptions(only=("nix",)), "`only`.*'nix'"),
+        (ChoiceOptions(without=("nix",)), "`without`.*'nix'"),
+        (ChoiceOptions(finish=("glow",)), "`finish`.*'glow'"),
         (ChoiceOptions(without=tuple(f"c{i}" for i in range(9))), "leave no colour"),
     ],
 )

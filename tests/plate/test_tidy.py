@@ -74,6 +74,19 @@ def test_touching_colours_are_kept_apart_and_the_rest_is_said() -> None:
     assert "became one" in notes[0]
 
 
+def test_shades_of_a_soft_picture_are_not_pulled_apart() -> None:
+    """A green with many shades stays green: no other bead is taken to tell two of them apart."""
+    palette = palette_of("98b040", "e8c8c0", "202020")
+    shades = [f"{120 + 2 * i:02x}{150 + 2 * i:02x}{50 + i:02x}" for i in range(40)]
+    letters = [chr(0x4E00 + i) for i in range(40)]
+    rows = ["".join(letters[i : i + 8]) for i in range(0, 40, 8)]
+    cells, notes = match_sprite(
+        sprite_of(rows, dict(zip(letters, shades, strict=True))), palette, keep_apart=60
+    )
+    assert (cells == 0).all()
+    assert not notes
+
+
 def test_a_colour_that_the_palette_has_is_kept_exactly() -> None:
     palette = palette_of("f0c8a0", "e8c098", "202020")
     grid = sprite_of(["ab", "ba"], {"a": "f0c8a0", "b": "f2caa2"})

@@ -126,7 +126,7 @@ def test_a_mast_is_not_cut_across() -> None:
 def test_slivers_are_refused() -> None:
     plate = make_plate(31, 10)
     assert min(t.width for t in split(plate, (29, 29), seams="quiet", smallest=9).tiles) >= 9
-    with pytest.raises(OptionError, match=r"`smallest_tile`.*at most 15"):
+    with pytest.raises(OptionError, match=r"`smallest_tile`.*at most 15$"):
         split(plate, (29, 29), seams="quiet", smallest=16)
     with pytest.raises(OptionError, match="`smallest_tile`"):
         split(plate, (29, 29), seams="quiet", smallest=0)

@@ -79,6 +79,15 @@ def test_rounds_are_numbered_from_1_and_a_round_is_one_piece() -> None:
             assert any(are_neighbours(tile, other) for other in each.tiles[:number])
 
 
+def test_a_round_in_one_piece_is_worth_open_seams() -> None:
+    """Of 4 x 8 boards in rounds of 5, the order with the fewest open seams, 22, tears a round."""
+    rounds = plan(4, 8, 5)
+    assert sum(len(each.open) for each in rounds) == 24
+    for each in rounds:
+        for number, tile in enumerate(each.tiles[1:], 1):
+            assert any(are_neighbours(tile, other) for other in each.tiles[:number])
+
+
 def test_all_boards_at_hand_is_one_round() -> None:
     (only,) = plan(3, 2, 6)
     assert not only.open

@@ -131,6 +131,17 @@ def test_formulas_of_the_workbook(tmp_path: Path) -> None:
     assert rows[4] == {f"{c}5": f"SUM({c}2:{c}4)" for c in "EFGHIJK"}
 
 
+def test_what_is_not_sold_takes_no_bags_and_what_is_given_away_costs_nothing(
+    tmp_path: Path,
+) -> None:
+    plate = Plate(np.zeros((2, 3), np.int16), make_palette(1))
+    (line,) = count(plate, split(plate, (29, 29))).colours
+    assert (line.bags, line.price) == (0, None)
+    free = Bags(Bag(beads=10, price=Decimal(0)))
+    write_workbook(tmp_path / "c.xlsx", count(plate, split(plate, (29, 29)), sold=free))
+    assert float(workbook_values(tmp_path / "c.xlsx")[1][8]) == 0
+
+
 def workbook_formulas(path: Path) -> list[dict[str, str]]:
     """Formulas of each row by cell (ECMA-376)."""
     with zipfile.ZipFile(path) as archive:
@@ -259,7 +270,13 @@ def test_the_workbook_says_what_the_counts_say(tmp_path: Path) -> None:
         assert numbers[3:5] == [line.bags, float(line.price or 0)]
         assert tuple(numbers[5:]) == line.per_tile
     assert total[0] == "total"
-    assert next(float(v) for v in total[-8:]) == counts.with_spares
+    each_tile = [sum(column) for column in zip(*(c.per_tile for c in counts.colours), strict=True)]
+    sums = [counts.beads, counts.with_spares, round(counts.grams, 2), counts.bags]
+    assert [float(v) for v in total[1:]] == [*sums, float(counts.price or 0), *each_tile]
+    with zipfile.ZipFile(tmp_path / "c.xlsx") as archive:
+        sheet = ElementTree.fromstring(archive.read("xl/worksheets/sheet1.xml"))
+    last = list(sheet.iter(f"{MAIN}row"))[-1]
+    assert [cell.get("r") for cell in last][:2] == ["D7", "E7"]  # below the names and the beads
     write_workbook(tmp_path / "d.xlsx", counts, {i: "ABCDE"[i] for i in range(5)})
     assert (tmp_path / "c.xlsx").read_bytes() == (tmp_path / "d.xlsx").read_bytes()
 

@@ -17,7 +17,9 @@ from img2plate.plate.shade.match import nearest
 KEEP_APART_DE = 15.0
 ALIKE_DE = 5.0
 """CIEDE2000 below which two colours of a sprite may become one bead without a word; no source."""
-_MOST_COLOURS = 256
+_MOST_COLOURS = 32
+"""Of a drawing in chosen colours. More are the shades of soft edges and of light: kept apart, two
+shades of one green would become a green and a pink bead."""
 
 
 @dataclass(frozen=True, eq=False)

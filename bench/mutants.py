@@ -118,8 +118,11 @@ class _Bare(ast.NodeTransformer):
 
 
 def bare(text: str) -> str:
-    """What of a module's text runs."""
-    return ast.dump(_Bare().visit(ast.parse(text)))
+    """What of a module's text runs; nothing when it is no Python, as some mutants of `*` are."""
+    try:
+        return ast.dump(_Bare().visit(ast.parse(text)))
+    except SyntaxError:
+        return ""
 
 
 def sample(room: str, most: int, seed: int) -> Iterator[Mutant]:
@@ -133,7 +136,8 @@ def sample(room: str, most: int, seed: int) -> Iterator[Mutant]:
     count = 0
     for place in places:
         mutant = chance.choice(place)
-        if bare(mutant.source()) != bare(mutant.path.read_text("utf-8")):
+        changed = bare(mutant.source())
+        if changed and changed != bare(mutant.path.read_text("utf-8")):
             yield mutant
             count += 1
         if count == most:

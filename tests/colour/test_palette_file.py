@@ -60,6 +60,8 @@ def test_two_codes_of_one_colour_are_legal_and_the_first_wins(tmp_path: Path) ->
         ("code,hex\na,#000000,what,more\n", "row 2: 4 cells under 2 columns"),
         ("# pitch: wide\ncode,hex\na,#000000\n", "pitch"),
         ("# bead: 5 x 6 x 5\ncode,hex\na,#000000\n", "bead"),
+        ("# bead: 5 x 2 x 5 x 1\ncode,hex\na,#000000\n", "bead"),
+        ("# bead: 5 x 2\ncode,hex\na,#000000\n", "bead"),
         ("GIMP Palette\n1 2 300 x\n", "row 2, column blue: 300 is over 255"),
         ("GIMP Palette\n1 2\n", "row 2: '1 2' is not red green blue name"),
     ],

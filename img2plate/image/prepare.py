@@ -58,10 +58,10 @@ class Prepared:
 def prepare_cells(cells: Pixels, background: str, *, worn: bool, trim: bool) -> Prepared:
     """Do a sprite's background and margins on its cells; `worn`: they come from a JPEG."""
     if background not in CLEARING:
-        return _trimmed(_filled(cells, background), trim)
+        return _trimmed(_filled(cells, background), trim, "cells")
     like = LIKE_DE_WORN if worn else LIKE_DE
     cleared = clear_background(cells, enclosed=background == "clear-all", like_de=like)
-    return _trimmed(_as_prepared(cells, cleared), trim)
+    return _trimmed(_as_prepared(cells, cleared), trim, "cells")
 
 
 def prepare_pixels(
@@ -122,7 +122,7 @@ def _only_subject(pixels: Pixels, box: CropBox | None) -> Prepared:
     return Prepared(cleared, pixels, cleared=said, check=draw_subject(pixels, found.mask))
 
 
-def _trimmed(prepared: Prepared, trim: bool) -> Prepared:
+def _trimmed(prepared: Prepared, trim: bool, what: str = "pixels") -> Prepared:
     """Cut off empty columns and rows at the sides."""
     shown = prepared.pixels[..., 3] >= 128
     if not trim or not shown.any():
@@ -138,7 +138,10 @@ def _trimmed(prepared: Prepared, trim: bool) -> Prepared:
         pixels=prepared.pixels[part],
         uncleared=prepared.uncleared[part],
         cut=(int(columns[0]), int(rows[0])),
-        notes=(*prepared.notes, f"empty margins cut off: {off} columns and {off_rows} rows"),
+        notes=(
+            *prepared.notes,
+            f"empty margins cut off: {off} columns and {off_rows} rows of the picture's {what}",
+        ),
     )
 
 

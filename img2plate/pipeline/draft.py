@@ -100,7 +100,8 @@ def _size_notes(
     if warning and ask is not None and not ask(warning):
         raise SizeError(f"{warning}: nothing was made", remedy="choose a smaller `width`")
     height, width = filled.shape
-    margins = () if options.size.fit == "contain" else margin_advice(filled)
+    wanted = options.size.fit == "contain" or options.source.trim
+    margins = () if wanted else margin_advice(filled)
     notes = (*margins, *board_advice((width, height), options.pack.board))
     return (f"a lot of work: {warning}", *notes) if warning and ask is None else notes
 

@@ -25,7 +25,8 @@ def margin_advice(filled: Mask) -> tuple[str, ...]:
         return ()
     both = [_so_many(across, "column"), _so_many(down, "row")]
     said = " and ".join(words for words, number in zip(both, (across, down), strict=True) if number)
-    return (f"{said} at the sides of the plate are empty; `trim` cuts the picture's margins off",)
+    verb = "is" if across + down == 1 else "are"
+    return (f"{said} at the sides of the plate {verb} empty; `trim` cuts empty margins off",)
 
 
 def board_advice(size: tuple[int, int], board: tuple[int, int]) -> tuple[str, ...]:

@@ -142,7 +142,7 @@ def print_table(title: str, rows: dict[str, list[Row]]) -> None:
         print(f"{name:22} {shares} {np.median([r[3] for r in row]):6.2f}")
 
 
-def _every() -> int:
+def every() -> int:
     """Of so many sprites one is taken."""
     return int(sys.argv[sys.argv.index("--every") + 1]) if "--every" in sys.argv else 1
 
@@ -158,7 +158,7 @@ def main() -> None:
     for title, unseen in (("seen", False), ("unseen", True)):
         if ("--seen" in sys.argv and unseen) or ("--unseen" in sys.argv and not unseen):
             continue
-        some = [sprite for sprite in chosen if sprite.unseen == unseen][:: _every()]
+        some = [sprite for sprite in chosen if sprite.unseen == unseen][:: every()]
         print_table(f"{title}: {len(some)} sprites", measure(some))
     if "--only" in sys.argv:
         return

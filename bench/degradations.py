@@ -49,7 +49,7 @@ def _enlarge(pixels: np.ndarray, times: float, how: str, rng: np.random.Generato
     return np.dstack([colours.astype(np.uint8), big[..., 3]])
 
 
-def _on_ground(pixels: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+def on_random_ground(pixels: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     """On an opaque ground, as files without alpha are."""
     ground = np.array([[255, 255, 255], [32, 36, 48], [120, 180, 220], [240, 230, 200]])
     colour = ground[rng.integers(4)]
@@ -115,7 +115,7 @@ def _padded(native: np.ndarray, rng: np.random.Generator) -> Case:
 
 
 def _noisy(native: np.ndarray, rng: np.random.Generator) -> Case:
-    native = _on_ground(native, rng)
+    native = on_random_ground(native, rng)
     big = _enlarge(native, 8, "nearest", rng).astype(np.float32)
     big[..., :3] += rng.normal(0, 6, big[..., :3].shape)
     return Case(np.clip(np.rint(big), 0, 255).astype(np.uint8), native)
@@ -131,7 +131,7 @@ def _shrunk(native: np.ndarray, rng: np.random.Generator) -> Case:
 
 
 def _all_at_once(native: np.ndarray, rng: np.random.Generator) -> Case:
-    native = _on_ground(native, rng)
+    native = on_random_ground(native, rng)
     times = rng.uniform(5.6, 9.4)
     big = _enlarge(native, times, "bicubic", rng)
     real = (big.shape[1] / native.shape[1], big.shape[0] / native.shape[0])
@@ -150,7 +150,7 @@ def _plain(times: float, how: str) -> Callable[[np.ndarray, np.random.Generator]
 
 def _compressed(times: int, quality: int) -> Callable[[np.ndarray, np.random.Generator], Case]:
     def degrade(native: np.ndarray, rng: np.random.Generator) -> Case:
-        native = _on_ground(native, rng)
+        native = on_random_ground(native, rng)
         return compressed(Case(_enlarge(native, times, "nearest", rng), native), quality)
 
     return degrade

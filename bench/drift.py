@@ -34,7 +34,8 @@ def lines(cells: int, pitch: float, way: str, rng: np.random.Generator) -> np.nd
         places += rng.uniform(-OFF, OFF, cells + 1) * pitch
     elif way == "adding up":
         places[1:] = np.cumsum(pitch * (1 + rng.uniform(-OFF, OFF, cells)))
-    return np.rint(places - places[0]).astype(int)
+    whole: np.ndarray = np.rint(places - places[0]).astype(int)
+    return whole
 
 
 def drifting(native: np.ndarray, way: str, rng: np.random.Generator) -> Case:
@@ -58,7 +59,8 @@ def _within(places: np.ndarray) -> np.ndarray:
     """Where each pixel lies in its cell, -1..1."""
     widths = np.diff(places)
     at = np.arange(places[-1]) - places[:-1].repeat(widths)
-    return (2 * at + 1) / widths.repeat(widths) - 1
+    shares: np.ndarray = (2 * at + 1) / widths.repeat(widths) - 1
+    return shares
 
 
 def cases(name: str, native: np.ndarray) -> Iterator[tuple[str, Case]]:

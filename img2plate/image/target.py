@@ -139,6 +139,8 @@ def _of_sprite(
     ready = prepare_cells(native.pixels, options.background, worn=worn, trim=options.trim)
     fill = fill_colour(options.background)
     seen = pixels if fill is None else fill_background(pixels, fill)
+    if native.uneven is not None:
+        seen = native.uneven.straightened(seen)
     given = Given(seen, native.offset_px, native.cell_px).moved(*ready.cut)
     target = sprite_target(ready.pixels, wish, picture.name, taken.told)
     return _finished(replace(target, given=given), ready)

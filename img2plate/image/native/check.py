@@ -45,6 +45,9 @@ def _lines(native: NativeGrid, axis: int, first: int, times: int, length: int) -
     """Drawn positions of the grid's lines on one axis; fewer when they would lie too close."""
     assert native.cells is not None
     across = 1 - axis  # native's pairs are x, y
+    if native.uneven is not None:
+        own = (native.uneven.y, native.uneven.x)[axis]
+        return [int(p) for p in (own - first) * times if 0 <= p < length]
     pitch, offset = native.cell_px[across] * times, (native.offset_px[across] - first) * times
     step = max(1, int(np.ceil(_LEAST_LINE_GAP / pitch)))
     at = offset + np.arange(0, native.cells[across] + 1, step) * pitch

@@ -14,14 +14,14 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.native.axis import Axis, axes_of
-from img2plate.image.native.drift_loops import by_places, by_widths
+from img2plate.image.native.drift_loops import LEAST_TRIMMED, by_places, by_widths
 from img2plate.image.native.parts import premultiplied, varying_channels
 
 Lines = NDArray[np.int64]
 LEAST_PITCH, MOST_PITCH, PITCHES = 4.5, 18.0, 44
 """Pixels; and how many pitches widths are tried about."""
 LINE_PRICE, PRICE = 5.0, 9.0
-"""Nats of a cell: while widths are chosen, as low as not to favour wide ones; and between pitches."""
+"""Nats of a cell: while widths are chosen, so that wide ones gain nothing; and between pitches."""
 NOISE = 4.0
 """Mean squared error that does not count."""
 START_NOISE, WEIGHINGS = 60.0, 2
@@ -47,15 +47,6 @@ class DriftingGrid:
     y: Lines
     contrast: float
     """Half the log of what is left by shifted lines over what is left by these."""
-
-    @property
-    def off(self) -> float:
-        """Share of the pitch by which lines are off even ones at most (those of the frame aside)."""
-        worst = 0.0
-        for lines in (self.x, self.y):
-            even = np.linspace(lines[0], lines[-1], len(lines))
-            worst = max(worst, float(np.abs(lines - even).max() / (even[1] - even[0])))
-        return worst
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,13 +158,14 @@ class _Sums:
             for on in (self._values, self._squares)
         )
         errors = np.maximum(squares - (values**2).sum(axis=2) / count, 0)
-        return float(errors.sum() / count.sum() / self._channels)
+        free = max(1, int(count.sum()) - count.size)  # a mean takes one of its pixels
+        return float(errors.sum() / free / self._channels)
 
 
 def _inner(lines: Lines) -> tuple[Lines, Lines]:
     """From where to where cells reach without a pixel a side, where they are wide enough."""
     low, high = lines[:-1].copy(), lines[1:].copy()
-    wide = high - low >= 3
+    wide = high - low >= LEAST_TRIMMED
     low[wide] += 1
     high[wide] -= 1
     return low, high

@@ -14,6 +14,8 @@ from img2plate.base.compiled import compiled
 
 WIDTH_PRIOR, PLACE_PRIOR = 100.0, 50.0
 """Of the squared log of width over pitch, and of the squared share of a pitch off an even place."""
+LEAST_TRIMMED = 4
+"""Pixels of a cell from which on one a side is left out."""
 NARROWEST, WIDEST = 0.6, 1.6
 """Shares of the pitch."""
 FURTHEST, LEAST_WIDTH = 0.36, 0.4
@@ -30,7 +32,7 @@ def squares_within(
     + 1, length + 1), `powers` the summed diagonal.
     """
     start, end = low, high
-    if high - low >= 3:
+    if high - low >= LEAST_TRIMMED:
         start, end = low + 1, high - 1
     block = summed[end, end] - 2 * summed[end, start] + summed[start, start]
     left = powers[end] - powers[start] - block / (end - start)
@@ -65,9 +67,7 @@ def by_widths(
             prior = 0.5 * WIDTH_PRIOR * log(width / pitch) ** 2
             if width < pitch and (low == 0 or high == length):
                 prior = 0.0
-            cost = (
-                least[low] + prior + price + weight * squares_within(summed, powers, low, high)
-            )
+            cost = least[low] + prior + price + weight * squares_within(summed, powers, low, high)
             if cost < least[high]:
                 least[high], before[high] = cost, low
     return _followed_back(summed, powers, before, pitch)

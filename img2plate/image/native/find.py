@@ -20,6 +20,8 @@ from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AnyAxis, AxisGrid, axes_of
 from img2plate.image.native.blurred import unblurred
 from img2plate.image.native.colours import cell_colours
+from img2plate.image.native.drift import drifting_grid
+from img2plate.image.native.drift_colours import drifting_colours
 from img2plate.image.native.evidence import evidence
 from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import BICUBIC, BLURRED, HARD_KINDS, HARDEST, NEAREST
@@ -30,6 +32,7 @@ from img2plate.image.native.native_grid import (
     MOST_NATIVE_SIDE,
     NO_GRID,
     NativeGrid,
+    UnevenLines,
     already_native,
     could_be_native,
     finer_as_good,
@@ -57,6 +60,8 @@ LEAST_GAIN, SURE_GAIN = 0.75, 1.0
 """Nats a pixel: below the first there is no grid, from the second on it is sure."""
 MOST_SOFT_EDGES = 0.28
 """Share of edges with a pixel between, from which on a picture is no sprite as it is."""
+UNEVEN_CONFIDENCE = 0.6
+"""Of uneven lines: there are cells for sure, but one may be missed where little changes."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
 LEAST_REDUCED_PITCH = 1.9
@@ -69,12 +74,12 @@ def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
         return _without_grid(pixels)
     candidate, better = _looked(pixels)
     if candidate is None:
-        return _without_grid(pixels)
+        return _uneven(pixels) or _without_grid(pixels)
     small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
     judged = verdict(evidence(pixels, candidate), candidate.kind, small=small)
     if judged < Verdict.BELIEVED:
         doubtful = _cells(pixels, candidate) if judged == Verdict.DOUBTFUL else None
-        return replace(_without_grid(pixels), doubtful=doubtful)
+        return _uneven(pixels) or replace(_without_grid(pixels), doubtful=doubtful)
     found = _result(pixels, candidate, _confidence(better, judged), source)
     whole = all(pitch % 1 == 0 for pitch in found.cell_px)
     if found.other is not None and not whole:  # so few edges lie on many rasters
@@ -151,6 +156,25 @@ def _without_grid(pixels: Pixels) -> NativeGrid:
     plain = colour_count(pixels) <= FEW_COLOURS and has_single_pixel_detail(pixels)
     plain = plain and soft_edge_share(pixels) < MOST_SOFT_EDGES
     return already_native(pixels) if plain else NO_GRID
+
+
+def _uneven(pixels: Pixels) -> NativeGrid | None:
+    """The grid of cells that drift, if there are any; small pictures show too few of them."""
+    drifting = None if max(pixels.shape[:2]) <= MOST_NATIVE_SIDE else drifting_grid(pixels)
+    if drifting is None:
+        return None
+    x, y = drifting.x, drifting.y
+    cells = drifting_colours(pixels, x, y)
+    pitches = float(np.diff(x).mean()), float(np.diff(y).mean())
+    return NativeGrid(
+        (cells.shape[1], cells.shape[0]),
+        pitches,
+        (float(x[0]), float(y[0])),
+        UNEVEN_CONFIDENCE,
+        "nearest",
+        cells,
+        uneven=UnevenLines(x, y),
+    )
 
 
 def _cells(pixels: Pixels, candidate: Candidate) -> tuple[int, int]:

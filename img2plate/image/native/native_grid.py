@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.image.counts import colour_count
@@ -20,6 +21,40 @@ HARD_KERNELS = ("nearest", "area", "shrunk", "shrunk-sharp")
 """Of cells with edges between them: as they are, averaged over pixels, or enlarged and shrunk."""
 FEW_EDGES = 6
 """Inner lines that carry an edge: so few lie on many rasters."""
+
+
+@dataclass(frozen=True, eq=False)
+class UnevenLines:
+    """Lines that are straight, but not evenly spaced."""
+
+    x: NDArray[np.int64]
+    """(columns + 1,) first pixels of cells, and the end of the last."""
+    y: NDArray[np.int64]
+
+    @property
+    def off(self) -> float:
+        """Share of the pitch by which widths are off the even one at most.
+
+        Those of the frame aside, where cells may be cut off.
+        """
+        worst = 0.0
+        for lines in (self.x, self.y):
+            widths = np.diff(lines)
+            even = (lines[-1] - lines[0]) / len(widths)
+            worst = max(worst, float(np.abs(widths[1:-1] / even - 1).max(initial=0)))
+        return worst
+
+    def straightened(self, pixels: Pixels) -> Pixels:
+        """A picture (h, w, 4) with these lines moved to even places."""
+        places = (_even_places(lines) for lines in (self.y, self.x))
+        return np.asarray(pixels[np.ix_(*places)])
+
+
+def _even_places(lines: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Pixel to be taken for each one between the first and the last line."""
+    even = np.linspace(lines[0], lines[-1], len(lines))
+    at = np.interp(np.arange(lines[0], lines[-1]) + 0.5, even, lines)
+    return np.clip(np.floor(at), lines[0], lines[-1] - 1).astype(np.int64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,6 +77,8 @@ class NativeGrid:
 
     doubtful: tuple[int, int] | None = None
     """Columns and rows of a grid that was seen, but not believed."""
+    uneven: UnevenLines | None = None
+    """Where its lines are, when they are not evenly spaced."""
 
     @property
     def is_smooth(self) -> bool:
@@ -58,7 +95,8 @@ class NativeGrid:
         )
         sure = "sure" if self.confidence >= SURE_GRID else "not sure"
         also = f"; {self.other[0]} x {self.other[1]} fits as well" if self.other else ""
-        return f"{self.cells[0]} x {self.cells[1]} cells of {size} px, {sure}{also}"
+        off = f", lines up to {self.uneven.off:.0%} off even" if self.uneven else ""
+        return f"{self.cells[0]} x {self.cells[1]} cells of {size} px{off}, {sure}{also}"
 
 
 NO_GRID = NativeGrid(None, (0.0, 0.0), (0.0, 0.0), 0.0, "none", None)

@@ -33,9 +33,15 @@ MOST_SIDE, LEAST_CELLS = 1100, 6
 likes."""
 DECOYS = (0.5, 1 / 3, -1 / 3)
 """Shares of each cell by which all lines are shifted for comparison."""
-LEAST_CONTRAST = 0.85
-"""Nats by which lines are better than shifted ones. Of 36 photos it was at most 0.24, of soft even
-cells 0.61, of sprites that drift mostly 1.3 or more."""
+LEAST_CONTRAST, MOST_MIXED = 1.45, 0.07
+"""Nats by which lines are better than shifted ones, and share of cells with an edge inside, for a
+claim. Of 36 photos the contrast was at most 0.24, of soft even cells 0.61; of small icons with soft
+edges seldom over 1.4, and then they have edges inside."""
+ACTIVE, EDGE, EDGE_SHARE = 20.0, 16.0, 0.7
+"""8-bit steps by which a cell differs from a neighbour, or within, to count; and within, over so
+much of the difference to its neighbours, to have an edge inside."""
+SAMPLES = 6
+"""Places across and down a cell that are looked at for edges."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +84,34 @@ def drifting_grid(pixels: Pixels) -> DriftingGrid | None:
     if found is None or max(map(len, found)) <= LEAST_CELLS:
         return None
     contrast = _Sums(planes).contrast(*found)
-    return DriftingGrid(found[0], found[1], contrast) if contrast >= LEAST_CONTRAST else None
+    if contrast < LEAST_CONTRAST or mixed_share(planes, *found) > MOST_MIXED:
+        return None
+    return DriftingGrid(found[0], found[1], contrast)
+
+
+def mixed_share(planes: NDArray[np.float32], x: Lines, y: Lines) -> float:
+    """Share of cells of a picture (h, w, channels) with an edge inside, of those that differ."""
+    down, across = _looked_at(y), _looked_at(x)
+    seen = planes[down.reshape(-1, 1), across.reshape(1, -1)]
+    seen = seen.reshape(len(down), SAMPLES, len(across), SAMPLES, -1)
+    within = (seen.max(axis=(1, 3)) - seen.min(axis=(1, 3))).max(axis=2)
+    means = seen.mean(axis=(1, 3))
+    apart = np.zeros_like(within)
+    below, beside = (np.abs(np.diff(means, axis=axis)).max(axis=2) for axis in (0, 1))
+    for part, steps in (
+        (np.s_[:-1], below), (np.s_[1:], below), (np.s_[:, :-1], beside), (np.s_[:, 1:], beside)
+    ):  # fmt: skip
+        np.maximum(apart[part], steps, out=apart[part])
+    active = (apart > ACTIVE) | (within > ACTIVE)
+    mixed = active & (within > EDGE_SHARE * apart + EDGE)
+    return float(mixed.sum() / max(1, active.sum()))
+
+
+def _looked_at(lines: Lines) -> Lines:
+    """(cells, SAMPLES) pixels inside each cell, from its first to its last one."""
+    low, high = _inner(lines)
+    shares = np.linspace(0, 1, SAMPLES)
+    return np.rint(low[:, None] + shares * (high - 1 - low)[:, None]).astype(np.int64)
 
 
 def likeliest(x: Axis, y: Axis) -> tuple[Lines, Lines] | None:

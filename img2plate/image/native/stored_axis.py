@@ -35,6 +35,8 @@ def refined(
     """The grid and kernel near a found one of soft cells that leave the least error in luma."""
     if kind <= HARDEST:
         return x, y, _hard_kind(stored, x, y, kind)
+    if kind not in SOFT_KINDS:
+        return x, y, kind
     x, y = (_snapped(lines, length) for lines, length in zip((x, y), stored.size, strict=True))
     for _ in range(PASSES):
         fit = BoundedFit(stored, x, y, kind, near)

@@ -140,7 +140,7 @@ def _all_at_once(native: np.ndarray, rng: np.random.Generator) -> Case:
 
 
 def _blurred(native: np.ndarray, rng: np.random.Generator) -> Case:
-    native = _on_ground(native, rng)
+    native = on_random_ground(native, rng)
     return Case(cv2.GaussianBlur(_enlarge(native, 8, "nearest", rng), (0, 0), 1.2), native)
 
 

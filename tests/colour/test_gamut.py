@@ -35,6 +35,15 @@ def test_reach_is_zero_on_the_beads_and_falls_with_more_of_them() -> None:
     assert (reach(solid, palette) <= reach(solid, few) + 1e-9).all()
 
 
+def test_the_solid_of_srgb_reaches_its_corners_and_no_further() -> None:
+    solid = srgb_solid()
+    corners = rgb2lab(np.indices((2, 2, 2)).reshape(3, 1, 8).transpose(1, 2, 0).astype(float))[0]
+    away = np.abs(solid[:, None] - corners).max(axis=2).min(axis=0)
+    assert away.max() < 0.05
+    assert solid[:, 0].min() >= -1e-9
+    assert solid[:, 0].max() <= 100 + 1e-9
+
+
 def test_a_missing_tone_is_suggested_first() -> None:
     greys = Palette("greys", tuple(Bead(str(v), "", (v, v, v)) for v in range(0, 256, 15)))
     rng = np.random.default_rng(0)

@@ -8,7 +8,9 @@ from scipy.signal import fftconvolve
 
 from img2plate.colour.look_error import (
     PARAMETERS,
+    XYZ2OPPONENT,
     View,
+    _ssim,
     default_distance_m,
     look_error,
     seen_lab,
@@ -60,6 +62,7 @@ def test_against_plain_convolutions_with_the_papers_table(parameters: str) -> No
     }[parameters]  # fmt: skip
     matrix = np.array([[0.2787336, 0.7218031, -0.106552], [-0.4487736, 0.2898056, 0.0771569],
                        [0.0859513, -0.5899859, 0.5011089]])  # fmt: skip
+    np.testing.assert_array_equal(XYZ2OPPONENT, matrix)
     narrower = np.sqrt(2 if parameters == "published-1996" else 2 * np.log(2))
     for ours, theirs in zip(PARAMETERS[parameters], table, strict=True):
         assert [w for w, _ in ours] == [w for w, _ in theirs]
@@ -82,6 +85,22 @@ def test_against_plain_convolutions_with_the_papers_table(parameters: str) -> No
     seen = seen_lab(picture.astype(np.float32), VIEW, per_cell, parameters=parameters)
     assert np.abs(seen - wanted).mean() < 0.25
     assert np.abs(seen - wanted).max() < 2.5
+
+
+@pytest.mark.parametrize(("size", "window"), [((3, 9), 3), ((4, 4), 3), ((6, 9), 5), ((30, 8), 7)])
+def test_similarity_of_small_plates_takes_the_largest_odd_window(
+    size: tuple[int, int], window: int
+) -> None:
+    from skimage.metrics import structural_similarity
+
+    rng = np.random.default_rng(1)
+    one, two = rng.uniform(0, 100, (2, *size)).astype(np.float32)
+    wanted = structural_similarity(one, two, data_range=100.0, win_size=window)
+    assert _ssim(one, two) == pytest.approx(wanted)
+
+
+def test_plates_too_small_for_a_window_are_as_they_are() -> None:
+    assert _ssim(np.zeros((2, 50), np.float32), np.ones((2, 50), np.float32)) == 1.0
 
 
 def test_a_raster_four_times_finer_changes_the_figure_by_less_than_a_hundredth() -> None:

@@ -8,6 +8,7 @@ import pytest
 from support import make_palette
 
 from img2plate.base.errors import PaletteError
+from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette, read_palette, write_palette
 
 
@@ -83,3 +84,15 @@ def test_no_text_at_all(tmp_path: Path) -> None:
 def test_unknown_name_lists_the_known_ones() -> None:
     with pytest.raises(PaletteError, match="css-named"):
         find_palette("nowhere-12")
+
+
+def test_columns_of_companions_are_written_only_where_the_palette_names_some(
+    tmp_path: Path,
+) -> None:
+    plain = (Bead("a", "a", (1, 2, 3)), Bead("b", "b", (4, 5, 6), "pearl"))
+    named = (plain[0], Bead("b", "b", (4, 5, 6), "pearl", "", "a"))
+    head = "code,name,hex,finish"
+    for beads, header in ((plain, head), (named, f"{head},lighter,darker")):
+        write_palette(tmp_path / "p.csv", Palette("two", beads))
+        lines = (tmp_path / "p.csv").read_text("utf-8").splitlines()
+        assert next(line for line in lines if line[0] != "#") == header

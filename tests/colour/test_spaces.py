@@ -65,6 +65,13 @@ def test_each_conversion_has_an_inverse_and_keeps_the_dtype(there, back, dtype) 
     np.testing.assert_allclose(back(out), colours, atol=2e-5 if dtype == np.float32 else 1e-9)
 
 
+def test_dark_tones_come_back_from_cielab() -> None:
+    """On both sides of CIE 15's (6/29)^3, and where one channel is dark and another is not."""
+    steps = np.array([0, 1e-4, 2e-3, 0.0088, 0.0089, 0.02, 0.7])
+    xyz = np.stack(np.meshgrid(steps, steps, steps), axis=-1)
+    np.testing.assert_allclose(spaces.lab2xyz(spaces.xyz2lab(xyz)), xyz, atol=1e-12)
+
+
 def test_all_bytes_come_back() -> None:
     every = np.arange(256, dtype=np.uint8)
     assert (spaces.linear2bytes(spaces.bytes2linear(every)) == every).all()

@@ -51,7 +51,7 @@ from img2plate.image.native.parts import (
 from img2plate.image.native.refine import refine, resettle
 from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
-from img2plate.image.native.verdict import Verdict, verdict
+from img2plate.image.native.verdict import EXACT, Verdict, verdict
 
 KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide",
            *["blurred"] * len(BLURRED))  # fmt: skip
@@ -76,14 +76,17 @@ def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
     if candidate is None:
         return _uneven(pixels) or _without_grid(pixels)
     small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
-    judged = verdict(evidence(pixels, candidate), candidate.kind, small=small)
+    seen = evidence(pixels, candidate)
+    judged = verdict(seen, candidate.kind, small=small)
     if judged < Verdict.BELIEVED:
         doubtful = _cells(pixels, candidate) if judged == Verdict.DOUBTFUL else None
         return _uneven(pixels) or replace(_without_grid(pixels), doubtful=doubtful)
     found = _result(pixels, candidate, _confidence(better, judged), source)
     whole = all(pitch % 1 == 0 for pitch in found.cell_px)
     if found.other is not None and not whole:  # so few edges lie on many rasters
-        return replace(_without_grid(pixels), doubtful=found.cells)
+        if seen.same < EXACT:
+            return replace(_without_grid(pixels), doubtful=found.cells)
+        found = replace(found, confidence=_confidence(better, Verdict.BELIEVED))
     blurred = candidate.kind != NEAREST and not whole and better >= SURE_GAIN
     if _could_be_its_cells(pixels, found) and not blurred and not _gives_back(found, pixels):
         return already_native(pixels)

@@ -48,6 +48,16 @@ def pillow(linear: np.ndarray, palette: Palette) -> np.ndarray:
 
 def imagequant_full(linear: np.ndarray, palette: Palette) -> np.ndarray:
     """Fixed palette by its fixed-colour call, full dithering."""
+    return imagequant(linear, palette, 1.0)
+
+
+def imagequant_flat(linear: np.ndarray, palette: Palette) -> np.ndarray:
+    """The same without dithering."""
+    return imagequant(linear, palette, 0.0)
+
+
+def imagequant(linear: np.ndarray, palette: Palette, dithering: float) -> np.ndarray:
+    """libimagequant with a fixed palette; dithering from 0 to 1."""
     from imagequant import ffi, lib
 
     height, width = linear.shape[:2]
@@ -61,7 +71,7 @@ def imagequant_full(linear: np.ndarray, palette: Palette) -> np.ndarray:
     result = ffi.new("liq_result**")
     if lib.liq_image_quantize(image, attr, result) != lib.LIQ_OK:
         raise RuntimeError("libimagequant refused")
-    lib.liq_set_dithering_level(result[0], 1.0)
+    lib.liq_set_dithering_level(result[0], dithering)
     buffer = ffi.new("char[]", width * height)
     lib.liq_write_remapped_image(result[0], image, buffer, width * height)
     entries = lib.liq_get_palette(result[0]).entries

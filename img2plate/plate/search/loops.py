@@ -98,25 +98,27 @@ def _best(
     for ring in range(len(scene.reach)):
         one, two, three = ring_gradient(scene, state, samples.sums, ring, y, x)
         gradients[ring, 0], gradients[ring, 1], gradients[ring, 2] = one, two, three
-    now = near_sum(scene, samples, y, x, current, current)
-    now += pair_cost(scene, state, plan, y, x, current) + state.price[current]
-    specks = specks_around(state.cells, y, x)
-    best, least = -1, _NEVER
-    for k in scene.candidates[y, x]:
+    tried = scene.candidates[y, x]
+    best, least, now = -1, _NEVER, F32(0)
+    # The present bead comes first, by the same call: a second one would double the compiling.
+    for place in range(-1, len(tried)):
+        k = current if place < 0 else tried[place]
         if k < 0:
             break
-        if k == current:
+        if place >= 0 and k == current:
             continue
-        cost = pair_cost(scene, state, plan, y, x, k) + state.price[k] - now
+        cost = near_sum(scene, samples, y, x, current, k) + state.price[k]
+        cost += pair_cost(scene, state, plan, y, x, k)
         cost += far_cost(scene, state, gradients, y, x, current, k)
         if plan.speck > 0:
             state.cells[y, x] = k
-            cost += plan.speck * F32(specks_around(state.cells, y, x) - specks)
+            cost += plan.speck * F32(specks_around(state.cells, y, x))
             state.cells[y, x] = current
-        cost += near_sum(scene, samples, y, x, current, k)
-        if cost < least:
+        if place < 0:
+            now = cost
+        elif cost < least:
             best, least = k, cost
-    return best, least
+    return best, least - now
 
 
 @compiled

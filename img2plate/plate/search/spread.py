@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import compiled, compiled_parallel, prange
+from img2plate.base.compiled import compiled
 from img2plate.plate.search.field import (
     NEIGHBOURS,
     Scene,
@@ -122,10 +122,10 @@ def _keep_measures(
             state.hessian[ring, c - 3, y, x] = total
 
 
-@compiled_parallel
+@compiled
 def refresh_near(scene: Scene, state: State, view: int, planes: NDArray[np.float32]) -> None:
     """Work out a view's part of `seen` from the beads' channels (3, h, w)."""
-    for y in prange(planes.shape[1]):
+    for y in range(planes.shape[1]):
         for x in range(planes.shape[2]):
             _add_near(scene, state, view, planes, y, x)
 
@@ -149,12 +149,12 @@ def _add_near(
                     seen[c, i] += near[c, start + i] * planes[c, row, column]
 
 
-@compiled_parallel
+@compiled
 def refresh_gradients(scene: Scene, state: State) -> None:
     """Work out every cell's gradients and Hessians from `seen` and `far`."""
     height, width = scene.free.shape
     rings = len(scene.reach)
-    for y in prange(height):
+    for y in range(height):
         samples = make_samples(scene)
         for x in range(width):
             gather_cell(scene, state, samples, 0, y, x)

@@ -74,8 +74,8 @@ _SIGHTS = (
     Sight(S_CIELAB, 4.0, 0.6, 2),
 )
 AIMS = {
-    CALM: Aim(_SIGHTS, PairPrice(0.0, 0.006, 0.5), 12.0),
-    BALANCED: Aim(_SIGHTS, PairPrice(0.0, 0.003, 0.5), 4.0),
+    CALM: Aim(_SIGHTS, PairPrice(0.0, 0.006, 0.5), 13.0),
+    BALANCED: Aim(_SIGHTS, PairPrice(0.0, 0.003, 0.5), 4.6),
     TRUE: Aim(_SIGHTS, PairPrice(0.08, 0.0, 0.2), 3.0),
 }
 _OCTAVES = 1.5

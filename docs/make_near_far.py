@@ -2,8 +2,8 @@
 
     python docs/make_near_far.py
 
-Each row is a photo: the picture, nearest colours, calm, balanced, true at 58 beads, balanced at 116;
-below, small, as they look from across the room. harbour-48. Photos as in bench/photo_set.py.
+Each row is a photo: the picture, nearest colours, calm, balanced, true at 58 beads, balanced at
+116; below, small, as they look from across the room. harbour-48. Photos as in bench/photo_set.py.
 """
 
 from __future__ import annotations
@@ -57,6 +57,7 @@ def small(image: Image.Image) -> Image.Image:
 
 
 def main() -> None:
+    """Draw the page."""
     high = NEAR + SMALL + 2 * GAP
     size = ((len(COLUMNS) + 1) * (NEAR + GAP), 16 + len(PHOTOS) * high)
     page = Image.new("RGB", size, "#2a2a2a")

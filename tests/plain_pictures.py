@@ -87,7 +87,7 @@ def thin_line() -> Plain:
     image, draw = _canvas(40, 20, "#efe9dc")
     x = np.arange(0, 40 * EACH)
     y = (10 + 6 * np.sin(x / EACH / 6)) * EACH
-    for dx, dy in zip(x, y, strict=True):
+    for dx, dy in zip(x.tolist(), y.tolist(), strict=True):
         draw.rectangle((dx, dy - EACH / 2, dx, dy + EACH / 2 - 1), fill="#1d2733")
 
     def good(cells: np.ndarray, grid: Grid, palette: Palette) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -46,12 +47,16 @@ def test_none_is_left_out_that_the_rule_allows() -> None:
 def test_one_hue_is_a_matter_of_both_colours() -> None:
     """Hue differences by the angle between two directions, which needs no wrapping round."""
     palette = make_palette(150, seed=5)
+    beads = [replace(b, finish="pearl" if i % 3 else "solid") for i, b in enumerate(palette.beads)]
+    palette = replace(palette, beads=tuple(beads))
+    finish = np.arange(150) % 3 > 0
     a, b = palette.oklab[:, 1:].T
     chroma = np.hypot(a, b)
     cosines = (np.outer(a, a) + np.outer(b, b)) / np.outer(chroma, chroma)
     near = np.degrees(np.arccos(np.clip(cosines, -1, 1))) <= rule.SAME_HUE_DEGREES
     coloured = chroma >= rule.GREY_CHROMA
     wanted = near & np.outer(coloured, coloured) | np.outer(~coloured, ~coloured)
+    wanted &= finish[:, None] == finish
     np.testing.assert_array_equal(rule.same_hue(palette), wanted)
 
 

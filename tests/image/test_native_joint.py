@@ -139,4 +139,5 @@ def test_a_broken_pitch_with_few_edges_is_proposed() -> None:
     for i in range(6, 24):
         cross[i - 1 : i + 1, i : i + 2] = cross[i - 1 : i + 1, 29 - i : 31 - i] = 255
     big = cv2.resize(cross, (252, 244), interpolation=cv2.INTER_CUBIC)[1:237, 3:249]
-    assert find_native_grid(jpeg(big, 80)).cells == (30, 28)
+    native = find_native_grid(jpeg(big, 80))
+    assert (native.cells or native.doubtful) == (30, 28)  # so few edges are not believed

@@ -62,6 +62,11 @@ MOST_SOFT_EDGES = 0.28
 """Share of edges with a pixel between, from which on a picture is no sprite as it is."""
 UNEVEN_CONFIDENCE = 0.6
 """Of uneven lines: there are cells for sure, but one may be missed where little changes."""
+MOSTLY_DOUBLED = 0.9
+"""Share of the distances between lines with a change that are even, in a picture of doubled pixels
+with few single lines among them."""
+OFTEN_TWO = 0.3
+"""Share of them that are two pixels, else the pixels may be tripled or more."""
 DOUBLED = 3
 """Pixels a cell below which lines of single pixels among doubled ones may be meant."""
 LEAST_REDUCED_PITCH = 1.9
@@ -72,6 +77,8 @@ def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
     """Search a picture (h, w, 4), read from a JPEG `source` if any, for its grid."""
     if min(pixels.shape[:2]) < 2 * LEAST_CELLS:
         return _without_grid(pixels)
+    if _has_single_lines(pixels):
+        return already_native(pixels)
     candidate, better = _looked(pixels)
     if candidate is None:
         return _uneven(pixels) or _without_grid(pixels)
@@ -97,6 +104,22 @@ def _could_be_its_cells(pixels: Pixels, found: NativeGrid) -> bool:
     """Whether a picture may be one at a pixel per cell that only looks like a doubled one."""
     doubled = max(found.cell_px) < DOUBLED and max(pixels.shape[:2]) <= MOST_SIDE
     return could_be_native(pixels) or (doubled and colour_count(pixels) <= FEW_COLOURS)
+
+
+def _has_single_lines(pixels: Pixels) -> bool:
+    """Whether all is doubled but for a few lines, which are pixels of their own, then."""
+    if max(pixels.shape[:2]) > MOST_SIDE or colour_count(pixels) > FEW_COLOURS:
+        return False
+    packed = np.ascontiguousarray(pixels).view(np.uint32)[..., 0]
+    for lines in (packed, packed.T):
+        changes = (lines[1:] != lines[:-1]).sum(axis=1)
+        # A single line has its own changes across: few beside those of all the doubled ones.
+        gaps = np.diff(np.flatnonzero(changes > changes.max() / 10))
+        if len(gaps) < 2 * LEAST_CELLS or (gaps % 2 == 0).mean() < MOSTLY_DOUBLED:
+            return False
+        if (gaps == 2).mean() < OFTEN_TWO:
+            return False
+    return True
 
 
 def _looked(pixels: Pixels) -> tuple[Candidate | None, float]:

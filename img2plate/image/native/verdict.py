@@ -64,7 +64,9 @@ LOSSY = -11.8
 """Where the score of compressed hard cells begins; from 0 on they are believed."""
 LOSSY_SURE, LOSSY_DOUBTFUL = 1.5, -2.5
 LOSSY_LEFT, LOSSY_LEFT_SURE = 13.0, 10.0
-"""More than compression leaves."""
+"""More than compression leaves of most pictures; and of loud colours side by side, whose halved
+chroma runs over, where all else is as it should be."""
+LOUD_LEFT, LOUD_UNEVEN, LOUD_LINES = 24.0, 0.02, 0.75
 
 
 def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
@@ -106,7 +108,8 @@ def _hard(seen: Evidence) -> Verdict:
         return Verdict.SURE
     if plain and seen.contrast >= NOISE_CONTRAST:
         return Verdict.BELIEVED
-    if score > 0 and seen.left <= LOSSY_LEFT:
+    loud = seen.uneven <= LOUD_UNEVEN and min(seen.lines, seen.box_contrast) >= LOUD_LINES
+    if score > 0 and seen.left <= (LOUD_LEFT if loud else LOSSY_LEFT):
         return Verdict.BELIEVED
     return Verdict.DOUBTFUL if score > LOSSY_DOUBTFUL else Verdict.REFUSED
 

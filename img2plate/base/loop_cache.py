@@ -50,6 +50,11 @@ def loop_cache() -> Path:
     return folder
 
 
+def is_kept(folder: str) -> bool:
+    """Whether code of a folder of the package, as `search`, is there from an earlier run."""
+    return any(loop_cache().glob(f"{folder}_*/*.nbi"))
+
+
 def source_digest(package: Path) -> str:
     """SHA-256, in hex, of all sources that compiled loops can be made of, paths and contents."""
     digest = hashlib.sha256()

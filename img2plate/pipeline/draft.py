@@ -9,6 +9,7 @@ from pathlib import Path
 
 from img2plate.base.arrays import Cells, Pixels
 from img2plate.base.errors import OptionError, SizeError
+from img2plate.base.loop_cache import is_kept
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
@@ -83,7 +84,7 @@ def draft_plate(
     viewing = Viewing(
         view,
         lambda per_cell: picture(_affordable(per_cell, size)),
-        _watch(tell),
+        _watch(tell, options.shading.resolved(target.grid.kind).shading),
         stated=options.viewing_distance_m is not None,
     )
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
@@ -132,9 +133,10 @@ def _shade(
     return Plate(shaded.cells, palette, name, made), notes
 
 
-def _watch(tell: Progress) -> Watch:
+def _watch(tell: Progress, shading: str) -> Watch:
     """Pass on how far the choosing of beads is."""
-    tell("choosing beads", 0.1)
+    compiles = shading == "search" and not is_kept("search")
+    tell("getting ready, this first time a minute" if compiles else "choosing beads", 0.1)
 
     def watch(done: float, _cells: Cells) -> bool:
         tell("choosing beads", 0.1 + 0.4 * done)

@@ -45,10 +45,10 @@ def package(tmp_path: Path) -> Path:
     return copy
 
 
-def show(package: Path, **environment: str) -> list[str]:
-    """What the loop of the copy gives, and whether its code was kept from an earlier process."""
+def show(package: Path, code: str = SHOW, **environment: str) -> list[str]:
+    """Words that code prints in the copy: what its loop gives, whether that was kept before."""
     done = subprocess.run(
-        [sys.executable, "-c", SHOW],
+        [sys.executable, "-c", code],
         env={**os.environ, "PYTHONPATH": str(package.parent), **environment},
         cwd=package.parent,
         capture_output=True,
@@ -66,6 +66,14 @@ def test_a_change_in_a_called_file_is_seen(package: Path, tmp_path: Path) -> Non
     assert show(package, **kept) == ["10", "0"]
     assert len(list((tmp_path / "kept").iterdir())) == 2
     assert not list(package.rglob("*.nb[ic]"))
+
+
+def test_it_is_known_whether_a_folder_was_compiled_before(package: Path, tmp_path: Path) -> None:
+    ask = "from img2plate.base.loop_cache import is_kept; print(is_kept('base'), is_kept('search'))"
+    kept = {"NUMBA_CACHE_DIR": str(tmp_path / "kept")}
+    assert show(package, ask, **kept) == ["False", "False"]
+    show(package, **kept)
+    assert show(package, ask, **kept) == ["True", "False"]
 
 
 def test_code_is_kept_in_the_users_cache_folder(package: Path, tmp_path: Path) -> None:

@@ -62,6 +62,55 @@ def test_beads_that_are_left_over_come_in() -> None:
     assert off(found, rgb) < off(swap_beads(cells, rgb, PALETTE, counts, VIEW), rgb)
 
 
+@pytest.mark.parametrize("spare", [0, 3])
+def test_no_change_is_left_that_would_gain(spare: int) -> None:
+    """Every swap within reach, and every bead that is left over, tried from the definition.
+
+    What a change of d in a cell adds is 2 d g + d d K(0), g the error under the autocorrelation,
+    weighed by the squared slope of the cube root at the cell's luminance; of two cells that
+    exchange beads, each takes its share of what they add together.
+    """
+    cells, rgb = case(3)
+    counts = np.bincount(cells[cells >= 0], minlength=6)
+    found = swap_beads(cells, rgb, PALETTE, counts + spare, VIEW)
+    left = counts + spare - np.bincount(found[found >= 0], minlength=6)
+    kernels = _kernels(VIEW)
+    channels = np.array([1.0, 2.0, 1.0])
+    beads = PALETTE.linear @ RGB2OPPONENT.T * channels
+    error = np.where(found[..., None] >= 0, beads[found] - rgb @ RGB2OPPONENT.T * channels, 0)
+    gradient = np.stack(
+        [correlate(error[..., c], kernels[..., c], mode="constant") for c in range(3)], axis=-1
+    )
+    weight = np.maximum(rgb @ RGB2OPPONENT[0], 0.02) ** (-4 / 3)
+    own = kernels[REACH, REACH]
+    at = np.argwhere(found >= 0)
+    y, x = at.T
+    steps = beads[None] - beads[found[y, x]][:, None]  # (cells, beads, 3)
+    put = weight[y, x, None] * (2 * steps * gradient[y, x][:, None] + steps**2 * own).sum(axis=2)
+    assert put[:, left > 0].min(initial=0) > -1e-6
+    apart = at[:, None] - at[None]
+    near = (np.abs(apart) <= REACH).all(axis=2) & (found[y, x][:, None] != found[y, x])
+    one, two = np.nonzero(near)
+    d = beads[found[y, x][two]] - beads[found[y, x][one]]
+    there, here = gradient[y, x][two], gradient[y, x][one]
+    weights = weight[y, x]
+    cost = weights[one] * (2 * d * here + d**2 * own).sum(axis=1)
+    cost += weights[two] * (-2 * d * there + d**2 * own).sum(axis=1)
+    between = kernels[tuple((apart[two, one] + REACH).T)]
+    cost -= (weights[one] + weights[two]) * (d**2 * between).sum(axis=1)
+    assert cost.min() > -1e-6
+
+
+def test_an_even_error_is_seen_whole() -> None:
+    """From near, where the colour filters end within their reach, the weights add up to one.
+
+    A little over: a Gaussian hardly wider than a cell is taken at the cells' middles alone.
+    """
+    sums = _kernels(View(0.3, 5.0)).sum(axis=(0, 1))[1:]
+    assert (sums > 1).all()
+    assert (sums < 1.08).all()
+
+
 def test_the_filters_are_even_and_reach_no_further_than_they_matter() -> None:
     kernels = _kernels(VIEW)
     assert kernels.shape == (2 * REACH + 1, 2 * REACH + 1, 3)

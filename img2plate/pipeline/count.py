@@ -8,7 +8,8 @@ from pathlib import Path
 from img2plate.colour.palette_file import find_palette
 from img2plate.plate.document import read_plate
 from img2plate.tally.bags import Bags
-from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count_plates
+from img2plate.tally.counts import Counts, count_plates
+from img2plate.tally.effort import USUAL_PACE
 
 
 def run(
@@ -16,7 +17,7 @@ def run(
     *,
     palette: str = "",
     spare_percent: float = 0.0,
-    seconds_per_bead: float = SECONDS_PER_BEAD,
+    pace: float = USUAL_PACE,
     bags: Bags | None = None,
 ) -> Counts:
     """Add up the beads of several plate documents, one column for each."""
@@ -26,6 +27,6 @@ def run(
         plates,
         [plate.name for plate in plates],
         spare_percent=spare_percent,
-        seconds_per_bead=seconds_per_bead,
+        pace=pace,
         sold=bags,
     )

@@ -22,6 +22,7 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
 from img2plate.plate.shade.viewing import Viewing, Watch
 from img2plate.split.advice import board_advice, margin_advice, work_warning
+from img2plate.tally.effort import rough_hours
 
 MOST_LOOK_SAMPLES = 8_000_000
 """Samples that the look error may take: very large plates are looked at more coarsely."""
@@ -97,7 +98,8 @@ def _size_notes(
 ) -> tuple[str, ...]:
     """What to know of a plate's size before it is made."""
     filled = target.grid.filled
-    warning = work_warning(int(filled.sum()), options.pack.seconds_per_bead)
+    beads = int(filled.sum())
+    warning = work_warning(beads, rough_hours(beads, options.pack.pace))
     if warning and ask is not None and not ask(warning):
         raise SizeError(f"{warning}: nothing was made", remedy="choose a smaller `width`")
     height, width = filled.shape

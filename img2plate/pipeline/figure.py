@@ -16,7 +16,8 @@ from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.pipeline.options import Progress
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
-from img2plate.tally.counts import SECONDS_PER_BEAD, Counts
+from img2plate.tally.counts import Counts
+from img2plate.tally.effort import USUAL_PACE
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class FigureOptions:
     board: Board = USUAL_BOARD
     paper: Paper = A4
     spare_percent: float = 5.0
-    seconds_per_bead: float = SECONDS_PER_BEAD
+    pace: float = USUAL_PACE
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +52,8 @@ class FigurePack:
             "name": figure.spec.name,
             "size": list(figure.size),
             "beads": self.counts.beads,
+            "colour_changes": self.counts.changes,
+            "hours": round(self.counts.hours, 2),
             "colours": [
                 {"code": line.bead.code, "name": line.bead.name, "beads": line.beads}
                 for line in self.counts.colours
@@ -101,7 +104,7 @@ def run(
     counts = count_figure(
         figure,
         spare_percent=options.spare_percent,
-        seconds_per_bead=options.seconds_per_bead,
+        pace=options.pace,
     )
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = options.out / name

@@ -18,7 +18,7 @@ from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.tally.bags import Bags
-from img2plate.tally.counts import SECONDS_PER_BEAD
+from img2plate.tally.effort import USUAL_PACE
 
 DEFAULT_PALETTE = "harbour-48"
 Progress = Callable[[str, float], None]
@@ -36,7 +36,8 @@ class PackOptions:
     paper: Paper = A4
     thickness_mm: float = 4.0
     spare_percent: float = 5.0
-    seconds_per_bead: float = SECONDS_PER_BEAD
+    pace: float = USUAL_PACE
+    """Beads an hour, for the estimate of hours: see `tally.effort`."""
     seams: str = "full"
     """full, even or quiet: see `split.cuts`."""
     smallest_tile: int = SMALLEST_TILE

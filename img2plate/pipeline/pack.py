@@ -48,6 +48,8 @@ class Pack:
         return {
             "size": list(self.plate.size),
             "beads": self.counts.beads,
+            "colour_changes": self.counts.changes,
+            "hours": round(self.counts.hours, 2),
             "colours": [
                 {"code": line.bead.code, "name": line.bead.name, "beads": line.beads}
                 for line in self.counts.colours
@@ -98,7 +100,7 @@ def write_pack(
         plate,
         plan.split,
         spare_percent=options.spare_percent,
-        seconds_per_bead=options.seconds_per_bead,
+        pace=options.pace,
         sold=options.bags,
     )
     notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))

@@ -50,9 +50,8 @@ def board_advice(size: tuple[int, int], board: tuple[int, int]) -> tuple[str, ..
     return tuple(notes)
 
 
-def work_warning(beads: int, seconds_per_bead: float) -> str:
-    """What to think of before a plate of so many beads; empty for one of usual size."""
-    hours = beads * seconds_per_bead / 3600
+def work_warning(beads: int, hours: float) -> str:
+    """What to think of before a plate of so many beads and hours; empty for one of usual size."""
     if beads <= MOST_BEADS and hours <= MOST_HOURS:
         return ""
     return f"{beads:,} beads, about {hours:,.0f} hours of placing them"

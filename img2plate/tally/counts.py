@@ -15,9 +15,7 @@ from img2plate.colour.palette import Bead
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split
 from img2plate.tally.bags import Bag, Bags
-
-SECONDS_PER_BEAD = 4.0
-"""Placing by hand with tweezers or fingers; common practice, no source. An option."""
+from img2plate.tally.effort import USUAL_PACE, Effort, check_pace, colour_changes
 
 
 @dataclass(frozen=True)
@@ -50,7 +48,10 @@ class Counts:
     tiles: tuple[str, ...]
     """Names of the tiles, in the split's order; in a sum over plates, of the plates."""
     spare_percent: float
-    seconds_per_bead: float
+    changes: int
+    """Colour changes along the rows; in a sum over plates, of all."""
+    pace: float = USUAL_PACE
+    """Beads an hour, see `effort.Effort`."""
     sold: Bags | None = None
     """What colours are sold in, when that was stated."""
 
@@ -87,9 +88,14 @@ class Counts:
         return 0 if self.price is None else sum(c.price is None for c in self.colours)
 
     @property
+    def effort(self) -> Effort:
+        """What placing the beads takes."""
+        return Effort(self.beads, self.changes, len(self.colours), self.pace)
+
+    @property
     def hours(self) -> float:
-        """Estimated time of placing."""
-        return self.beads * self.seconds_per_bead / 3600
+        """Estimated time of placing, a guess."""
+        return self.effort.hours
 
 
 def count(
@@ -97,20 +103,21 @@ def count(
     split: Split,
     *,
     spare_percent: float = 0.0,
-    seconds_per_bead: float = SECONDS_PER_BEAD,
+    pace: float = USUAL_PACE,
     sold: Bags | None = None,
 ) -> Counts:
     """Count a plate's beads over its tiles.
 
-    Raises OptionError for a negative percentage or time.
+    Raises OptionError for a negative percentage, or a pace that makes no sense.
     """
-    _check(spare_percent, seconds_per_bead)
+    _check(spare_percent, pace)
     table = tile_table(plate, split)
     beads = plate.palette.beads
     each = [plate.palette.bead_size.grams] * len(beads)
     lines = _lines(beads, each, table, spare_percent, sold)
     names = tuple(tile.name for tile in split.tiles)
-    return Counts(lines, names, spare_percent, seconds_per_bead, sold)
+    changes = colour_changes(plate.cells)
+    return Counts(lines, names, spare_percent, changes, pace, sold)
 
 
 def count_plates(
@@ -118,15 +125,15 @@ def count_plates(
     names: Sequence[str],
     *,
     spare_percent: float = 0.0,
-    seconds_per_bead: float = SECONDS_PER_BEAD,
+    pace: float = USUAL_PACE,
     sold: Bags | None = None,
 ) -> Counts:
     """Add up several plates; one name each. The spare is taken on the sum.
 
     Beads are the same when code, colour and weight are: two palettes may share a code by chance.
-    Raises OptionError for a negative percentage or time.
+    Raises OptionError for a negative percentage, or a pace that makes no sense.
     """
-    _check(spare_percent, seconds_per_bead)
+    _check(spare_percent, pace)
     totals: dict[tuple[str, str, float], list[int]] = {}
     beads: dict[tuple[str, str, float], Bead] = {}
     for number, plate in enumerate(plates):
@@ -137,7 +144,8 @@ def count_plates(
             totals.setdefault(key, [0] * len(plates))[number] += amount
     table = np.array(list(totals.values()), dtype=np.int64).reshape(len(totals), len(plates)).T
     lines = _lines(list(beads.values()), [key[2] for key in totals], table, spare_percent, sold)
-    return Counts(lines, tuple(names), spare_percent, seconds_per_bead, sold)
+    changes = sum(colour_changes(plate.cells) for plate in plates)
+    return Counts(lines, tuple(names), spare_percent, changes, pace, sold)
 
 
 def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
@@ -146,12 +154,11 @@ def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:
     return np.stack([np.bincount(part[part >= 0], minlength=len(plate.palette)) for part in parts])
 
 
-def _check(spare_percent: float, seconds_per_bead: float) -> None:
-    """Refuse what is negative, or no number."""
+def _check(spare_percent: float, pace: float) -> None:
+    """Refuse what makes no sense, or is no number."""
     if not spare_percent >= 0:
         raise OptionError("is below 0", field="spare_percent", value=spare_percent)
-    if not seconds_per_bead >= 0:
-        raise OptionError("is below 0", field="seconds_per_bead", value=seconds_per_bead)
+    check_pace(pace)
 
 
 def _lines(

@@ -40,6 +40,6 @@ def test_empty_margins() -> None:
 
 
 def test_a_lot_of_work() -> None:
-    assert work_warning(20_000, 4.0) == ""
-    assert "20,001 beads" in work_warning(20_001, 4.0)
-    assert "about 25 hours" in work_warning(9_000, 10.0)
+    assert work_warning(20_000, 22.2) == ""
+    assert "20,001 beads" in work_warning(20_001, 22.2)
+    assert "about 25 hours" in work_warning(9_000, 25.0)

@@ -57,31 +57,31 @@ def test_how_full_cells_are_when_pressed() -> None:
     assert holes[-1] == 0
 
 
-def test_hours_follow_the_seconds_per_bead() -> None:
-    plate = make_plate(30, 30)
-    counts = count(plate, split(plate, (29, 29)), seconds_per_bead=2.0)
-    assert counts.hours == pytest.approx(plate.bead_count * 2 / 3600)
-
-
 def test_what_is_counted_when_nothing_else_is_said() -> None:
-    """No spare, and 4 s a bead."""
+    """No spare, and the guess of how long it takes."""
     plate = make_plate(31, 20)
     for counts in (count(plate, split(plate, (29, 29))), count_plates([plate], ["a"])):
         assert counts.spare_percent == 0
         assert counts.with_spares == counts.beads == plate.bead_count
-        assert counts.hours == pytest.approx(plate.bead_count * 4 / 3600)
+        seconds = 3 * counts.beads + 2 * counts.changes + 60 * len(counts.colours)
+        assert counts.hours == pytest.approx(seconds / 3600)
         assert (counts.bags, counts.price, counts.unpriced) == (0, None, 0)
         assert all((c.bag, c.bags, c.price) == (None, 0, None) for c in counts.colours)
 
 
-def test_no_spare_and_no_time_are_numbers_too() -> None:
+def test_no_spare_is_a_number_too() -> None:
     plate = make_plate(3, 3)
-    assert count(plate, split(plate, (29, 29)), spare_percent=0, seconds_per_bead=0).hours == 0
+    assert count(plate, split(plate, (29, 29)), spare_percent=0).with_spares == plate.bead_count
 
 
 def test_wrong_numbers() -> None:
     plate = make_plate(3, 3)
-    for wrong in ({"spare_percent": -5}, {"seconds_per_bead": -1}, {"spare_percent": float("nan")}):
+    for wrong in (
+        {"spare_percent": -5},
+        {"pace": 0},
+        {"pace": float("nan")},
+        {"spare_percent": float("nan")},
+    ):
         with pytest.raises(OptionError):
             count(plate, split(plate, (29, 29)), **wrong)
 

@@ -21,6 +21,7 @@ from img2plate.split.rounds import plan_rounds
 from img2plate.split.tiles import Split, Tile, split
 from img2plate.tally.bags import parse_bags
 from img2plate.tally.counts import count
+from img2plate.tally.effort import colour_changes
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.sheets import write_sheets
 from img2plate.typeset.sheets.geometry import OVERLAP, Page, parts_of, turn
@@ -268,6 +269,8 @@ def test_rounds_runs_and_bags_are_told(tmp_path: Path) -> None:
     assert "close with the flaps: seam 1 (A1-B1)" in text
     assert runs_text(plate.cells[3, :20], plate.palette) in text
     assert "bags of 1000 beads for 7.20" in text
+    changes = colour_changes(plate.cells)
+    assert text.count(f"hours (a guess), {changes:,} colour changes") == 2  # cover, count sheet
 
 
 def test_tiles_without_beads_have_no_page(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,15 +11,14 @@ import numpy as np
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.solid.box.build import Figure
 from img2plate.split.tiles import Split, Tile
-from img2plate.tally.counts import SECONDS_PER_BEAD, Counts, count
+from img2plate.tally.counts import Counts, count
+from img2plate.tally.effort import USUAL_PACE, colour_changes
 
 
-def count_figure(
-    figure: Figure, *, spare_percent: float = 5.0, seconds_per_bead: float = SECONDS_PER_BEAD
-) -> Counts:
+def count_figure(figure: Figure, *, spare_percent: float = 5.0, pace: float = USUAL_PACE) -> Counts:
     """Count all plates as tiles of one, in the figure's order.
 
-    Raises OptionError for a negative percentage or time.
+    Raises OptionError for a negative percentage, or a pace that makes no sense.
     """
     plates = [piece.plate for piece in figure.pieces]
     high = max(plate.size[1] for plate in plates)
@@ -31,7 +31,9 @@ def count_figure(
         tiles.append(tile)
     whole = Plate(cells, figure.spec.palette, figure.spec.name)
     cut = Split(whole.size, tuple(tiles), ())
-    return count(whole, cut, spare_percent=spare_percent, seconds_per_bead=seconds_per_bead)
+    counts = count(whole, cut, spare_percent=spare_percent, pace=pace)
+    # Rows end with their plate.
+    return replace(counts, changes=sum(colour_changes(plate.cells) for plate in plates))
 
 
 def write_figure_counts(path: Path, figure: Figure, counts: Counts) -> None:

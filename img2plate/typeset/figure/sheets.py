@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -87,7 +88,7 @@ def _write(
                 draw_tile_page(sheet, job, part)
         if progress:
             progress((number + 1) / len(figure.pieces))
-    one = Counts(counts.colours, counts.tiles[:1], counts.spare_percent, counts.seconds_per_bead)
+    one = replace(counts, tiles=counts.tiles[:1])
     draw_count_pages(sheet, paper, figure.pieces[0].plate, one, symbols)
     draw_pressing_page(sheet, printing)
     draw_cautions(sheet, paper, figure)
@@ -108,7 +109,7 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, asse
         (f"{counts.beads:,}", "beads"),
         (str(len(counts.colours)), "colours"),
         (str(len(figure.pieces)), "plates"),
-        (f"{counts.hours:.1f}", f"hours at {counts.seconds_per_bead:g} s a bead"),
+        (f"{counts.hours:.1f}", counts.effort.words),
         (f"{counts.grams:,.0f}", f"grams with {counts.spare_percent:g}% spare"),
     ]
     for place, (figures, what) in enumerate(facts):

@@ -65,7 +65,7 @@ def _describe(
         "name": plate.name,
         "key": cells_digest(plate.cells),
         "size": list(plate.size),
-        "secondsPerBead": counts.seconds_per_bead,
+        "secondsPerBead": round(3600 * counts.hours / max(counts.beads, 1), 3),
         "colours": [
             [
                 line.bead.hex,

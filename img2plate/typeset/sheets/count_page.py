@@ -31,6 +31,8 @@ def draw_count_pages(
         of = f", {number} of {len(pages)}" if len(pages) > 1 else ""
         sheet.text(MARGIN + 8, MARGIN + 12, f"Count sheet{of}", 20, bold=True)
         sheet.text(MARGIN + 8, MARGIN + 19, _said(counts), 10, colour=QUIET)
+        effort = f"about {counts.hours:.1f} {counts.effort.words}"
+        sheet.text(MARGIN + 8, MARGIN + 24, effort, 10, colour=QUIET)
         _draw_head(sheet, paper, counts)
         for place, line in enumerate(lines):
             _draw_line(sheet, paper, plate, counts, line, symbols, _TOP + place * _ROW)

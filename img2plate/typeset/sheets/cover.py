@@ -34,7 +34,7 @@ def draw_cover(
         (f"{counts.beads:,}", "beads"),
         (str(len(counts.colours)), "colours"),
         (f"{columns} x {rows}", f"boards of {split.board[0]} x {split.board[1]} pegs"),
-        (f"{counts.hours:.1f}", f"hours at {counts.seconds_per_bead:g} s a bead"),
+        (f"{counts.hours:.1f}", counts.effort.words),
         (f"{counts.grams:,.0f}", f"grams with {counts.spare_percent:g}% spare"),
     ]
     for place, (number, what) in enumerate(figures):

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from img2plate.ui.cli.options.boards import BAG_OPTIONS, with_bags
+from img2plate.ui.cli.options.boards import BAG_OPTIONS, PACE_OPTION, with_bags
 from img2plate.ui.cli.options.colours import ASKED_STOCK_OPTION, PLATES_PALETTE_OPTION
 from img2plate.ui.cli.options.output import json_option, out_option
 from img2plate.ui.cli.shared.command import Command, with_options
@@ -25,7 +25,7 @@ from img2plate.ui.cli.shared.types import FILES
     metavar="PERCENT",
     help="Spare beads of each colour, on the sum.",
 )
-@with_options(PLATES_PALETTE_OPTION, ASKED_STOCK_OPTION, BAG_OPTIONS)
+@with_options(PLATES_PALETTE_OPTION, ASKED_STOCK_OPTION, BAG_OPTIONS, PACE_OPTION)
 @with_options(out_option("Also write a .csv or .xlsx file.", None, "FILE"))
 @with_options(json_option(" in place of the table"))
 def count(plates: tuple[Path, ...], as_json: bool, **values: Any) -> None:
@@ -46,6 +46,7 @@ def count(plates: tuple[Path, ...], as_json: bool, **values: Any) -> None:
         plates,
         palette=values["palette"],
         spare_percent=values["spare_percent"],
+        pace=values["pace"],
         bags=with_bags(values)["bags"],
     )
     if values["out"]:

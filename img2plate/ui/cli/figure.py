@@ -52,7 +52,7 @@ def _tell(pack: FigurePack) -> None:
     click.echo(
         f"{pack.folder}: {len(figure.pieces)} plates, {pack.counts.beads:,} beads in"
         f" {len(pack.counts.colours)} colours, {measures} cm,"
-        f" about {pack.counts.hours:.1f} hours",
+        f" about {pack.counts.hours:.1f} {pack.counts.effort.words}",
         err=True,
     )
     span = model.thickness_range()

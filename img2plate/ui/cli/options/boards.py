@@ -39,6 +39,14 @@ PAPER_OPTION = _option(
     metavar="|".join(PAPER_NAMES),
     help="What is printed on.",
 )
+PACE_OPTION = _option(
+    "--pace",
+    type=float,
+    default=900.0,
+    show_default=True,
+    metavar="N",
+    help="Beads that you place in an hour when every second one changes colour: for the hours.",
+)
 COUNT_OPTIONS = [
     _option(
         "--spare",
@@ -49,13 +57,7 @@ COUNT_OPTIONS = [
         metavar="PERCENT",
         help="Spare beads of each colour.",
     ),
-    _option(
-        "--seconds-per-bead",
-        type=float,
-        default=4.0,
-        show_default=True,
-        help="For the estimate of hours.",
-    ),
+    PACE_OPTION,
 ]
 PACK_OPTIONS = [
     BOARD_OPTION,

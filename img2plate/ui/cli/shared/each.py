@@ -89,7 +89,8 @@ def tell_pack(pack: Pack) -> None:
     click.echo(
         f"{pack.folder}: {width} x {height} cells, {mm_wide / 10:g} x {mm_high / 10:g} cm,"
         f" {counts.beads:,} beads in {len(counts.colours)} colours,"
-        f" {across_down[0]} x {across_down[1]} boards, about {counts.hours:.1f} hours",
+        f" {across_down[0]} x {across_down[1]} boards,"
+        f" about {counts.hours:.1f} {counts.effort.words}",
         err=True,
     )
     if looks := pack.looks:

@@ -25,6 +25,8 @@ def _plain(counts: Counts) -> dict[str, Any]:
     return {
         "plates": list(counts.tiles),
         "beads": counts.beads,
+        "colour_changes": counts.changes,
+        "hours": round(counts.hours, 2),
         "with_spares": counts.with_spares,
         "grams": round(counts.grams, 2),
         "bags": counts.bags,
@@ -51,6 +53,7 @@ def as_text(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
 
     rows = [[str(value) for value in row] for row in table_rows(counts)]
     table = _columns(rows, words=4)  # code, name, hex, finish
+    table += f"\n\nabout {counts.hours:.1f} {counts.effort.words}"
     return table if short is None else f"{table}\n\n{_to_buy(counts, short)}"
 
 

@@ -93,3 +93,14 @@ def test_straightening_and_drawing_follow_the_lines() -> None:
     times = shown.shape[1] // picture.shape[1]
     reddish = shown[:, int(native.uneven.x[5]) * times, 0].astype(int)
     assert (reddish > 130).all()
+
+
+def test_cards_with_straight_edges_have_lines_but_are_not_claimed() -> None:
+    """Boxes and rules at uneven places, as on a form: few edges cross."""
+    rng = np.random.default_rng(7)
+    card = np.full((180, 240, 4), 255, np.uint8)
+    for _ in range(9):
+        x, y = rng.integers(8, 180), rng.integers(8, 140)
+        w, h = rng.integers(6, 50), rng.integers(3, 30)
+        card[y : y + h, x : x + w, :3] = rng.integers(0, 256, 3)
+    assert drifting_grid(card) is None

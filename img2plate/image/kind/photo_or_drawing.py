@@ -12,6 +12,10 @@ START = 3.53
 """Fitted to the pictures of bench/kinds_set.py of over 64 px that are not kept unseen."""
 SURE = 3.0
 """Score of either sign from which on it is sure: 1 in 20 by the formula, none of those seen."""
+MOST_SHADES = 665
+"""Of a drawing that is sure; with more it may be a photo of things on an even ground."""
+LEAST_SPREAD = 5.0
+"""8-bit steps by which greys differ in a picture that shows enough to be sure."""
 SURE_AFAR = 4.0
 """The same of a large picture made smaller: noise on flat cells scores up to 3.3."""
 FLAT_WORDS = (
@@ -33,6 +37,13 @@ TEXTURE_WORDS = (
 def photo_score(seen: Traits) -> float:
     """Over 0 for a photo, below for a drawing."""
     return START + float(sum(weight * getattr(seen, name) for name, weight in WEIGHTS.items()))
+
+
+def is_sure(seen: Traits) -> bool:
+    """Whether a score is far enough from 0, and the picture of those for which it tells."""
+    score = photo_score(seen)
+    many_shades = score < 0 and seen.shades > MOST_SHADES
+    return abs(score) >= SURE and seen.spread >= LEAST_SPREAD and not many_shades
 
 
 def why(seen: Traits, *, photo: bool) -> str:

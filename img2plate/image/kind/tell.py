@@ -12,7 +12,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.image.counts import MOST_SIDE, colour_count
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
-from img2plate.image.kind.photo_or_drawing import SURE, SURE_AFAR, photo_score, why
+from img2plate.image.kind.photo_or_drawing import SURE, SURE_AFAR, is_sure, photo_score, why
 from img2plate.image.kind.traits import Traits, traits
 from img2plate.image.native.native_grid import (
     MOST_NATIVE_SIDE,
@@ -105,8 +105,7 @@ def _photo_or_drawing(pixels: Pixels, native: NativeGrid) -> Taken:
         columns, rows = native.doubtful
         reason += f", and a grid of {columns} x {rows} cells is doubtful"
         return Taken(KindTold(kind, reason, False, Kind.ENLARGED, "`source` sprite"), NO_GRID)
-    sure = abs(score) >= SURE
-    return Taken(KindTold(kind, reason, sure, other, f"`source` {other.source}"), NO_GRID)
+    return Taken(KindTold(kind, reason, is_sure(seen), other, f"`source` {other.source}"), NO_GRID)
 
 
 def _sprite(native: NativeGrid, why: str = "") -> Taken:

@@ -22,7 +22,7 @@ EDGES = 0.25
 
 @dataclass(frozen=True)
 class Traits:
-    """Shares, 0..1, and one entropy."""
+    """Shares, 0..1, and what else is said of colours and greys."""
 
     half_edges: float
     """Of all steps in the picture at half its size, those of the quarter of pixels with most."""
@@ -36,6 +36,10 @@ class Traits:
     """Of the pixels, those that are see-through."""
     tones: float
     """Entropy of the greys in nats, 0 to 5.5."""
+    spread: float
+    """Standard deviation of the greys, in 8-bit steps."""
+    shades: int
+    """Colours, told apart to 5 bits a channel."""
 
 
 def traits(pixels: Pixels) -> Traits:
@@ -51,13 +55,16 @@ def traits(pixels: Pixels) -> Traits:
     size = (max(2, rgb.shape[1] // 2), max(2, rgb.shape[0] // 2))
     half = np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA))
     calm = np.asarray(cv2.medianBlur(rgb, 5))
+    greys = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY))
     return Traits(
         half_edges=_share_of_top(_steps(half), EDGES),
         rim=_rim(rgb),
         smooth=float((_ranges(calm) <= FLAT).mean()),
         equal=_equal(rgb),
         clear=clear,
-        tones=_entropy(rgb),
+        tones=_entropy(greys),
+        spread=float(greys.std()),
+        shades=_shades(rgb),
     )
 
 
@@ -112,10 +119,14 @@ def _equal(rgb: NDArray[np.uint8]) -> float:
     return float((across.sum() + down.sum()) / (across.size + down.size))
 
 
-def _entropy(rgb: NDArray[np.uint8]) -> float:
+def _entropy(greys: NDArray[np.uint8]) -> float:
     """Of the greys, in nats."""
-    import cv2
-
-    counts = np.bincount(np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)).ravel())
+    counts = np.bincount(greys.ravel())
     share = counts[counts > 0] / counts.sum()
     return float(-(share * np.log(share)).sum())
+
+
+def _shades(rgb: NDArray[np.uint8]) -> int:
+    """Colours to 5 bits a channel."""
+    red, green, blue = (rgb[..., channel].astype(np.int32) >> 3 for channel in range(3))
+    return int(np.count_nonzero(np.bincount(((red << 10) | (green << 5) | blue).ravel())))

@@ -164,13 +164,13 @@ def test_a_drawing_of_many_shades_is_not_sure_nor_is_what_hardly_changes() -> No
     """Shaded things on an even ground may be a photo; of grey on grey little can be told."""
     down, across = np.mgrid[:300, :300]
     shaded = np.full((300, 300, 4), 255, np.uint8)
-    for x, y in [(75, 80), (215, 75), (80, 215), (220, 220)]:
-        within = np.hypot(across - x, down - y) < 62
-        light = [(across - x) * 1.7 + 128, (down - y) * 1.7 + 128, (down + across - x - y) + 128]
+    for x, y in [(75, 80), (215, 75), (80, 215)]:
+        within = np.hypot(across - x, down - y) < 50
+        light = [(across - x) * 2.5 + 128, (down - y) * 2.5 + 128, (down + across - x - y) + 128]
         shaded[within, :3] = np.clip(np.dstack(light), 0, 255)[within].astype(np.uint8)
     faint = np.full((300, 300, 4), 128, np.uint8)
     faint[..., 3] = 255
-    faint[100:200, 100:200, :3] = 131
+    faint[np.hypot(across - 160, down - 140) < 77, :3] = 131
     for pixels in (shaded, faint):
         taken = told(pixels)
         assert taken.told.kind == Kind.DRAWING

@@ -21,7 +21,7 @@ from img2plate.image.sample import sample
 from img2plate.image.sizing import SizeWish, frame
 
 EACH = 12
-_LETTERS = {
+LETTERS = {
     "B": "11110 10001 10001 11110 10001 10001 11110",
     "A": "01110 10001 10001 11111 10001 10001 10001",
     "Y": "10001 10001 01010 00100 00100 00100 00100",
@@ -104,7 +104,7 @@ def lettering() -> Plain:
     """BAY 7 in letters 7 beads high that lie a third of a bead off the pegs, 30 x 13."""
     image, draw = _canvas(30, 13, "#f2f2ee")
     for place, letter in enumerate("BAY 7"):
-        for row, bits in enumerate(_LETTERS.get(letter, "").split()):
+        for row, bits in enumerate(LETTERS.get(letter, "").split()):
             for column, bit in enumerate(bits):
                 if bit == "1":
                     left, top = (2.3 + 5.5 * place + column) * EACH, (3.3 + row) * EACH

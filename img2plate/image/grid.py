@@ -29,6 +29,9 @@ class Grid:
     """Of the picture. A sprite's cells are its native pixels; made smaller, it is as a drawing."""
     per_cell: int = 1
     """Samples along one side of a bead's cell."""
+    flat: NDArray[np.int16] | None = None
+    """(h, w) which flat colour of a drawing each cell has, -1 where it is shaded or empty; None for
+    what was averaged. Cells of one flat colour are equal in `rgb`."""
 
     @property
     def is_sprite(self) -> bool:

@@ -32,8 +32,8 @@ def sample(
     than pixels change evenly from one pixel to the next; without, pixels are squares of one colour.
     """
     left, top, right, bottom = framing.box
-    columns = _axis_weights(pixels.shape[1], left, right, framing.size[0] * per_cell, smooth)
-    rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1] * per_cell, smooth)
+    columns = axis_weights(pixels.shape[1], left, right, framing.size[0] * per_cell, smooth)
+    rows = axis_weights(pixels.shape[0], top, bottom, framing.size[1] * per_cell, smooth)
     alpha = pixels[..., 3]
     opaque = bool(alpha.min() == 255)
     weight = None if opaque else np.divide(alpha, 255, dtype=np.float32)
@@ -56,8 +56,8 @@ def sample(
 def covered(pixels: Pixels, framing: Framing) -> NDArray[np.float32]:
     """(h, w) share of each cell of a framing that a picture covers, 0..1."""
     left, top, right, bottom = framing.box
-    columns = _axis_weights(pixels.shape[1], left, right, framing.size[0], True)
-    rows = _axis_weights(pixels.shape[0], top, bottom, framing.size[1], True)
+    columns = axis_weights(pixels.shape[1], left, right, framing.size[0], True)
+    rows = axis_weights(pixels.shape[0], top, bottom, framing.size[1], True)
     return _both_axes(rows, np.divide(pixels[..., 3], 255, dtype=np.float32), columns)
 
 
@@ -100,7 +100,7 @@ def _both_axes(
     return np.ascontiguousarray((columns @ (rows @ plane).T).T, dtype=np.float32)
 
 
-def _axis_weights(length: int, start: float, stop: float, count: int, smooth: bool) -> csr_array:
+def axis_weights(length: int, start: float, stop: float, count: int, smooth: bool) -> csr_array:
     """(count, length) weights of pixels in cells that divide start..stop evenly.
 
     Reducing, or not smooth: the exact share of each pixel in each cell. Enlarging: straight lines

@@ -15,6 +15,7 @@ import numpy as np
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError, PictureError
 from img2plate.image.background import fill_background, fill_colour
+from img2plate.image.drawing.drawn import draw_cells
 from img2plate.image.given import Given, on_white
 from img2plate.image.grid import Grid
 from img2plate.image.jpeg.source import JpegSource
@@ -64,7 +65,8 @@ class Target:
     """The kind of picture, and why."""
     notes: tuple[str, ...] = field(default=())
     given: Given | None = None
-    """The picture that a sprite's cells were taken from; None where `pixels` is that picture."""
+    """The picture that a sprite's or a drawing's cells were taken from; None where they are the
+    averages of `pixels`."""
     check: Pixels | None = None
     """(h, w, 4) uint8: a picture to check the cut-out subject of a photo by."""
 
@@ -72,6 +74,8 @@ class Target:
         """Return the picture on the same cells at `per_cell` samples a side, for shading."""
         if self.grid.is_sprite:
             return finer(self.grid, per_cell)
+        if self.given is not None:  # a drawing whose cells were moved
+            return self.given.on_cells(self.grid, self.framing, per_cell)
         fine = sample(
             self.pixels,
             self.framing,
@@ -221,6 +225,11 @@ def averaged_target(pixels: Pixels, wish: SizeWish | None, name: str, told: Kind
     framing = frame((width, height), wish)
     if min(framing.step) < 1:
         notes.append("the picture has fewer pixels than the plate has beads: it will look soft")
+    if told.kind is Kind.DRAWING:
+        drawn = draw_cells(pixels, framing, source=name)
+        if drawn is not None:
+            given = Given(pixels)
+            return Target(drawn.grid, pixels, drawn.framing, told, tuple(notes), given)
     grid = sample(pixels, framing, source=name, kind=told.kind)
     return Target(grid, pixels, framing, told, tuple(notes))
 

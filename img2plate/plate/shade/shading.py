@@ -17,11 +17,13 @@ from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade import masks
+from img2plate.plate.shade.apart import KEEP_APART_DE
 from img2plate.plate.shade.diffuse import KERNELS, diffuse
+from img2plate.plate.shade.drawing import match_drawing
 from img2plate.plate.shade.looks import BALANCED, FEW_PRICE, LOOKS, Aim, aim_for
 from img2plate.plate.shade.match import DIFFERENCES, nearest
 from img2plate.plate.shade.ordered import dither_ordered
-from img2plate.plate.shade.sprite import KEEP_APART_DE, drawn_cells, match_sprite
+from img2plate.plate.shade.sprite import drawn_cells, match_sprite
 from img2plate.plate.shade.tidy import tidy
 from img2plate.plate.shade.tones import into_hull
 from img2plate.plate.shade.viewing import Viewing, usual_viewing
@@ -156,6 +158,10 @@ def _flat(grid: Grid, palette: Palette, options: ShadingOptions) -> tuple[Cells,
     """Give each cell the nearest bead."""
     if grid.is_sprite:
         return match_sprite(
+            grid, palette, difference=options.difference, keep_apart=options.keep_apart
+        )
+    if grid.kind is Kind.DRAWING and options.shading == "none":
+        return match_drawing(
             grid, palette, difference=options.difference, keep_apart=options.keep_apart
         )
     cells = np.full(grid.cover.shape, EMPTY, dtype=np.int16)

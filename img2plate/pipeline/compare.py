@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -19,66 +18,26 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.errors import Img2PlateError, OptionError, without_marks
+from img2plate.base.errors import Img2PlateError, without_marks
 from img2plate.base.files import safe_file
-from img2plate.image.target import read_target
+from img2plate.image.background import CLEARING
+from img2plate.image.target import Target, read_target
 from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.draft import Draft, draft_plate
-from img2plate.pipeline.options import MakeOptions, Progress
-from img2plate.pipeline.pack import Pack, write_plate_pack
+from img2plate.pipeline.options import MakeOptions, Progress, palette_for
+from img2plate.pipeline.pack import Pack, write_plate_pack, write_subject
+from img2plate.pipeline.proposals import propose
+from img2plate.pipeline.variants import SEARCHED, CompareOptions, words_for
 from img2plate.split.tiles import split
 from img2plate.tally.counts import count
 from img2plate.typeset.proof.pictures import far_picture, source_pictures
 from img2plate.typeset.proof.proof import Proof, Variant
 from img2plate.typeset.proof.write import ENDINGS, write_proof
 
-MOST_VARIANTS = 60
+__all__ = ["CompareOptions", "Comparison", "make_variant", "run"]
+
 _read = lru_cache(maxsize=4)(read_target)
 """Finding a picture's native grid takes longer than most shadings: once in each process."""
-
-
-@dataclass(frozen=True)
-class CompareOptions:
-    """What is set side by side; an empty row means what `make` says."""
-
-    palettes: Sequence[str] = ()
-    shadings: Sequence[str] = ()
-    colours: Sequence[int] = ()
-    widths: Sequence[int] = ()
-    make: MakeOptions = field(default_factory=MakeOptions)
-    """All else. Its stock is no limit here: the sheet says what is missing."""
-    write_pack: int | None = None
-    """Number of the variant whose pack is written too; 1 is the first."""
-
-    def variants(self) -> list[MakeOptions]:
-        """Options of each combination, palettes outermost. Raises OptionError for too many."""
-        make = self.make
-        found = [
-            replace(
-                make,
-                palette=palette,
-                stock=None,
-                shading=replace(make.shading, shading=shading),
-                choice=replace(make.choice, colours=colours),
-                size=replace(make.size, width=width),
-            )
-            for palette, shading, colours, width in product(
-                self.palettes or (make.palette,),
-                self.shadings or (make.shading.shading,),
-                self.colours or (make.choice.colours,),
-                self.widths or (make.size.width,),
-            )
-        ]
-        if len(found) > MOST_VARIANTS:
-            raise OptionError(f"{len(found)} variants are too many; at most {MOST_VARIANTS}")
-        if self.write_pack is not None and not 1 <= self.write_pack <= len(found):
-            raise OptionError(
-                "is not a variant",
-                field="write_pack",
-                value=self.write_pack,
-                remedy=f"they are 1 to {len(found)}",
-            )
-        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +48,7 @@ class Comparison:
     files: tuple[Path, ...]
     pack: Pack | None
     seconds: float
+    notes: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """Plain types."""
@@ -100,14 +60,16 @@ class Comparison:
             "files": [str(path) for path in self.files],
             "pack": str(self.pack.folder) if self.pack else None,
             "seconds": round(self.seconds, 3),
+            "notes": list(self.notes),
         }
 
 
 def run(image: Path, options: CompareOptions, *, progress: Progress | None = None) -> Comparison:
     """Write a proof sheet of all combinations: `NAME-proof.png`, `.pdf` and `.html`.
 
-    They go to `options.make.pack.out`. A variant that fails is told on the sheet; raises its error
-    when all fail, or the one that is to be kept.
+    When nothing is given twice, they are what `proposals` says. The files go to
+    `options.make.pack.out`. A variant that fails is told on the sheet; raises its error when all
+    fail, or the one that is to be kept.
     """
     start, tell = time.perf_counter(), progress or (lambda _stage, _done: None)
     tell("reading", 0.0)
@@ -115,12 +77,15 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
     _sources.clear()
     made: dict[int, Variant] = {}
     failed: list[tuple[int, str, Img2PlateError]] = []
+    notes: tuple[str, ...] = ()
+    if not options.says_what:
+        options, notes = propose(options, _target(image, options.first()).grid)
     variants = options.variants()
     for number, result in _make_all(image, variants, options.make.stock):
         if isinstance(result, Variant):
             made[number] = result
         else:
-            failed.append((number, _name(variants[number - 1]), result))
+            failed.append((number, words_for(variants[number - 1]), result))
         tell("making plates", 0.9 * (len(made) + len(failed)) / len(variants))
     if not made:
         raise min(failed)[2]
@@ -145,7 +110,22 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
     if options.write_pack is not None:
         pack = write_plate_pack(made[options.write_pack].plate, options.make.pack, name=image.stem)
     tell("done", 1.0)
-    return Comparison(proof, files, pack, time.perf_counter() - start)
+    notes += _write_subject(image, variants[min(made) - 1])
+    return Comparison(proof, files, pack, time.perf_counter() - start, notes)
+
+
+def _target(image: Path, options: MakeOptions) -> Target:
+    """The picture at bead resolution."""
+    palette = palette_for(options.palette, options.pack.pitch_mm)
+    wish = options.size.wish(options.pack.board, palette.pitch_mm)
+    return _read(image, wish, options.source)
+
+
+def _write_subject(image: Path, options: MakeOptions) -> tuple[str, ...]:
+    """Write the picture to check a cut-out subject by, as `make` does; returns a note of it."""
+    if options.source.background not in CLEARING:
+        return ()
+    return write_subject(_target(image, options).check, options.pack.out / image.stem)
 
 
 def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | None) -> Variant:
@@ -157,6 +137,7 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         plate,
         tiles,
         spare_percent=options.pack.spare_percent,
+        pace=options.pack.pace,
         sold=options.pack.bags,
     )
     missing = None
@@ -166,12 +147,14 @@ def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | N
         number=number,
         palette=plate.palette.name,
         shading=str(plate.made["shading"]),
+        look=str(plate.made.get("look", "")),
         plate=plate,
         far=far_picture(plate, draft.view),
         source=_source(image, options, draft),
         looks=looks,
         colours=len(counts.colours),
         beads=counts.beads,
+        changes=counts.changes,
         boards=len(tiles.tiles),
         missing=missing,
         price=counts.price,
@@ -242,19 +225,4 @@ def _few_threads(count: int) -> None:
 
 def _weight(options: MakeOptions) -> int:
     """0 for what takes long."""
-    return 0 if options.shading.shading in ("auto", "search") else 1
-
-
-def _name(options: MakeOptions) -> str:
-    """The words for a variant that there is no plate of."""
-    return ", ".join(_words(options))
-
-
-def _words(options: MakeOptions) -> Iterable[str]:
-    """Palette, shading and what else was asked for."""
-    yield options.palette
-    yield options.shading.shading
-    if options.choice.colours is not None:
-        yield f"{options.choice.colours} colours"
-    if options.size.width is not None:
-        yield f"{options.size.width} wide"
+    return 0 if options.shading.shading in SEARCHED else 1

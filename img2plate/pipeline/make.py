@@ -11,11 +11,9 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
-from img2plate.base.files import safe_file
-from img2plate.image.png import write_rgba_png
-from img2plate.pipeline.draft import Draft, draft_plate
+from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, quiet
-from img2plate.pipeline.pack import Pack, write_pack
+from img2plate.pipeline.pack import Pack, write_pack, write_subject
 from img2plate.pipeline.several import Part, parts_of
 
 __all__ = ["MakeOptions", "Pack", "run", "run_all"]
@@ -66,18 +64,8 @@ def _make(
     start, tell = time.perf_counter(), progress or quiet
     draft = draft_plate(image, options, name=name, progress=tell, read=part.read, ask=ask)
     folder = options.pack.out / name
-    notes = (*draft.notes, *_write_check(draft, folder))
+    notes = (*draft.notes, *write_subject(draft.check, folder))
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
         looks = beside.submit(draft.looks)
         pack = write_pack(draft.plate, options.pack, folder, notes, start, tell)
         return replace(pack, looks=looks.result(), seconds=time.perf_counter() - start)
-
-
-def _write_check(draft: Draft, folder: Path) -> tuple[str, ...]:
-    """Write the picture to check a photo's subject by beside the pack; returns a note of it."""
-    if draft.check is None:
-        return ()
-    path = folder.with_name(f"{folder.name}-subject.png")
-    with safe_file(path) as temporary:
-        write_rgba_png(temporary, draft.check)
-    return (f"{path} shows the subject as it was seen; `subject` draws a box round it",)

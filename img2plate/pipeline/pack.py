@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.archive import write_zip
-from img2plate.base.files import PACK_FILES, pack_folder
+from img2plate.base.arrays import Pixels
+from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.colour.look_error import Looks
+from img2plate.image.png import write_rgba_png
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.plate.document import holds_other_work, write_plate
 from img2plate.plate.plate import Plate
@@ -110,6 +112,19 @@ def write_pack(
     tell("done", 1.0)
     seconds = time.perf_counter() - start
     return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
+
+
+def write_subject(check: Pixels | None, folder: Path) -> tuple[str, ...]:
+    """Write a picture (h, w, 4) to check a photo's subject by beside a pack; returns a note of it.
+
+    Nothing when no subject was looked for.
+    """
+    if check is None:
+        return ()
+    path = folder.with_name(f"{folder.name}-subject.png")
+    with safe_file(path) as temporary:
+        write_rgba_png(temporary, check)
+    return (f"{path} shows the subject as it was seen; `subject` draws a box round it",)
 
 
 def _plan(plate: Plate, options: PackOptions) -> Plan:

@@ -17,7 +17,7 @@ function choices(select, names) {
 }
 
 const picture = (variant) => (state.far ? variant.far : variant.near);
-const title = (variant) => `${variant.number} ${variant.palette}, ${variant.shading}`;
+const title = (variant) => `${variant.number} ${variant.palette}, ${variant.shading}, ${variant.size}`;
 
 function frame(variant, card, words) {
   const image = make("img", undefined, make("div", undefined, card, "frame"));
@@ -32,7 +32,7 @@ function card(variant) {
   make("b", variant.number, head);
   const words = make("span", variant.palette, head);
   make("br", undefined, words);
-  make("small", variant.shading, words);
+  make("small", `${variant.shading}, ${variant.size}`, words);
   frame(variant, article, title(variant));
   const list = make("dl", undefined, article);
   for (const [key, label, , text] of variant.figures) {

@@ -60,7 +60,8 @@ def _variant(variant: Variant, per_mm: float, widest: float) -> dict[str, Any]:
     return {
         "number": variant.number,
         "palette": variant.palette,
-        "shading": variant.shading,
+        "shading": variant.how,
+        "size": variant.size,
         "near": _as_url(fitted(near_picture(variant.plate, pixels), size)),
         "far": _as_url(fitted(variant.far, size)),
         "share": [variant.plate.size_mm[0] / widest],

@@ -70,7 +70,7 @@ def _draw_words(sheet: Sheet, variant: Variant, left: float, top: float) -> None
     sheet.text(left, top + 7.5, str(variant.number), size=20, bold=True, colour=INK)
     beside = left + 5 + 4 * len(str(variant.number))
     sheet.text(beside, top + 4, variant.palette, size=10, bold=True, colour=INK)
-    sheet.text(beside, top + 8.5, variant.shading, size=10, colour=INK)
+    sheet.text(beside, top + 8.5, f"{variant.how}, {variant.size}", size=10, colour=INK)
 
 
 def _draw_figures(sheet: Sheet, proof: Proof, variant: Variant, left: float, top: float) -> None:
@@ -81,7 +81,7 @@ def _draw_figures(sheet: Sheet, proof: Proof, variant: Variant, left: float, top
         y = top + line * 3.9
         sheet.text(left, y, figure.label, size=8, colour=QUIET)
         text = f"{figure.text}  best" if wins else figure.text
-        sheet.text(left + 19, y, text, size=8, bold=wins, colour=INK)
+        sheet.text(left + 23, y, text, size=8, bold=wins, colour=INK)
 
 
 def _draw_picture(

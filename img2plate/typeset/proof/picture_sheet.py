@@ -76,7 +76,7 @@ def _draw_variant(
     draw.text((left, top), number, font=font(42, bold=True), fill=INK)
     beside = left + draw.textlength(number, font=font(42, bold=True)) + 14
     draw.text((beside, top + 2), variant.palette, font=font(21, bold=True), fill=INK)
-    draw.text((beside, top + 26), variant.shading, font=font(20), fill=INK)
+    draw.text((beside, top + 26), f"{variant.how}, {variant.size}", font=font(20), fill=INK)
     pixels = max(2, round(variant.plate.palette.pitch_mm * per_mm))
     picture = fitted(near_picture(variant.plate, pixels), pixel_size(variant, per_mm))
     sheet.paste(picture, (left, top + _HEAD))
@@ -86,4 +86,4 @@ def _draw_variant(
         y = at + line * _LINE
         draw.text((left, y), figure.label, font=font(19), fill=QUIET)
         text = f"{figure.text}  best" if wins else figure.text
-        draw.text((left + 130, y), text, font=font(19, bold=wins), fill=INK)
+        draw.text((left + 165, y), text, font=font(19, bold=wins), fill=INK)

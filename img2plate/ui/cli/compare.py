@@ -12,6 +12,7 @@ from img2plate.ui.cli.options.colours import ASKED_STOCK_OPTION, NARROW_OPTIONS
 from img2plate.ui.cli.options.output import json_option, out_option
 from img2plate.ui.cli.options.picture import PICTURE_OPTIONS
 from img2plate.ui.cli.options.shading import (
+    LOOKS,
     SAME_SHADING,
     SEED_OPTION,
     SHADINGS,
@@ -35,6 +36,7 @@ _AGAIN = {"multiple": True}
 @click.argument("image", type=FILES)
 @_option("--palette", "palettes", type=PALETTE, metavar="NAME|FILE", help="A palette.", **_AGAIN)
 @_option("--shading", "shadings", type=SHADINGS, metavar="NAME", help="A shading.", **_AGAIN)
+@_option("--look", "looks", type=LOOKS, metavar="calm|balanced|true", help="A look.", **_AGAIN)
 @_option("--colours", "colours", type=int, metavar="N", help="At most N colours.", **_AGAIN)
 @_option("--width", "widths", type=int, metavar="N", help="Beads across.", **_AGAIN)
 @with_options(out_option("Folder for the proof sheet and the pack."), json_option(""))
@@ -42,9 +44,13 @@ _AGAIN = {"multiple": True}
 @with_options(PICTURE_OPTIONS, SIZE_OPTIONS, NARROW_OPTIONS, ASKED_STOCK_OPTION)
 @with_options(SAME_SHADING, SEED_OPTION, VIEWING_OPTION, BOARD_OPTION, BAG_OPTIONS)
 def compare(image: Path, as_json: bool, **values: Any) -> None:
-    """Draw a proof sheet: all combinations of palettes, shadings, colours and widths.
+    """Draw a proof sheet: all combinations of palettes, shadings, looks, colours and widths.
+
+    When none of these is given twice, what suits the picture is proposed: a photo calm, balanced
+    and true in two palettes, other pictures in two palettes, with many colours also in fewer.
 
     \b
+    img2plate compare harbour.jpg
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96
     img2plate compare harbour.jpg --shading search --shading bayer --colours 8 --colours 16
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96 --write-pack 2
@@ -65,10 +71,13 @@ def compare(image: Path, as_json: bool, **values: Any) -> None:
 
 def _tell(done: Comparison) -> None:
     """Say a line for each variant, the best on look error first, and where the sheet is."""
+    for note in done.notes:
+        click.echo(f"  {spoken(note)}", err=True)
     ranked = sorted(done.proof.variants, key=lambda variant: variant.looks.error)
     for variant in ranked:
         figures = ", ".join(f"{f.label.lower()} {f.text}" for f in variant.figures)
-        click.echo(f"  {variant.number}: {variant.palette}, {variant.shading}: {figures}", err=True)
+        name = f"{variant.palette}, {variant.how}, {variant.size}"
+        click.echo(f"  {variant.number}: {name}: {figures}", err=True)
     for name, why in done.proof.failed:
         click.echo(f"img2plate: variant {name}: {spoken(why)}", err=True)
     click.echo(f"{done.files[2]}: open it to choose; then --write-pack N writes one", err=True)

@@ -12,6 +12,7 @@ from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, PALETTE_OPTION
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, YES_OPTION
 from img2plate.ui.cli.options.picture import PICTURE_OPTIONS, SEVERAL_OPTIONS
 from img2plate.ui.cli.options.shading import (
+    LOOK_OPTION,
     SAME_SHADING,
     SCATTER_OPTIONS,
     SEED_OPTION,
@@ -35,7 +36,9 @@ FIRST = (
 @with_options(
     PALETTE_OPTION, PICTURE_OPTIONS, SEVERAL_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS
 )
-@with_options(SHADING_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS)
+@with_options(
+    SHADING_OPTION, LOOK_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS
+)
 @with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION)
 def make(images: tuple[Path, ...], as_json: bool, yes: bool, **values: Any) -> None:
     """Make a pack from each picture: plate, preview, sheets, counts, follow-along page.

@@ -20,16 +20,17 @@ SHADING_OPTION = _option(
     metavar="NAME",
     help=f"{', '.join(SHADINGS.words[1:])}; auto: search for a photo, else none.",
 )
+LOOKS = Suggested("look", "balanced", "calm", "true")
+LOOK_OPTION = _option(
+    "--look",
+    type=LOOKS,
+    default="balanced",
+    show_default=True,
+    metavar="calm|balanced|true",
+    help="What search aims at: calm has the fewest dots, true the truest tones from across the"
+    " room.",
+)
 SAME_SHADING = [
-    _option(
-        "--look",
-        type=Suggested("look", "balanced", "calm", "true"),
-        default="balanced",
-        show_default=True,
-        metavar="calm|balanced|true",
-        help="What search aims at: calm has the fewest dots, true the truest tones from across the"
-        " room.",
-    ),
     _option(
         "--specks",
         type=Suggested("specks", "auto", "any", "few", "none"),

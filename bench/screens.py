@@ -1,9 +1,9 @@
 """Screens with enlarged pixel art among windows, text, icons and photos, with the truth known.
 
-Pillow draws them: a desktop (flat, a gradient, or a photo), windows with title bars, menus, text in
-DejaVu, icons of Debian's themes, scroll bars; and on it one to three pieces of art, sprites of
-`sprite_set` or scenes of several, enlarged 2 to 12 times, some overlaid by a label or a cursor, some
-smoothly enlarged. `saved` makes a JPEG file of it. Every third screen is kept unseen.
+Pillow draws them: a desktop (flat, a gradient, or a photo), windows with title bars, menus, text
+in DejaVu, icons of Debian's themes, scroll bars; and on it one to three pieces of art, sprites of
+`sprite_set` or scenes of several, enlarged 2 to 12 times, some overlaid by a label or a cursor,
+some smoothly enlarged. `saved` makes a JPEG file of it. Every third screen is kept unseen.
 """
 
 from __future__ import annotations
@@ -23,9 +23,10 @@ SIZES = ((640, 480), (800, 600), (1024, 768), (1280, 720), (1366, 768), (1600, 9
 FONT = "/usr/share/fonts/truetype/dejavu/DejaVu{}.ttf"
 FACES = ("Sans", "Sans-Bold", "SansMono", "Serif")
 WORDS = (
-    "harbour lamp gull tide pier boat museum shop open plate bead colour board print rope anchor"
-    " the and of with from next file edit view help save window picture size count beads keel net"
-).split()
+    "harbour", "lamp", "gull", "tide", "pier", "boat", "museum", "shop", "open", "plate", "bead",
+    "colour", "board", "print", "rope", "anchor", "the", "and", "of", "with", "from", "next",
+    "file", "edit", "view", "help", "save", "window", "picture", "size", "count", "beads", "keel",
+)  # fmt: skip
 PHOTOS = ("coffee", "chelsea", "astronaut", "rocket")
 RESIZED = {"bilinear": Image.Resampling.BILINEAR, "nearest": Image.Resampling.NEAREST}
 
@@ -221,9 +222,7 @@ def _hung(
 
 
 def _near(a: tuple[int, int, int, int], b: tuple[int, int, int, int], gap: int = 24) -> bool:
-    return not any(
-        a[i] + a[i + 2] + gap <= b[i] or b[i] + b[i + 2] + gap <= a[i] for i in (0, 1)
-    )
+    return not any(a[i] + a[i + 2] + gap <= b[i] or b[i] + b[i + 2] + gap <= a[i] for i in (0, 1))
 
 
 def _overlaid(

@@ -43,7 +43,8 @@ def read_sheet(path: Path, options: SourceOptions, gap: int | None = None) -> Sh
     An even background is cleared also when that was not asked for: it holds the sprites together.
     Raises PictureError when there is none, OptionError for options that contradict each other.
     """
-    picture, pixels, taken = open_source(path, options)
+    opened = open_source(path, options)
+    picture, pixels, taken = opened.picture, opened.pixels, opened.taken
     native, told = taken.native, taken.told
     if native.pixels is None:
         native = already_native(pixels)
@@ -55,18 +56,27 @@ def read_sheet(path: Path, options: SourceOptions, gap: int | None = None) -> Sh
     apart = find_apart(ready.pixels, gap)
     if not apart.boxes:
         raise PictureError(f"{path}: no sprites found on it")
-    notes = [str(told), *picture.notes, *ready.notes, *([ready.cleared] if ready.cleared else [])]
+    notes = [
+        str(told),
+        *picture.notes,
+        *opened.notes,
+        *ready.notes,
+        *([ready.cleared] if ready.cleared else []),
+    ]
     if apart.letters:
         notes.append(f"{apart.letters} parts left out as lettering; see `gap`")
     return Sheet(picture.name, pixels, native, told, apart, tuple(notes))
 
 
 def frames_on_one_grid(path: Path, options: SourceOptions) -> SourceOptions:
-    """Options that give all frames of an animation the grid of its first."""
+    """Options that give all frames of an animation the grid of its first, and its part."""
+    if options.crop == "auto":
+        opened = open_source(path, replace(options, frame_number=1))
+        options = replace(options, crop=opened.crop)
     if options.cells or options.cell_px or options.source in ("drawing", "photo"):
         return options
-    _, pixels, taken = open_source(path, replace(options, frame_number=1))
-    native, told = taken.native, taken.told
+    opened = open_source(path, replace(options, frame_number=1))
+    pixels, native, told = opened.pixels, opened.taken.native, opened.taken.told
     if native.cells is None:
         return replace(options, source=told.kind.source)
     width, height = pixels.shape[1], pixels.shape[0]

@@ -137,12 +137,19 @@ class CropBox(NamedTuple):
             )
 
 
-def parse_crop(text: str) -> CropBox:
-    """Read `X,Y,W,H` in pixels. Raises OptionError."""
+def parse_crop(text: str) -> CropBox | Literal["auto"]:
+    """Read `X,Y,W,H` in pixels, or `auto` for the part with a grid. Raises OptionError."""
+    return "auto" if text == "auto" else parse_box(text, "crop", "auto, or ")
+
+
+def parse_box(text: str, field: str = "subject", also: str = "") -> CropBox:
+    """Read `X,Y,W,H` in pixels; `also` names what else may be given. Raises OptionError."""
     parts = text.split(",")
     if len(parts) != 4 or not all(part.strip().isdigit() for part in parts):
         raise OptionError(
-            "is not four whole numbers X,Y,W,H, as in 10,20,300,200", field="crop", value=text
+            f"is not {also}four whole numbers X,Y,W,H, as in 10,20,300,200",
+            field=field,
+            value=text,
         )
     x, y, width, height = (int(part) for part in parts)
     return CropBox(x, y, width, height)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -20,11 +20,13 @@ from img2plate.image.given import Given, on_white
 from img2plate.image.grid import Grid
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
-from img2plate.image.kind.tell import KindWish, Taken, tell
+from img2plate.image.kind.tell import KindWish, Taken, taken_as_sprite, tell
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE, is_worn
 from img2plate.image.prepare import Prepared, check_options, prepare_cells, prepare_pixels
 from img2plate.image.read import MAX_MEGAPIXELS, Picture, read_picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
+from img2plate.image.screen.draw import draw_parts
+from img2plate.image.screen.propose import Piece, hint, propose
 from img2plate.image.sizing import CropBox, Framing, SizeWish, frame, frame_sprite
 
 SOURCES = ("auto", "sprite", "drawing", "photo")
@@ -37,8 +39,8 @@ class SourceOptions:
     """How to look at a picture file."""
 
     source: str = "auto"
-    crop: CropBox | None = None
-    """None for the whole picture."""
+    crop: CropBox | Literal["auto"] | None = None
+    """None for the whole picture; `auto` for its part with a grid, as on a screenshot."""
     background: str = "keep"
     cells: tuple[int, int] | None = None
     """Width and height of the native grid, when they are known; None to find them."""
@@ -69,6 +71,8 @@ class Target:
     averages of `pixels`."""
     check: Pixels | None = None
     """(h, w, 4) uint8: a picture to check the cut-out subject of a photo by."""
+    part_check: Pixels | None = None
+    """(h, w, 4) uint8: a picture to check the part by that was found with `crop` auto."""
 
     def fine(self, per_cell: int) -> Grid:
         """Return the picture on the same cells at `per_cell` samples a side, for shading."""
@@ -99,14 +103,16 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     that is cleared earlier spoils the grid of a smoothly enlarged sprite.
     Raises PictureError, OptionError or SizeError with one line for the user.
     """
-    picture, pixels, taken = open_source(path, options)
+    opened = open_source(path, options)
+    picture, pixels, taken = opened.picture, opened.pixels, opened.taken
     if taken.native.pixels is not None:
         target = _of_sprite(pixels, taken, wish, options, picture)
     else:
         target = _averaged(pixels, taken.told, wish, options, picture)
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
-    return replace(target, notes=(str(taken.told), *picture.notes, *target.notes))
+    notes = (str(taken.told), *picture.notes, *opened.notes, *target.notes)
+    return replace(target, notes=notes, part_check=opened.part_check)
 
 
 class Opened(NamedTuple):
@@ -116,6 +122,12 @@ class Opened(NamedTuple):
     pixels: Pixels
     """(h, w, 4) uint8: cropped, and nothing else."""
     taken: Taken
+    crop: CropBox | None = None
+    """What `pixels` are of the picture; None for all of it."""
+    notes: tuple[str, ...] = ()
+    """On the part that was taken, or might be."""
+    part_check: Pixels | None = None
+    """(h, w, 4) uint8: a picture to check a part by that was found."""
 
 
 def open_source(path: Path, options: SourceOptions) -> Opened:
@@ -124,13 +136,50 @@ def open_source(path: Path, options: SourceOptions) -> Opened:
         raise OptionError(f"is none of {', '.join(SOURCES)}", field="source", value=options.source)
     check_options(options.background, options.subject)
     picture = read_picture(path, max_megapixels=options.max_megapixels, frame=options.frame_number)
-    pixels, source = picture.pixels, picture.source
+    return open_picture(picture, options)
+
+
+def open_picture(picture: Picture, options: SourceOptions) -> Opened:
+    """Crop a picture that was read, and look at it. Raises OptionError."""
+    if options.crop == "auto":
+        return _open_part(picture, options)
     if options.crop:
-        options.crop.check(picture.size)
-        x, y, width, height = options.crop
-        pixels = pixels[y : y + height, x : x + width]
-        source = source and source.cropped(x, y, width, height)
-    return Opened(picture, pixels, look_at(pixels, options, source))
+        return _open_cropped(picture, options, options.crop)
+    opened = Opened(picture, picture.pixels, look_at(picture.pixels, options, picture.source))
+    if options.source == "auto" and opened.taken.native.cells is None:
+        return opened._replace(notes=hint(picture.pixels, lossy=picture.is_lossy))
+    return opened
+
+
+def _open_cropped(picture: Picture, options: SourceOptions, crop: CropBox) -> Opened:
+    """Look at a part."""
+    crop.check(picture.size)
+    x, y, width, height = crop
+    pixels = picture.pixels[y : y + height, x : x + width]
+    source = picture.source and picture.source.cropped(x, y, width, height)
+    return Opened(picture, pixels, look_at(pixels, options, source), crop)
+
+
+def _open_part(picture: Picture, options: SourceOptions) -> Opened:
+    """Look at the part with a grid. Raises OptionError when there is none."""
+    found = propose(picture.pixels, picture.source, lossy=picture.is_lossy)
+    if not found.pieces:
+        taken = look_at(picture.pixels, options, picture.source)
+        return Opened(picture, picture.pixels, taken, notes=found.notes)
+    piece = found.pieces[0]
+    opened = _open_piece(picture, options, piece)
+    return opened._replace(notes=found.notes, part_check=draw_parts(picture.pixels, found.pieces))
+
+
+def _open_piece(picture: Picture, options: SourceOptions, piece: Piece) -> Opened:
+    """Take a part on its own grid, unless a person knows better."""
+    if options.cells or options.cell_px or options.source in ("drawing", "photo"):
+        return _open_cropped(picture, options, piece.crop)
+    if piece.native is None:
+        return _open_cropped(picture, replace(options, cells=piece.cells), piece.crop)
+    x, y, width, height = piece.crop
+    taken = taken_as_sprite(piece.native, "on a part of the picture")
+    return Opened(picture, picture.pixels[y : y + height, x : x + width], taken, piece.crop)
 
 
 def _of_sprite(

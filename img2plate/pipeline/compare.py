@@ -25,7 +25,7 @@ from img2plate.image.target import Target, read_target
 from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.draft import Draft, draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for
-from img2plate.pipeline.pack import Pack, write_plate_pack, write_subject
+from img2plate.pipeline.pack import Pack, write_checks, write_plate_pack
 from img2plate.pipeline.proposals import propose
 from img2plate.pipeline.variants import SEARCHED, CompareOptions, words_for
 from img2plate.split.tiles import split
@@ -110,7 +110,7 @@ def run(image: Path, options: CompareOptions, *, progress: Progress | None = Non
     if options.write_pack is not None:
         pack = write_plate_pack(made[options.write_pack].plate, options.make.pack, name=image.stem)
     tell("done", 1.0)
-    notes += _write_subject(image, variants[min(made) - 1])
+    notes += _write_checks(image, variants[min(made) - 1])
     return Comparison(proof, files, pack, time.perf_counter() - start, notes)
 
 
@@ -121,11 +121,12 @@ def _target(image: Path, options: MakeOptions) -> Target:
     return _read(image, wish, options.source)
 
 
-def _write_subject(image: Path, options: MakeOptions) -> tuple[str, ...]:
-    """Write the picture to check a cut-out subject by, as `make` does; returns a note of it."""
-    if options.source.background not in CLEARING:
+def _write_checks(image: Path, options: MakeOptions) -> tuple[str, ...]:
+    """Write the pictures to check a subject or a part by, as `make` does; returns notes of them."""
+    if options.source.background not in CLEARING and options.source.crop != "auto":
         return ()
-    return write_subject(_target(image, options).check, options.pack.out / image.stem)
+    target = _target(image, options)
+    return write_checks(target.check, target.part_check, options.pack.out / image.stem)
 
 
 def make_variant(number: int, image: Path, options: MakeOptions, stock: Path | None) -> Variant:

@@ -39,6 +39,8 @@ class Draft:
     notes: tuple[str, ...]
     check: Pixels | None = None
     """(h, w, 4) uint8: a picture to check the cut-out subject by, when one was looked for."""
+    part_check: Pixels | None = None
+    """(h, w, 4) uint8: the same for the part that was found with `crop` auto."""
 
     def looks(self) -> Looks:
         """How it looks beside the picture that was given."""
@@ -90,7 +92,8 @@ def draft_plate(
     )
     plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
     plate, more = scatter(plate, options.scatter)
-    return Draft(plate, given, view, (*target.notes, *sized, *notes, *more), target.check)
+    notes = (*target.notes, *sized, *notes, *more)
+    return Draft(plate, given, view, notes, target.check, target.part_check)
 
 
 def _size_notes(

@@ -14,6 +14,7 @@ from img2plate.image.apart import Box
 from img2plate.image.native.check import draw_check
 from img2plate.image.native.native_grid import NativeGrid
 from img2plate.image.png import write_rgba_png
+from img2plate.image.sizing import CropBox
 from img2plate.image.target import SourceOptions, open_source
 from img2plate.pipeline.options import SeveralOptions
 from img2plate.pipeline.several import parts_of
@@ -30,12 +31,15 @@ class Recovered:
     sprites: tuple[tuple[str, Box], ...] = ()
     """Names of places and boxes in cells, when the picture was taken apart."""
     notes: tuple[str, ...] = ()
+    crop: CropBox | None = None
+    """The part that was looked at; None for all of the picture."""
 
     def as_json(self) -> dict[str, Any]:
         """Plain types."""
         native = self.native
         return {
             "file": str(self.image),
+            "crop": list(self.crop) if self.crop else None,
             "cells": list(native.cells) if native.cells else None,
             "cell_px": [round(p, 4) for p in native.cell_px],
             "offset_px": [round(p, 4) for p in native.offset_px],
@@ -72,13 +76,17 @@ def run(
         return [_take_apart(image, out, options, several, name, show=show)]
     for part in parts_of(image, options, several):
         start = time.perf_counter()
-        _, pixels, taken = open_source(image, part.source)
-        native, own = taken.native, name + part.name
+        opened = open_source(image, part.source)
+        pixels, native, own = opened.pixels, opened.taken.native, name + part.name
         seconds = time.perf_counter() - start
         drawn = {f"{own}.png": native.pixels} if native.pixels is not None else {}
         if show:
             drawn[f"{own}-grid.png"] = draw_check(pixels, native)
-        found.append(Recovered(image, native, _write(drawn, out, image), seconds))
+            if opened.part_check is not None:
+                drawn[f"{own}-part.png"] = opened.part_check
+        files = _write(drawn, out, image)
+        crop, notes = opened.crop, opened.notes
+        found.append(Recovered(image, native, files, seconds, notes=notes, crop=crop))
     return found
 
 

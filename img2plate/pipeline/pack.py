@@ -114,17 +114,22 @@ def write_pack(
     return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
 
 
-def write_subject(check: Pixels | None, folder: Path) -> tuple[str, ...]:
-    """Write a picture (h, w, 4) to check a photo's subject by beside a pack; returns a note of it.
+def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> tuple[str, ...]:
+    """Write pictures (h, w, 4) to check by what was looked for, beside a pack; a note of each.
 
-    Nothing when no subject was looked for.
+    subject: of a photo; part: of a screen. None where it was not looked for.
     """
-    if check is None:
-        return ()
-    path = folder.with_name(f"{folder.name}-subject.png")
-    with safe_file(path) as temporary:
-        write_rgba_png(temporary, check)
-    return (f"{path} shows the subject as it was seen; `subject` draws a box round it",)
+    notes = []
+    for check, what, said in (
+        (subject, "subject", "the subject as it was seen; `subject` draws a box round it"),
+        (part, "part", "the part that was taken; `crop` X,Y,W,H takes another"),
+    ):
+        if check is not None:
+            path = folder.with_name(f"{folder.name}-{what}.png")
+            with safe_file(path) as temporary:
+                write_rgba_png(temporary, check)
+            notes.append(f"{path} shows {said}")
+    return tuple(notes)
 
 
 def _plan(plate: Plate, options: PackOptions) -> Plan:

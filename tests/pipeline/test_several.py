@@ -8,9 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from command import good, one_line, run
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from img2plate.plate.document import read_plate
+
+SAMPLES = Path(__file__).parents[2] / "sample_inputs"
 
 
 def two_sprites(path: Path) -> Path:
@@ -87,3 +89,21 @@ def test_a_subject_picture_lies_beside_the_pack(tmp_path: Path) -> None:
     assert "--subject" in done.stderr
     assert (tmp_path / "packs" / "cup-subject.png").is_file()
     one_line(run("make", "cup.jpg", "--subject", "1,1,9,9", cwd=tmp_path), 2, "--background")
+
+
+def test_a_part_picture_lies_beside_the_pack(tmp_path: Path) -> None:
+    sprite = Image.open(SAMPLES / "lighthouse.png").convert("RGBA")
+    ground = Image.new("RGB", (400, 300), "#f4f4f0")
+    ImageDraw.Draw(ground).text((12, 8), "The harbour museum, open from nine.", fill="black")
+    big = sprite.resize((sprite.width * 4, sprite.height * 4), Image.Resampling.NEAREST)
+    ground.paste("#205080", (51, 31, 51 + big.width, 31 + big.height))
+    ground.paste(big, (51, 31), big)
+    ground.save(tmp_path / "screen.png")
+    done = run("make", "screen.png", "--crop", "auto", "--out", "packs", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert f"took the part 51,31,{big.width},{big.height}" in done.stderr
+    assert (tmp_path / "packs" / "screen-part.png").is_file()
+    done = run("native", "screen.png", "--crop", "auto", "--show", "--json", cwd=tmp_path)
+    assert '"crop": [51, 31,' in done.stdout
+    assert (tmp_path / "native" / "screen-part.png").is_file()
+    one_line(run("make", "screen.png", "--subject", "auto", cwd=tmp_path), 2, "--subject")

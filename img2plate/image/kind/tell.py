@@ -108,6 +108,11 @@ def _photo_or_drawing(pixels: Pixels, native: NativeGrid) -> Taken:
     return Taken(KindTold(kind, reason, is_sure(seen), other, f"`source` {other.source}"), NO_GRID)
 
 
+def taken_as_sprite(native: NativeGrid, why: str) -> Taken:
+    """A sprite whose grid was found elsewhere, and how."""
+    return _sprite(native, why)
+
+
 def _sprite(native: NativeGrid, why: str = "") -> Taken:
     """A sprite with its grid; `why` when a person said so."""
     assert native.pixels is not None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from img2plate.base.arrays import Pixels
-from img2plate.image.screen.best_box import best_box, best_span
+from img2plate.image.screen.best_box import Floats, best_box, best_span
 from img2plate.image.screen.borders import settled
 from img2plate.image.screen.corners import Corners, corners
 from img2plate.image.screen.rasters import Raster, Worth, likely_rasters, worth
@@ -17,6 +17,8 @@ TILE = 16
 """Pixels of a side by which parts are looked for."""
 AIR = 0.05
 """Nats that a tile without corners costs: parts do not grow into what is empty."""
+WORST = -12.0
+"""Nats of a tile at the least: those at the rim of art hold much of what is round it."""
 LEAST_WORTH = 45.0
 """Nats of a part."""
 LEAST_CELLS = 8
@@ -33,6 +35,8 @@ class Part:
     raster: Raster
     worth: float
     """Nats."""
+    framed: bool
+    """Whether there is an edge along all of its sides."""
     on: int
     """Corners on the raster."""
     stray: int
@@ -55,7 +59,7 @@ def find_parts(pixels: Pixels, *, lossy: bool = False, most: int = MOST_PARTS) -
     """Parts of a picture (h, w, 4), best first; none of them overlap."""
     size = pixels.shape[1], pixels.shape[0]
     left, parts = corners(pixels, lossy=lossy), list[Part]()
-    rasters = likely_rasters(left, size, lossy=lossy)
+    rasters = likely_rasters(left, size)
     while rasters and len(parts) < most:
         found = [(_coarse(left, raster, size, lossy=lossy), raster) for raster in rasters]
         found = [one for one in found if one[0][1] >= LEAST_WORTH]
@@ -76,11 +80,8 @@ def _coarse(
     found: Corners, raster: Raster, size: tuple[int, int], *, lossy: bool
 ) -> tuple[Box, float]:
     """The rectangle of tiles that is worth most, in pixels."""
-    each, on = worth(raster.pitch, lossy=lossy), raster.holds(found)
-    across, down = (-(-(length + 1) // TILE) for length in size)
-    tile = found.y // TILE * across + found.x // TILE
-    values = np.bincount(tile, np.where(on, each.on, each.off), across * down)
-    (left, top, right, bottom), score = best_box(values.reshape(down, across) - AIR)
+    values = _tiles(found, raster, size, worth(raster.pitch, lossy=lossy))
+    (left, top, right, bottom), score = best_box(np.maximum(values, WORST) - AIR)
     return (left * TILE, top * TILE, right * TILE, bottom * TILE), score
 
 
@@ -100,12 +101,24 @@ def _settled(
         box = (on_x[0], on_y[0], on_x[1], on_y[1])
         if min(box[2] - box[0], box[3] - box[1]) < raster.pitch:
             return None
-    box = settled(pixels, found, box, raster, each, lossy=lossy)
-    there = found.only(found.inside(box))
-    on = int(raster.holds(there).sum())
-    stray = len(there) - on
-    part = Part(box, raster, on * each.on + stray * each.off, on, stray)
+    best = settled(pixels, found, box, raster, each, lossy=lossy)
+    part = Part(best.box, raster, best.worth, best.framed, *_counts(found, raster, best.box))
     return part if part.worth >= LEAST_WORTH and min(part.cells) >= LEAST_CELLS else None
+
+
+def _counts(found: Corners, raster: Raster, box: Box) -> tuple[int, int]:
+    """Corners of a part on its raster, and those within it that lie beside."""
+    within = found.only(found.inside((box[0] + 1, box[1] + 1, box[2] - 1, box[3] - 1)))
+    on = int(raster.holds(found.only(found.inside(box))).sum())
+    return on, int((~raster.holds(within)).sum())
+
+
+def _tiles(found: Corners, raster: Raster, size: tuple[int, int], each: Worth) -> Floats:
+    """(down, across) what the corners of each tile are worth."""
+    across, down = (-(-(length + 1) // TILE) for length in size)
+    tile = found.y // TILE * across + found.x // TILE
+    values = np.where(raster.holds(found), each.on, each.off)
+    return np.asarray(np.bincount(tile, values, across * down).reshape(down, across), np.float64)
 
 
 def _finer(found: Corners, raster: Raster, box: Box) -> Raster:
@@ -134,7 +147,7 @@ def _span(found: Corners, raster: Raster, axis: int, each: Worth) -> tuple[int, 
     line = 2 * ((at - first) // raster.pitch) + np.where((at - first) % raster.pitch, 1, 0)
     low = int(line.min())
     values = np.bincount(line - low, np.where(on, each.on, each.off))
-    start, end, _ = best_span(values)
+    start, end, _ = best_span(np.maximum(values, WORST))
     lines = [first + (low + place) // 2 * raster.pitch for place in (start, end - 1)]
     return lines[0], lines[1]
 

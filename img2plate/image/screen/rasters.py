@@ -19,6 +19,8 @@ STRAY, STRAY_LOSSY = 0.05, 0.3
 """Share of the corners in art that lie beside its lines."""
 LEAST_ON = 6
 """Corners on a raster, in a window, that are worth looking at."""
+LEAST_SURPRISE = 10.0
+"""Nats by which so many on one raster are no chance: as of a Poisson law."""
 MOST_CORNERS = 120_000
 """That are looked at to find rasters: of more, some evenly spread."""
 
@@ -51,23 +53,19 @@ def worth(pitch: int, *, lossy: bool) -> Worth:
     return Worth(float(np.log((1 - stray) / chance)), float(np.log(stray / (1 - chance))))
 
 
-def likely_rasters(
-    found: Corners, size: tuple[int, int], *, lossy: bool, most: int = 12
-) -> list[Raster]:
+def likely_rasters(found: Corners, size: tuple[int, int], most: int = 16) -> list[Raster]:
     """Rasters that explain the corners of some windows of a picture, best ones first."""
     if len(found) > MOST_CORNERS:
         found = found.only(np.arange(len(found)) % (len(found) // MOST_CORNERS + 1) == 0)
     scores: dict[Raster, float] = {}
     for pitch in PITCHES:
-        for raster, score in _of_pitch(found, size, pitch, lossy=lossy):
+        for raster, score in _of_pitch(found, size, pitch):
             scores[raster] = scores.get(raster, 0.0) + score
     return sorted(scores, key=lambda raster: -scores[raster])[:most]
 
 
-def _of_pitch(
-    found: Corners, size: tuple[int, int], pitch: int, *, lossy: bool
-) -> list[tuple[Raster, float]]:
-    """The best raster of each window that has one, with its worth."""
+def _of_pitch(found: Corners, size: tuple[int, int], pitch: int) -> list[tuple[Raster, float]]:
+    """The best raster of each window that has one, with how surprising it is."""
     side = 32 if pitch <= 8 else 64 if pitch <= 16 else 128
     across, down = (length // side + 1 for length in size)
     block = found.y // side * across + found.x // side
@@ -77,9 +75,9 @@ def _of_pitch(
     counts = counts[:-1] + counts[1:] if down > 1 else counts
     counts = counts[:, :-1] + counts[:, 1:] if across > 1 else counts
     best, whole = counts.max(axis=2), counts.sum(axis=2)
-    each = worth(pitch, lossy=lossy)
-    score = best * each.on + (whole - best) * each.off
-    good = (best >= LEAST_ON) & (score > 0)
+    chance = np.maximum(whole, 1) / pitch**2
+    score = best * np.log(np.maximum(best, 1) / chance) - best + chance
+    good = (best >= LEAST_ON) & (score > LEAST_SURPRISE)
     phases = counts[good].argmax(axis=1)
     return [
         (Raster(pitch, int(at % pitch), int(at // pitch)), float(value))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from img2plate.ui.cli.options.output import json_option, out_option
-from img2plate.ui.cli.options.picture import CELL_OPTIONS, SEVERAL_OPTIONS
+from img2plate.ui.cli.options.picture import CELL_OPTIONS, CROP_OPTION, SEVERAL_OPTIONS
 from img2plate.ui.cli.shared.command import Command, spoken, with_options
 from img2plate.ui.cli.shared.each import run_each, unique_names
 from img2plate.ui.cli.shared.gather import gather
@@ -22,8 +22,12 @@ if TYPE_CHECKING:
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @with_options(out_option("Folder for the recovered pictures, each STEM.png.", "native"))
 @with_options(json_option(" a picture"))
-@click.option("--show", is_flag=True, help="Also STEM-grid.png: the picture with the grid on it.")
-@with_options(CELL_OPTIONS, SEVERAL_OPTIONS)
+@click.option(
+    "--show",
+    is_flag=True,
+    help="Also STEM-grid.png, the picture with the grid on it (and STEM-part.png for --crop auto).",
+)
+@with_options(CELL_OPTIONS, CROP_OPTION, SEVERAL_OPTIONS)
 def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **values: Any) -> None:
     """Recover the native pixels of sprites that were enlarged, smoothed, cropped or compressed.
 
@@ -33,6 +37,7 @@ def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **val
     img2plate native screenshot.png
     img2plate native *.jpg --out sprites --show --json
     img2plate native icon.png --cells 16x16
+    img2plate native screenshot.png --crop auto --show
     img2plate native sheet.png --apart
     img2plate native gull.gif --frame all
     """

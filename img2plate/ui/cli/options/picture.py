@@ -5,13 +5,19 @@ from __future__ import annotations
 import click
 
 from img2plate.ui.cli.shared.command import headed
-from img2plate.ui.cli.shared.types import CROP, FRAME, PAIR, Suggested
+from img2plate.ui.cli.shared.types import BOX, CROP, FRAME, PAIR, Suggested
 
 _option = headed("Picture")
 CELL_OPTIONS = [
     _option("--cells", type=PAIR, metavar="WxH", help="Native cells of a sprite, when known."),
     _option("--cell-px", type=float, metavar="P", help="Pixels a native cell, when known."),
 ]
+CROP_OPTION = _option(
+    "--crop",
+    type=CROP,
+    metavar="X,Y,W,H|auto",
+    help="Part of the picture, in pixels; auto: the pixel art on a screenshot.",
+)
 PICTURE_OPTIONS = [
     _option(
         "--source",
@@ -21,7 +27,7 @@ PICTURE_OPTIONS = [
         help="A sprite keeps its pixels, a drawing stays flat, a photo is shaded.",
     ),
     *CELL_OPTIONS,
-    _option("--crop", type=CROP, metavar="X,Y,W,H", help="Part of the picture, in pixels."),
+    CROP_OPTION,
     _option(
         "--background",
         type=Suggested("background", "keep", "clear", "clear-all"),
@@ -33,7 +39,7 @@ PICTURE_OPTIONS = [
     ),
     _option(
         "--subject",
-        type=CROP,
+        type=BOX,
         metavar="X,Y,W,H",
         help="A box round the subject of a photo, in pixels, for --background clear.",
     ),

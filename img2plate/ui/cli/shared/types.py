@@ -61,6 +61,12 @@ def _crop(text: str) -> Any:
     return parse_crop(text)
 
 
+def _box(text: str) -> Any:
+    from img2plate.image.sizing import parse_box
+
+    return parse_box(text)
+
+
 def _frame(text: str) -> Any:
     from img2plate.base.errors import OptionError
 
@@ -91,6 +97,7 @@ BOARD = Parsed("board", _board)
 PAIR = Parsed("pair", _pair)
 MM_PAIR = Parsed("mm", _mm_pair)
 CROP = Parsed("crop", _crop)
+BOX = Parsed("box", _box)
 FRAME = Parsed("frame", _frame)
 RULERS = Parsed("rulers", _rulers)
 BEAD = Parsed("bead", _bead)

@@ -277,7 +277,7 @@ def averaged_target(pixels: Pixels, wish: SizeWish | None, name: str, told: Kind
     if told.kind is Kind.DRAWING:
         drawn = draw_cells(pixels, framing, source=name)
         if drawn is not None:
-            given = Given(pixels)
+            given = None if drawn.framing == framing else Given(pixels)
             return Target(drawn.grid, pixels, drawn.framing, told, tuple(notes), given)
     grid = sample(pixels, framing, source=name, kind=told.kind)
     return Target(grid, pixels, framing, told, tuple(notes))

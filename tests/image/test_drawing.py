@@ -113,6 +113,18 @@ def test_thin_lines_on_nothing_get_beads() -> None:
     assert (shown(grid)[grid.filled] == 0).all()
 
 
+def test_a_margin_round_a_drawing_stays_empty() -> None:
+    def draw(pen: ImageDraw.ImageDraw, cell: float) -> None:
+        pen.rectangle((5 * cell, 5 * cell, 12 * cell, 12 * cell), fill="black")
+
+    pixels = softly((20, 20), "#e0e0d0", draw)
+    drawn = draw_cells(pixels, Framing((30, 20), (-50.0, 0.0, 250.0, 200.0)), source="")
+    assert drawn is not None
+    wanted = np.zeros((20, 30), np.bool_)
+    wanted[:, 5:25] = True
+    np.testing.assert_array_equal(drawn.grid.filled, wanted)
+
+
 def test_a_gradient_is_averaged_and_lines_in_it_stay() -> None:
     part = np.linspace(60, 230, 24 * EACH)
     pixels = np.full((20 * EACH, 24 * EACH, 4), 255, np.uint8)

@@ -72,10 +72,18 @@ def work_on(pixels: Pixels, framing: Framing, each: int) -> Work:
 
 
 def with_rim(pixels: Pixels, framing: Framing) -> tuple[Pixels, Framing]:
-    """A cell more on each side, the picture's outer pixels repeated there."""
+    """A cell more on each side: the picture's outer pixels repeated, nothing where a margin is."""
     (width, height), (left, top, right, bottom) = framing.size, framing.box
     across, down = framing.step
     x, y = int(np.ceil(across)), int(np.ceil(down))
     wide = np.pad(pixels, ((y, y), (x, x), (0, 0)), mode="edge")
+    if left < 0:
+        wide[:, :x] = 0
+    if top < 0:
+        wide[:y] = 0
+    if right > pixels.shape[1]:
+        wide[:, -x:] = 0
+    if bottom > pixels.shape[0]:
+        wide[-y:] = 0
     box = (left - across + x, top - down + y, right + across + x, bottom + down + y)
     return wide, Framing((width + 2, height + 2), box)

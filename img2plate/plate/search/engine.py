@@ -9,6 +9,7 @@ from img2plate.base.arrays import Cells, Mask
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.plate.search.candidates import FURTHEST, MOST, nearest_beads
+from img2plate.plate.search.faces import face_weight
 from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.filters import CellFilters, cell_filters, far_layer, space_of
 from img2plate.plate.search.flat import settle_flat
@@ -156,7 +157,7 @@ def _scene(
     views = [wanted(picture, filled, sight, palette.pitch_mm) for sight in sights]
     return Scene(
         free=free,
-        importance=importance(lab, filled),
+        importance=importance(lab, filled, face_weight(picture, filled.shape)),
         candidates=nearest_beads(lab, bead_lab, MOST, FURTHEST),
         lab=lab,
         bead_lab=bead_lab,

@@ -107,14 +107,16 @@ def _with_lines(flats: _Colours, bins: Bins) -> _Colours:
         gains = np.array(
             [left[_explained(c, flats, colour)].sum() for c in colour[tried]]
         ) + 0.5 * (np.where(apart <= _CORE, left, 0).sum(axis=1))
-        best = int(gains.argmax())
+        best = -1
+        for i in np.argsort(-gains, kind="stable"):
+            if not _is_mix_of_three(colour[tried[i]], flats):
+                best = int(i)
+                break
+            left = np.where(apart[i] <= _CORE, 0, left)
         explained = _explained(colour[tried[best]], flats, colour)
-        if left[explained].sum() < _GAIN * left.sum():
+        if best < 0 or left[explained].sum() < _GAIN * left.sum():
             break
         near = (apart[best] <= _CORE) & (left > 0)
-        if _is_mix_of_three(colour[tried[best]], flats):
-            left = np.where(near, 0, left)
-            continue
         mean = np.average(colour[near], axis=0, weights=left[near]).astype(np.float32)
         flats = np.vstack([flats, mean[None]])
         left = np.where(explained, 0, left)

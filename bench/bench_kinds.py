@@ -3,7 +3,8 @@
     python bench/bench_kinds.py [--seen | --unseen] [--every N] [--kind NAME...] [-v]
 
 The set is that of `kinds_set.py`, which says what it needs; pictures seen while tuning and those
-that were not are printed apart. --every N takes every N-th picture; -v names each wrong one.
+that were not are printed apart, and so are things that were cut out. --every N takes every N-th
+picture; -v names each wrong one.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from dataclasses import dataclass
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does
 
 import numpy as np
-from kinds_set import DRAWING, ENLARGED, KINDS, OWN, PHOTO, Case, kind_cases
+from kinds_set import CUT_OUT, DRAWING, ENLARGED, KINDS, OWN, PHOTO, Case, kind_cases
 
 from img2plate.image.kind.kind import Kind
 from img2plate.image.kind.tell import KindWish, tell
@@ -71,14 +72,15 @@ def main() -> None:
     warm = np.add.outer(np.arange(160) // 8 * 31, np.arange(160) // 8 * 7).astype(np.uint8)
     warm[3, 3] += 1  # else no search
     tell(np.dstack([warm] * 3 + [np.full_like(warm, 255)]), KindWish())
-    rows: dict[bool, list[Row]] = {False: [], True: []}
+    rows: dict[tuple[bool, bool], list[Row]] = {}
     for number, case in enumerate(kind_cases(chosen)):
         left_out = "--seen" if case.unseen else "--unseen"
         if number % every == 0 and left_out not in sys.argv:
-            rows[case.unseen].append(measure(case))
-    for title, unseen in (("seen", False), ("unseen", True)):
-        if rows[unseen]:
-            print_table(title, rows[unseen])
+            group = case.source == CUT_OUT, case.unseen
+            rows.setdefault(group, []).append(measure(case))
+    for cut_out, unseen in sorted(rows):
+        title = ("unseen" if unseen else "seen") + (", cut out" if cut_out else "")
+        print_table(title, rows[cut_out, unseen])
 
 
 if __name__ == "__main__":

@@ -6,13 +6,15 @@
 - fonts: fonts-noto-color-emoji (OFL), its bitmaps of 128 px; fonts-symbola (free licence);
 - drawings: openclipart-svg (public domain), rendered by rsvg-convert (Debian: librsvg2-bin);
 - photos: opencv-doc's example pictures (BSD and others, see its copyright file), mate-backgrounds
-  (CC BY-SA, GPL), lomiri-wallpapers-16.04 (CC BY-SA 3.0); scikit-image's and scikit-learn's own.
+  (CC BY-SA, GPL), lomiri-wallpapers-16.04 (CC BY-SA 3.0); scikit-image's and scikit-learn's own;
+- photos and drawings that were cut out: tuxpaint-stamps-default (several free licences).
 
 Set-up, once: `apt-get install librsvg2-bin`; all else is unpacked into bench/out/kinds/ (300 MB).
 """
 
 from __future__ import annotations
 
+import csv
 import subprocess
 from pathlib import Path
 
@@ -85,6 +87,15 @@ def rendered(svg: Path, width: int) -> np.ndarray | None:
             return None
     pixels = opened(kept)
     return pixels if min(pixels.shape[:2]) >= 16 and pixels[..., 3].any() else None
+
+
+def cut_outs() -> list[tuple[str, str, np.ndarray]]:
+    """Name, kind and picture of things on a see-through ground; kinds were told by eye."""
+    root = debian("tuxpaint-stamps-default") / "usr/share/tuxpaint/stamps"
+    with (Path(__file__).parent / "cut_out.csv").open() as file:
+        next(file)  # the source
+        rows = list(csv.DictReader(file))
+    return [(Path(row["path"]).stem, row["kind"], opened(root / row["path"])) for row in rows]
 
 
 def emoji(character: str) -> Image.Image:

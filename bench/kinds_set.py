@@ -19,6 +19,7 @@ from kinds_drawn import DRAWINGS, drawn
 from kinds_files import (
     EXAMPLE_DRAWINGS,
     clip_art,
+    cut_outs,
     emoji,
     examples,
     opened,
@@ -31,6 +32,8 @@ from PIL import Image
 from sprite_set import sprites, without_doubling
 
 OWN, ENLARGED, DRAWING, PHOTO = KINDS = ("own size", "enlarged", "drawing", "photo")
+CUT_OUT = "cut out"
+"""Source of photos and drawings of things on a see-through or white ground."""
 SIDES = (16, 22, 24, 32, 48, 64)
 THEMES = {
     "tango-icon-theme": "Tango", "gnome-icon-theme": "gnome", "oxygen-icon-theme": "oxygen",
@@ -171,11 +174,26 @@ def _photos() -> Iterator[Case]:
             yield Case(f"{name} {long_side}", name, PHOTO, small, None, number % 3 == 2)
 
 
+def _cut_out(wanted: str) -> Iterator[Case]:
+    """As it is, as a JPEG on white, or on more white and small, in turn by subject."""
+    for number, (name, kind, pixels) in enumerate(cut_outs()):
+        if kind != wanted or max(pixels.shape[:2]) <= max(SIDES):
+            continue
+        for turn, version in enumerate(("", " jpeg", " small")):
+            shown = pixels
+            if turn:
+                edge = turn - 1 and max(pixels.shape[:2]) // 8
+                shown = on_white(np.pad(pixels, ((edge, edge), (edge, edge), (0, 0))))
+                shown = as_jpeg(shown, 85) if turn == 1 else _smaller(shown, 200)
+            if max(shown.shape[:2]) > max(SIDES):
+                yield Case(name + version, CUT_OUT, kind, shown, None, number % 3 == 2)
+
+
 SOURCES = {
     OWN: (_icons, _small_emoji, _small_drawn),
     ENLARGED: (_enlarged,),
-    DRAWING: (_large_icons, _clip_art, _other_drawings),
-    PHOTO: (_photos,),
+    DRAWING: (_large_icons, _clip_art, _other_drawings, lambda: _cut_out(DRAWING)),
+    PHOTO: (_photos, lambda: _cut_out(PHOTO)),
 }
 
 

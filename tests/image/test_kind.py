@@ -160,8 +160,8 @@ def test_soft_pictures_have_no_grid() -> None:
         assert told(pixels).native.cells is None
 
 
-def test_a_drawing_of_many_shades_is_not_sure_nor_is_what_hardly_changes() -> None:
-    """Shaded things on an even ground may be a photo; of grey on grey little can be told."""
+def test_shaded_things_on_an_even_ground_are_a_photo_and_hardly_any_change_is_not_sure() -> None:
+    """What is off the ground tells; of grey on grey little can be told."""
     down, across = np.mgrid[:300, :300]
     shaded = np.full((300, 300, 4), 255, np.uint8)
     for x, y in [(75, 80), (215, 75), (80, 215)]:
@@ -171,9 +171,12 @@ def test_a_drawing_of_many_shades_is_not_sure_nor_is_what_hardly_changes() -> No
     faint = np.full((300, 300, 4), 128, np.uint8)
     faint[..., 3] = 255
     faint[np.hypot(across - 160, down - 140) < 77, :3] = 131
-    for pixels in (shaded, faint):
-        taken = told(pixels)
-        assert taken.told.kind == Kind.DRAWING
-        assert not taken.told.sure
-        assert taken.told.second == Kind.PHOTO
+    clear = shaded.copy()
+    clear[(shaded[..., :3] == 255).all(axis=2)] = 0
+    for pixels in (shaded, clear):
+        assert told(pixels).told.kind == Kind.PHOTO
+    taken = told(faint)
+    assert taken.told.kind == Kind.DRAWING
+    assert not taken.told.sure
+    assert taken.told.second == Kind.PHOTO
     assert told(drawn(300)).told.sure

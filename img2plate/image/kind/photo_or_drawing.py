@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from img2plate.image.kind.traits import Traits
 
-WEIGHTS = {
+WHOLE_START, ON_GROUND_START = 3.53, 6.69
+WHOLE = {
     "half_edges": -8.53, "rim": -3.91, "smooth": 7.80, "equal": -8.60, "clear": -5.62,
     "tones": 1.11,
 }  # fmt: skip
-START = 3.53
-"""Fitted to the pictures of bench/kinds_set.py of over 64 px that are not kept unseen."""
+ON_GROUND = {
+    "same_within": -6.56, "soft_within": 5.82, "few_within": -5.28, "half_edges": -8.05,
+    "smooth": 4.93, "rim": -3.17,
+}  # fmt: skip
+"""Of a picture that fills its frame, and of something on an even or see-through ground, which a
+photo that was cut out has as well. Fitted to the pictures of bench/kinds_set.py of over 64 px that
+are not kept unseen."""
 SURE = 3.0
 """Score of either sign from which on it is sure: 1 in 20 by the formula, none of those seen."""
-MOST_SHADES = 665
-"""Of a drawing that is sure; with more it may be a photo of things on an even ground."""
 LEAST_SPREAD = 5.0
 """8-bit steps by which greys differ in a picture that shows enough to be sure."""
 SURE_AFAR = 4.0
@@ -28,6 +32,7 @@ FLAT_WORDS = (
 TEXTURE_WORDS = (
     ("smooth", -0.4, "most of it is textured"),
     ("equal", -0.25, "hardly two pixels next to each other are alike"),
+    ("same_within", -0.3, "hardly two pixels next to each other are alike within it"),
     ("half_edges", -0.75, "light changes everywhere"),
     ("tones", 4.3, "it has many tones"),
 )
@@ -36,14 +41,13 @@ TEXTURE_WORDS = (
 
 def photo_score(seen: Traits) -> float:
     """Over 0 for a photo, below for a drawing."""
-    return START + float(sum(weight * getattr(seen, name) for name, weight in WEIGHTS.items()))
+    start, weights = (ON_GROUND_START, ON_GROUND) if seen.on_ground else (WHOLE_START, WHOLE)
+    return start + float(sum(weight * getattr(seen, name) for name, weight in weights.items()))
 
 
 def is_sure(seen: Traits) -> bool:
     """Whether a score is far enough from 0, and the picture of those for which it tells."""
-    score = photo_score(seen)
-    many_shades = score < 0 and seen.shades > MOST_SHADES
-    return abs(score) >= SURE and seen.spread >= LEAST_SPREAD and not many_shades
+    return abs(photo_score(seen)) >= SURE and seen.spread >= LEAST_SPREAD
 
 
 def why(seen: Traits, *, photo: bool) -> str:

@@ -18,6 +18,12 @@ FLAT = 3
 """8-bit steps between pixels next to each other that are as good as none."""
 EDGES = 0.25
 """Of the pixels, those on which the steps of a drawing are."""
+LEAST_RIM, LEAST_CLEAR = 0.6, 0.05
+"""Of a picture of something on a ground."""
+SAME, SOFT = 1, 20
+"""8-bit steps between neighbours that are one colour, and most between those that are no edge."""
+LEAST_WITHIN = 200
+"""Pixels off the ground; with fewer the whole picture is looked at."""
 
 
 @dataclass(frozen=True)
@@ -38,8 +44,17 @@ class Traits:
     """Entropy of the greys in nats, 0 to 5.5."""
     spread: float
     """Standard deviation of the greys, in 8-bit steps."""
-    shades: int
-    """Colours, told apart to 5 bits a channel."""
+    same_within: float
+    """Of neighbours off an even or see-through ground, those of as good as one colour."""
+    soft_within: float
+    """Of the pixels off the ground, those that differ somewhat from those round them."""
+    few_within: float
+    """Of the pixels off the ground, those of the three greys that are there most."""
+
+    @property
+    def on_ground(self) -> bool:
+        """Whether something stands on an even or see-through ground."""
+        return self.rim >= LEAST_RIM or self.clear > LEAST_CLEAR
 
 
 def traits(pixels: Pixels) -> Traits:
@@ -56,16 +71,35 @@ def traits(pixels: Pixels) -> Traits:
     half = np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA))
     calm = np.asarray(cv2.medianBlur(rgb, 5))
     greys = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY))
+    ranges, rim = _ranges(calm), _rim(rgb)
+    within = _within(pixels, rgb) if rim >= LEAST_RIM or clear > LEAST_CLEAR else None
+    if within is None or np.count_nonzero(within) < LEAST_WITHIN:
+        within = np.ones(greys.shape, bool)
     return Traits(
         half_edges=_share_of_top(_steps(half), EDGES),
-        rim=_rim(rgb),
-        smooth=float((_ranges(calm) <= FLAT).mean()),
+        rim=rim,
+        smooth=float((ranges <= FLAT).mean()),
         equal=_equal(rgb),
         clear=clear,
         tones=_entropy(greys),
         spread=float(greys.std()),
-        shades=_shades(rgb),
+        same_within=_same(rgb, within),
+        soft_within=float(((ranges > FLAT) & (ranges <= SOFT))[within].mean()),
+        few_within=float(np.sort(np.bincount(greys[within]))[-3:].sum() / within.sum()),
     )
+
+
+def _within(pixels: Pixels, rgb: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """(h, w) where neither clear pixels nor the even ground are, nor the edge to them."""
+    import cv2
+
+    square = np.ones((5, 5), np.uint8)
+    ground = np.asarray(pixels[..., 3] < 128, np.uint8)
+    if ground.mean() <= LEAST_CLEAR:
+        off = cv2.absdiff(rgb, np.broadcast_to(_median_of_rim(rgb), rgb.shape))
+        even = np.asarray(off.max(axis=2) <= LIKE_RIM, np.uint8)
+        ground = np.asarray(cv2.morphologyEx(even, cv2.MORPH_OPEN, square))
+    return np.asarray(np.logical_not(cv2.dilate(ground, square)), np.bool_)
 
 
 def _on_white(pixels: Pixels) -> NDArray[np.uint8]:
@@ -104,10 +138,20 @@ def _ranges(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(ranges.max(axis=2), np.uint8)
 
 
+def _rim_pixels(rgb: NDArray[np.uint8]) -> NDArray[np.int16]:
+    """(n, 3)."""
+    sides = rgb[:RIM], rgb[-RIM:], rgb[:, :RIM], rgb[:, -RIM:]
+    return np.concatenate([side.reshape(-1, 3) for side in sides]).astype(np.int16)
+
+
+def _median_of_rim(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """(3,)."""
+    return np.asarray(np.median(_rim_pixels(rgb), axis=0), np.uint8)
+
+
 def _rim(rgb: NDArray[np.uint8]) -> float:
     """Share of the rim that is as its median."""
-    sides = rgb[:RIM], rgb[-RIM:], rgb[:, :RIM], rgb[:, -RIM:]
-    rim = np.concatenate([side.reshape(-1, 3) for side in sides]).astype(np.int16)
+    rim = _rim_pixels(rgb)
     off = np.abs(rim - np.median(rim, axis=0)).max(axis=1)
     return float((off <= LIKE_RIM).mean())
 
@@ -126,7 +170,16 @@ def _entropy(greys: NDArray[np.uint8]) -> float:
     return float(-(share * np.log(share)).sum())
 
 
-def _shades(rgb: NDArray[np.uint8]) -> int:
-    """Colours to 5 bits a channel."""
-    red, green, blue = (rgb[..., channel].astype(np.int32) >> 3 for channel in range(3))
-    return int(np.count_nonzero(np.bincount(((red << 10) | (green << 5) | blue).ravel())))
+def _same(rgb: NDArray[np.uint8], within: NDArray[np.bool_]) -> float:
+    """Share of neighbouring pairs of as good as one colour, of those that are both within."""
+    import cv2
+
+    alike = pairs = 0
+    for first, second in (
+        (np.s_[:, 1:], np.s_[:, :-1]),
+        (np.s_[1:], np.s_[:-1]),
+    ):
+        both = within[first] & within[second]
+        same = cv2.absdiff(rgb[first], rgb[second]).max(axis=2) <= SAME
+        alike, pairs = alike + int((same & both).sum()), pairs + int(both.sum())
+    return alike / max(1, pairs)

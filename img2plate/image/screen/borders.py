@@ -21,7 +21,7 @@ BORDER = 30.0
 """Nats that an edge along a whole side says for a border there."""
 LEAST_BORDER, WHOLE_BORDER = 0.5, 0.9
 """Share of a side with an edge, from which on it says something, and all."""
-GOES_ON = 0.4
+GOES_ON = 0.5
 """Share of that which is lost at each end of a side beyond which its edge goes on."""
 NEAR = 12
 """Lines beside half of those of the box, within which an edge still says something of its art."""

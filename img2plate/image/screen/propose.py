@@ -14,10 +14,9 @@ from img2plate.image.native.native_grid import NativeGrid
 from img2plate.image.screen.parts import Part, find_parts
 from img2plate.image.sizing import CropBox
 
-SURE_WORTH, SURE_ON = 90.0, 16
-"""Nats, and corners on the raster, from which on a part needs no other judge."""
-SURE_SHARE = 0.6
-"""Of the corners in it, those on the raster."""
+SURE_WORTH, SURE_FLAT_WORTH, SURE_ON = 80.0, 50.0, 16
+"""Nats, and corners on the raster, from which on a part needs no other judge; the second where most
+of its cells are of one colour."""
 MOST_FLAT = 0.7
 """Share of cells of one colour, from which on the picture is as it was drawn."""
 SMOOTH = 0.02
@@ -87,17 +86,16 @@ def hint(pixels: Pixels, *, lossy: bool) -> tuple[str, ...]:
     """A note when a part of a picture (h, w, 4) without a grid is pixel art beyond doubt."""
     if pixels.shape[0] * pixels.shape[1] > MOST_MEGAPIXELS * 1e6:
         return ()
-    parts = [part for part in find_parts(pixels, lossy=lossy, most=1) if _is_sure(part)]
-    if not parts:
+    parts = find_parts(pixels, lossy=lossy, most=1)
+    if not parts or not _is_sure(parts[0], piece := _piece(pixels, parts[0])):
         return ()
-    piece = _piece(pixels, parts[0])
     return (f"the part {piece} looks like enlarged pixel art; `crop` auto takes such parts",)
 
 
 def _judged(pixels: Pixels, part: Part, source: JpegSource | None) -> Piece | None:
     """The part if it is believed; of doubtful ones the search for grids is asked."""
     piece = _piece(pixels, part)
-    if _is_sure(part):
+    if _is_sure(part, piece):
         return piece
     from img2plate.image.native.recover import find_native_grid
 
@@ -107,10 +105,10 @@ def _judged(pixels: Pixels, part: Part, source: JpegSource | None) -> Piece | No
     return piece if found.cells is not None and off <= SMOOTH else None
 
 
-def _is_sure(part: Part) -> bool:
+def _is_sure(part: Part, piece: Piece) -> bool:
     """Whether its corners say enough."""
-    clear = part.framed or part.on >= SURE_SHARE * (part.on + part.stray)
-    return part.worth >= SURE_WORTH and part.on >= SURE_ON and clear
+    least = SURE_WORTH if piece.native is None else SURE_FLAT_WORTH
+    return part.worth >= least and part.on >= SURE_ON
 
 
 def _piece(pixels: Pixels, part: Part) -> Piece:

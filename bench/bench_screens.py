@@ -6,7 +6,8 @@ Columns: pieces of art; share of them found with the right pitch and each side w
 found ones, share with every cell right, where nothing lies on it (dE00 up to 3); share of screens
 on which the part that is taken is one of them; parts that are no art, on all screens; median and
 most CPU seconds. Lossless screens, JPEG files of quality 85 and 75, and photos and drawings of
-`kinds_set` on which a part would be false.
+`kinds_set` on which a part would be false. Loose art has no ground of its own: what is behind it
+shows in its empty cells, and its box is that of the cells it has.
 """
 
 from __future__ import annotations
@@ -58,7 +59,9 @@ def table(title: str, some: list[Screen], *, loud: bool) -> None:
     rows: dict[str, list[list[float]]] = {}
     for one in some:
         row = judged(one, loud=loud)
-        for kind in (one.kind, *(["nearest"] if one.kind not in ("soft", "none") else [])):
+        loose = any(art.cells[..., 3].min() == 0 for art in one.art)
+        nearest = ["nearest", f"nearest, {'loose' if loose else 'own ground'}"]
+        for kind in (one.kind, *(nearest if one.kind not in ("soft", "none") else [])):
             rows.setdefault(kind, []).append(row)
     for kind, found in sorted(rows.items()):
         art, right, exact, taken, with_art, false, seconds = np.array(found).T

@@ -23,6 +23,10 @@ SMOOTH = 0.02
 """Of a part's pitch, by which a grid that is found in it may be off."""
 MOST_MEGAPIXELS = 9.0
 """Of a picture that is looked at without being asked for."""
+LEAST_SCREEN, PLAIN = 400, 0.4
+"""Pixels of the shorter side of a screen, and the share of neighbours that are of one colour."""
+LEAST_HINTED, HINTED_WORTH = 3, 120.0
+"""Pixels a cell, and nats, of a part that is named without being asked for."""
 
 
 @dataclass(frozen=True)
@@ -83,11 +87,21 @@ def propose(pixels: Pixels, source: JpegSource | None, *, lossy: bool) -> Propos
 
 
 def hint(pixels: Pixels, *, lossy: bool) -> tuple[str, ...]:
-    """A note when a part of a picture (h, w, 4) without a grid is pixel art beyond doubt."""
-    if pixels.shape[0] * pixels.shape[1] > MOST_MEGAPIXELS * 1e6:
+    """A note when a part of a picture (h, w, 4) without a grid is pixel art beyond doubt.
+
+    Only of pictures as screens give them: large, not compressed, and with plain areas.
+    """
+    height, width = pixels.shape[:2]
+    if lossy or height * width > MOST_MEGAPIXELS * 1e6 or min(height, width) < LEAST_SCREEN:
         return ()
-    parts = find_parts(pixels, lossy=lossy, most=1)
-    if not parts or not _is_sure(parts[0], piece := _piece(pixels, parts[0])):
+    rows = pixels[:: height // 32]
+    if (rows[:, 1:] == rows[:, :-1]).all(axis=2).mean() < PLAIN:
+        return ()
+    parts = find_parts(pixels, most=1)
+    if not parts or parts[0].raster.pitch < LEAST_HINTED or parts[0].worth < HINTED_WORTH:
+        return ()
+    piece = _piece(pixels, parts[0])
+    if piece.native is None:
         return ()
     return (f"the part {piece} looks like enlarged pixel art; `crop` auto takes such parts",)
 

@@ -1,9 +1,10 @@
-"""Draw docs/pictures/near-far.png: photos by the looks of the search, near and small.
+"""Draw docs/pictures/near-far.png and looks.png: photos by the looks of the search, near and small.
 
     python docs/make_near_far.py
 
 Each row is a photo: the picture, nearest colours, calm, balanced, true at 58 beads, balanced at
 116; below, small, as they look from across the room. harbour-48. Photos as in bench/photo_set.py.
+looks.png, for the README, is one of them by the three looks alone, in sea-96.
 """
 
 from __future__ import annotations
@@ -16,10 +17,12 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from img2plate.colour.look_error import View
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import linear2bytes
 from img2plate.plate.shade.shading import ShadingOptions, shade
 from img2plate.plate.shade.viewing import Viewing
+from img2plate.typeset import look
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "bench"))
@@ -39,11 +42,13 @@ NEAR, SMALL, GAP = 174, 58, 4
 BEADS = find_palette("harbour-48")
 
 
-def plate(picture: Photo, side: int, options: ShadingOptions) -> Image.Image:
+def plate(
+    picture: Photo, side: int, options: ShadingOptions, beads: Palette = BEADS
+) -> Image.Image:
     """One pixel a bead."""
     fine = cache(lambda per_cell: picture.on(side, per_cell))
-    cells = shade(picture.on(side), BEADS, options, Viewing(View(2.0, 5.0), fine)).cells
-    return Image.fromarray(BEADS.srgb[cells].astype(np.uint8))
+    cells = shade(picture.on(side), beads, options, Viewing(View(2.0, 5.0), fine)).cells
+    return Image.fromarray(beads.srgb[cells].astype(np.uint8))
 
 
 def small(image: Image.Image) -> Image.Image:
@@ -56,8 +61,29 @@ def small(image: Image.Image) -> Image.Image:
     return Image.fromarray(linear2bytes(means)).resize((SMALL, SMALL), Image.Resampling.BICUBIC)
 
 
+def draw_three() -> None:
+    """One photo by the three looks, near and small beside each other."""
+    near, gap, head = 232, 12, 24
+    picture, beads = photo("harbour"), find_palette("sea-96")
+    page = Image.new("RGB", (3 * near + 2 * gap, head + near + gap + SMALL), look.PAPER)
+    draw = ImageDraw.Draw(page)
+    for column, name in enumerate(("calm", "balanced", "true")):
+        image = plate(picture, 58, ShadingOptions("search", look=name), beads)
+        left = column * (near + gap)
+        draw.text((left, 0), name, font=look.font(17, bold=True), fill=look.INK)
+        page.paste(image.resize((near, near), Image.Resampling.NEAREST), (left, head))
+        page.paste(small(image), (left, head + near + gap))
+    save(page, "looks.png")
+
+
 def main() -> None:
-    """Draw the page."""
+    """Draw both."""
+    draw_three()
+    draw_all()
+
+
+def draw_all() -> None:
+    """Draw the page of all photos."""
     high = NEAR + SMALL + 2 * GAP
     size = ((len(COLUMNS) + 1) * (NEAR + GAP), 16 + len(PHOTOS) * high)
     page = Image.new("RGB", size, "#2a2a2a")
@@ -72,7 +98,12 @@ def main() -> None:
             near = image.resize((NEAR, NEAR), Image.Resampling.NEAREST)
             page.paste(near, (left, top))
             page.paste(small(image), (left, top + NEAR + GAP))
-    out = HERE / "pictures" / "near-far.png"
+    save(page, "near-far.png")
+
+
+def save(page: Image.Image, name: str) -> None:
+    """Write a picture of the documents, and say how large it is."""
+    out = HERE / "pictures" / name
     page.quantize(256, dither=Image.Dither.NONE).save(out, optimize=True)
     print(f"{out}: {out.stat().st_size // 1024} KB")
 

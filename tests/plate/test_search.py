@@ -21,8 +21,12 @@ from img2plate.image.sizing import SizeWish, frame
 from img2plate.plate.search import Effort, choose_colours, search, search_with_specks
 from img2plate.plate.search.engine import Engine
 from img2plate.plate.search.filters import space_of, terms_of
+from img2plate.plate.search.pairs import pair_cost
+from img2plate.plate.search.specks import specks_around
+from img2plate.plate.search.total import total_cost
 from img2plate.plate.shade.looks import AIMS, S_CIELAB, TRUE, Sight, aim_for
 from img2plate.plate.shade.match import nearest
+from img2plate.tally.effort import colour_changes
 
 AIM = AIMS["balanced"]
 SHORT = Effort(sweeps=3)
@@ -157,6 +161,40 @@ def test_same_plate_on_one_thread_and_on_two() -> None:
         assert threads == count
         said.append(digest)
     assert said[0] == said[1]
+
+
+def test_what_a_bead_is_said_to_cost_is_what_the_whole_plate_then_costs_more() -> None:
+    """Neighbours, smooth areas, changes along rows and specks, summed apart from the loops."""
+    palette, picture = make_palette(40, seed=2), photo(24)
+    pairs = replace(AIM.pairs, plain=0.05, smooth=1.5, change=2.0)
+    aim = replace(AIM, pairs=pairs, sights=AIM.sights[:1])
+    engine = Engine(picture, start_for(24, palette), palette, aim, None, settle=False)
+    engine.refresh()
+    plan, cells = engine._plan(aim.speck_price, 0), engine.cells
+
+    def neighbours(y: int, x: int) -> float:
+        specks = float(plan.speck) * specks_around(cells, y, x)
+        return pair_cost(engine.scene, engine.state, plan, y, x, cells[y, x]) + specks
+
+    def whole() -> float:
+        return total_cost(engine.scene, engine.state, plan)
+
+    rng = np.random.default_rng(5)
+    for y, x in rng.integers(0, 24, (25, 2)):
+        before, own = whole(), neighbours(y, x)
+        cells[y, x] = rng.integers(0, 40)  # what the views see is left as it was
+        assert whole() - before == pytest.approx(neighbours(y, x) - own, abs=1e-2)
+
+
+def test_a_price_on_changes_along_rows_leaves_fewer_of_them() -> None:
+    palette, picture = make_palette(48, seed=8), photo(40)
+    start = start_for(40, palette)
+    plates = [
+        search(picture, start, palette, replace(AIM, pairs=replace(AIM.pairs, change=p)))
+        for p in (0.0, 4.0)
+    ]
+    free, paid = (colour_changes(cells) for cells in plates)
+    assert paid < 0.9 * free
 
 
 def test_price_and_share_of_specks() -> None:

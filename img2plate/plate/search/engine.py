@@ -16,7 +16,7 @@ from img2plate.plate.search.flat import settle_flat
 from img2plate.plate.search.loops import sweep
 from img2plate.plate.search.pairs import Plan
 from img2plate.plate.search.spread import refresh_gradients, refresh_near
-from img2plate.plate.search.target import cell_lab, importance, wanted
+from img2plate.plate.search.target import cell_lab, importance, texture_of, wanted
 from img2plate.plate.search.total import total_cost
 from img2plate.plate.shade.looks import FLIP, Aim, Sight
 
@@ -48,7 +48,7 @@ class Engine:
         sights = sorted((s for s in aim.sights if s.weight > 0), key=lambda s: s.has_ring)
         self._spaces = [space_of(sight.meter) for sight in sights]
         self._filters = [cell_filters(sight, palette.pitch_mm) for sight in sights]
-        self.scene = _scene(picture, lab, palette, sights, self._filters, self._filled, free)
+        self.scene = _scene(picture, lab, palette, aim, sights, self._filters, self._filled, free)
         self.state = _blank_state(start, self.scene)
         self._stale = True
 
@@ -100,6 +100,7 @@ class Engine:
             plain=np.float32(pairs.plain),
             squared=np.float32(pairs.squared),
             chroma=np.float32(pairs.chroma),
+            change=np.float32(pairs.change),
             speck=np.float32(speck_price),
             block=block,
             number=number,
@@ -140,6 +141,7 @@ def _scene(
     picture: Grid,
     lab: NDArray[np.float32],
     palette: Palette,
+    aim: Aim,
     sights: list[Sight],
     filters: list[CellFilters],
     filled: Mask,
@@ -154,10 +156,12 @@ def _scene(
     for each, f in zip(wide, rings, strict=True):
         inside = slice(margin - f.reach, margin + f.reach + 1)
         each[:, inside, inside] = f.ring
+    texture = texture_of(lab, filled)
     views = [wanted(picture, filled, sight, palette.pitch_mm) for sight in sights]
     return Scene(
         free=free,
-        importance=importance(lab, filled, face_weight(picture, filled.shape)),
+        importance=importance(texture, filled, face_weight(picture, filled.shape)),
+        smooth=1 + np.float32(aim.pairs.smooth) * (1 - texture),
         candidates=nearest_beads(lab, bead_lab, MOST, FURTHEST),
         lab=lab,
         bead_lab=bead_lab,

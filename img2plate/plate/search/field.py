@@ -25,6 +25,8 @@ class Scene(NamedTuple):
     """(h, w) cells whose bead may change."""
     importance: NDArray[np.float32]
     """(h, w) how much each cell counts; 0 where there is no bead."""
+    smooth: NDArray[np.float32]
+    """(h, w) how many times more neighbours cost that differ: more where the picture is smooth."""
     candidates: NDArray[np.int16]
     """(h, w, most) the beads that may be tried, -1 behind the last."""
     lab: NDArray[np.float32]

@@ -12,6 +12,7 @@ from img2plate.plate.search.field import Scene, State
 from img2plate.plate.search.lab32 import F32
 
 _DIAGONAL = np.float32(0.7)
+_HALF = np.float32(0.5)
 
 
 class Plan(NamedTuple):
@@ -20,6 +21,7 @@ class Plan(NamedTuple):
     plain: Real
     squared: Real
     chroma: Real
+    change: Real
     """As in looks.PairPrice."""
     speck: Real
     block: int
@@ -32,16 +34,19 @@ class Plan(NamedTuple):
 def pair_cost(scene: Scene, state: State, plan: Plan, y: int, x: int, k: int) -> Real:
     """What bead k in a cell costs beside its 8 neighbours."""
     height, width = state.cells.shape
-    total = F32(0)
+    total, own = F32(0), scene.smooth[y, x]
     for row in range(max(0, y - 1), min(height, y + 2)):
         for column in range(max(0, x - 1), min(width, x + 2)):
             other = state.cells[row, column]
             if other < 0 or other == k or (row == y and column == x):
                 continue
+            if row == y:
+                total += plan.change
             e = excess(scene.bead_lab[k], scene.bead_lab[other], scene.lab[y, x],
                        scene.lab[row, column], plan.chroma)  # fmt: skip
             if e > 0:
                 weight = F32(1) if row == y or column == x else _DIAGONAL
+                weight *= _HALF * (own + scene.smooth[row, column])
                 total += weight * (plan.plain * e + plan.squared * e * e)
     return total
 

@@ -73,10 +73,22 @@ def _flip_lab(f: Floats) -> NDArray[np.float32]:
     return np.stack([light, scale * red, scale * yellow], axis=-1).astype(np.float32)
 
 
-def importance(lab: Floats, filled: Mask, favour: NDArray[np.float32]) -> NDArray[np.float32]:
+def importance(
+    texture: Floats, filled: Mask, favour: NDArray[np.float32]
+) -> NDArray[np.float32]:
     """(h, w) how much each cell counts, 1 on average: more where the picture has edges.
 
-    lab: (h, w, 3) CIELAB of the cells; favour: (h, w) what it is multiplied by, as in faces.
+    favour: (h, w) what it is multiplied by, as in faces.
+    """
+    weight = favour * (_LEAST_WEIGHT + (_MOST_WEIGHT - _LEAST_WEIGHT) * texture)
+    mean = float(weight[filled].mean()) if filled.any() else 1.0
+    return np.asarray(np.where(filled, weight / mean, 0), np.float32)
+
+
+def texture_of(lab: Floats, filled: Mask) -> NDArray[np.float32]:
+    """(h, w) 0 where the picture is smooth, 1 where it has as much of edges as a tenth of it.
+
+    lab: (h, w, 3) CIELAB of the cells.
     """
     import cv2
 
@@ -85,10 +97,7 @@ def importance(lab: Floats, filled: Mask, favour: NDArray[np.float32]) -> NDArra
                         for d in ((0, 1), (1, 0)))  # fmt: skip
     edges = cv2.GaussianBlur(np.hypot(along_x, along_y), (0, 0), 1, borderType=cv2.BORDER_REFLECT)
     most = float(np.percentile(edges[filled], _CLIP)) if filled.any() else 0.0
-    part = np.clip(edges / max(most, 1.0), 0, 1)
-    weight = favour * (_LEAST_WEIGHT + (_MOST_WEIGHT - _LEAST_WEIGHT) * part)
-    mean = float(weight[filled].mean()) if filled.any() else 1.0
-    return np.asarray(np.where(filled, weight / mean, 0), np.float32)
+    return np.asarray(np.clip(edges / max(most, 1.0), 0, 1), np.float32)
 
 
 def cell_lab(picture: Grid, shape: tuple[int, ...]) -> NDArray[np.float32]:

@@ -55,8 +55,16 @@ def _pairs(scene: Scene, state: State, plan: Plan) -> float:
         one = np.s_[: height - down, max(0, -right) : width - max(0, right)]
         two = np.s_[down:, max(0, right) : width - max(0, -right)]
         excess = _excess(scene, state, plan.chroma, one, two)
-        total += weight * float((plan.plain * excess + plan.squared * excess**2).sum())
-    return total
+        smooth = (scene.smooth[one] + scene.smooth[two]) / 2
+        each = smooth * (plan.plain * excess + plan.squared * excess**2)
+        total += weight * float(each.sum())
+    return total + float(plan.change) * _changes(state)
+
+
+def _changes(state: State) -> int:
+    """Neighbours along rows whose colours differ."""
+    left, right = state.cells[:, :-1], state.cells[:, 1:]
+    return int(np.count_nonzero((left >= 0) & (right >= 0) & (left != right)))
 
 
 def _excess(

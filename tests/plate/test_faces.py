@@ -15,7 +15,7 @@ from img2plate.image.kind.kind import Kind
 from img2plate.image.sample import sample
 from img2plate.image.sizing import SizeWish, frame
 from img2plate.plate.search import Effort, faces, search
-from img2plate.plate.search.target import importance
+from img2plate.plate.search.target import importance, texture_of
 from img2plate.plate.shade.looks import AIMS
 from img2plate.plate.shade.match import nearest
 
@@ -53,8 +53,8 @@ def test_a_face_counts_more_and_the_whole_as_much_as_before() -> None:
     picture = photo("astronaut", 58)
     lab = linear2lab(photo("astronaut", 58, 1).rgb)
     filled = np.ones((58, 58), np.bool_)
-    plain = importance(lab, filled, np.ones(filled.shape, np.float32))
-    favoured = importance(lab, filled, faces.face_weight(picture, filled.shape))
+    plain = importance(texture_of(lab, filled), filled, np.ones(filled.shape, np.float32))
+    favoured = importance(texture_of(lab, filled), filled, faces.face_weight(picture, filled.shape))
     assert favoured.mean() == pytest.approx(1, abs=1e-4)
     assert favoured[13, 25] > 1.4 * plain[13, 25]
     assert favoured[50, 50] < plain[50, 50]

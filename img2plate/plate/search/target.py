@@ -73,9 +73,7 @@ def _flip_lab(f: Floats) -> NDArray[np.float32]:
     return np.stack([light, scale * red, scale * yellow], axis=-1).astype(np.float32)
 
 
-def importance(
-    texture: Floats, filled: Mask, favour: NDArray[np.float32]
-) -> NDArray[np.float32]:
+def importance(texture: Floats, filled: Mask, favour: NDArray[np.float32]) -> NDArray[np.float32]:
     """(h, w) how much each cell counts, 1 on average: more where the picture has edges.
 
     favour: (h, w) what it is multiplied by, as in faces.

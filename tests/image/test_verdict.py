@@ -74,3 +74,15 @@ def test_the_blurred_kernel_is_a_box_through_a_gaussian() -> None:
     at = np.clip(first[:, None] + np.arange(weights.shape[1]), 0, 5)
     found = (weights * np.array([0.0, 1, 0, 0, 1, 1])[at]).sum(axis=1)
     np.testing.assert_allclose(found[4:-4], wanted[4:-4], atol=0.005)
+
+
+def test_faint_cells_under_noise_come_back_at_their_size() -> None:
+    """Cells that differ by less than the noise does, so that each one has a range of its own."""
+    rng = np.random.default_rng(5)
+    faint = 120 + rng.integers(-6, 7, (16, 16, 1)).repeat(3, axis=2)
+    big = faint.repeat(8, axis=0).repeat(8, axis=1) + rng.normal(0, 4, (128, 128, 3))
+    opaque = np.full((128, 128, 1), 255)
+    pixels = np.dstack([np.clip(np.rint(big), 0, 255), opaque]).astype(np.uint8)
+    assert find_native_grid(pixels).cells == (16, 16)
+    noise = np.dstack([np.clip(rng.normal(120, 6, (128, 128, 3)), 0, 255), opaque])
+    assert find_native_grid(noise.astype(np.uint8)).cells is None

@@ -58,6 +58,9 @@ EVEN, WHOLE = 0.002, 0.01
 """Log ratio of both axes' pitches up to which they are one, and pixels from a whole pitch: of the
 grids that are not there few are so regular."""
 NOISE_HANG, NOISE_CONTRAST, NOISE_LEFT = 0.12, 0.6, 16.0
+WHITE_HANG, WHITE_CONTRAST = 0.04, 0.2
+"""Of noise without any form on faint cells of a whole pitch; of the photos and drawings seen none
+leaves such."""
 SMALL_CONTRAST, SMALL_LEFT = 1.5, 4.0
 """Of pictures that could as well be sprites at their own size."""
 LOSSY = -11.8
@@ -86,10 +89,14 @@ def verdict(seen: Evidence, kind: int, *, small: bool) -> Verdict:
     return Verdict.REFUSED if small else found
 
 
+def _is_whole(seen: Evidence) -> bool:
+    """Whether the pitch is so many whole pixels on both axes."""
+    return seen.apart <= EVEN and abs(seen.pitch - round(seen.pitch)) <= WHOLE
+
+
 def _soft(seen: Evidence) -> Verdict:
     """Cells with soft edges between them: the whole picture must come from few."""
-    even = seen.apart <= EVEN
-    whole = even and abs(seen.pitch - round(seen.pitch)) <= WHOLE
+    even, whole = seen.apart <= EVEN, _is_whole(seen)
     if seen.pitch < FINE:
         if even and seen.pitch >= FINEST and SOFT_FINE.met(seen):
             return Verdict.BELIEVED
@@ -107,6 +114,9 @@ def _hard(seen: Evidence) -> Verdict:
     if score > LOSSY_SURE and seen.left <= LOSSY_LEFT_SURE:
         return Verdict.SURE
     if plain and seen.contrast >= NOISE_CONTRAST:
+        return Verdict.BELIEVED
+    white = plain and abs(seen.hang) <= WHITE_HANG and _is_whole(seen)
+    if white and seen.contrast >= WHITE_CONTRAST:
         return Verdict.BELIEVED
     loud = seen.uneven <= LOUD_UNEVEN and min(seen.lines, seen.box_contrast) >= LOUD_LINES
     if score > 0 and seen.left <= (LOUD_LEFT if loud else LOSSY_LEFT):

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import compiled, compiled_parallel, prange
+from img2plate.base.compiled import Real, compiled, compiled_parallel, prange
 
 MOST = 24
 """Beads tried in a cell."""
@@ -18,6 +18,9 @@ GREY_CHROMA, GREY_BEAD = 5.0, 10.0
 """A cell of so little chroma takes beads of at most so much, or as much as its nearest has."""
 CHROMA_SLOPE = 4.0
 """More chroma that beads may have for each that the cell has above GREY_CHROMA."""
+OTHER_HUE = 0.64
+"""Cosine of the angle between hues below which a bead has another one than the cell: brown mixed of
+olive and brick is brown from afar, and speckled at the table."""
 _FAR = np.float32(1e30)
 
 
@@ -44,11 +47,23 @@ def nearest_beads(
                 k = np.argmin(off)
                 if off[k] > limit:
                     break
-                if np.hypot(beads[k, 1], beads[k, 2]) <= most_chroma:
+                if place == 0 or _may_stand(wanted[y, x], beads[k], own, most_chroma):
                     found[y, x, place] = k
                     place += 1
                 off[k] = _FAR
     return found
+
+
+@compiled
+def _may_stand(
+    wanted: NDArray[np.float32], bead: NDArray[np.float32], own: Real, most_chroma: Real
+) -> bool:
+    """Whether a bead is not much more colourful than a cell of chroma `own`, nor of another hue."""
+    chroma = np.hypot(bead[1], bead[2])
+    if chroma > most_chroma:
+        return False
+    along = wanted[1] * bead[1] + wanted[2] * bead[2]
+    return bool(min(own, chroma) <= GREY_BEAD or along >= OTHER_HUE * own * chroma)
 
 
 @compiled

@@ -35,13 +35,13 @@ class PaletteFit:
     """See `BoundedFit.excess`."""
 
 
-def with_palettes(fit: BoundedFit, cells: Matrix) -> PaletteFit:
-    """The cheapest solution of few colours, from cells (channels, rows, columns) nearby."""
+def with_palettes(fit: BoundedFit, cells: Matrix) -> list[PaletteFit]:
+    """Solutions of few colours, the cheapest first, from cells (channels, rows, columns) nearby."""
     flat = cells.reshape(len(cells), -1).T.astype(np.float64)
     scale = [1 / np.sqrt(12 * np.median(square.diagonal())) for square in fit.squares]
     solver = _Palettes(fit)
     tried = [solver.fit(labels, flat) for labels in cuts(flat / scale)]
-    return min(tried, key=lambda one: one.cost)
+    return sorted(tried, key=lambda one: one.cost)
 
 
 def cuts(points: NDArray[np.float64]) -> list[NDArray[np.int64]]:

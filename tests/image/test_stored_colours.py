@@ -14,8 +14,10 @@ from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.native.axis import AxisGrid
 from img2plate.image.native.blocks import coefficients_of
 from img2plate.image.native.bounded import BoundedFit, from_rgb, to_rgb
-from img2plate.image.native.loops import NEAREST
+from img2plate.image.native.grid_candidate import Candidate
+from img2plate.image.native.loops import BICUBIC, NEAREST
 from img2plate.image.native.recover import find_native_grid
+from img2plate.image.native.stored_evidence import explains_file
 from img2plate.image.read import read_picture
 from img2plate.image.target import SourceOptions, look_at
 
@@ -130,3 +132,37 @@ def test_a_flat_block_has_only_a_mean() -> None:
     found = coefficients_of(np.full((8, 8), 10, np.float32), stored.channels[0])
     assert found[0, 0] == pytest.approx(80)
     assert np.abs(found.ravel()[1:]).max() < 1e-3
+
+
+def soft_file(quality: int) -> tuple[np.ndarray, bytes]:
+    """A pale sprite, enlarged smoothly by Pillow and saved: its truth, and the file."""
+    truth = sprite(3, 20, 24, 5) // 8 + 100
+    big = Image.fromarray(truth).resize((24 * 7 + 5, 20 * 7 + 4), Image.Resampling.BICUBIC)
+    return truth, as_file(np.asarray(big), quality)
+
+
+def test_soft_cells_that_leave_only_rounding_explain_a_file() -> None:
+    _, data = soft_file(80)
+    stored = JpegSource(data).coefficients
+    assert stored is not None
+    x, y = AxisGrid(173 / 24, 0.0), AxisGrid(144 / 20, 0.0)
+    assert explains_file(stored, decoded(data), Candidate(x, y, BICUBIC, 0.0))
+    wide = AxisGrid(173 / 22, 0.0)
+    assert not explains_file(stored, decoded(data), Candidate(wide, y, BICUBIC, 0.0))
+
+
+def test_a_pale_soft_sprite_is_found_by_its_file() -> None:
+    _, data = soft_file(80)
+    native = find_native_grid(decoded(data), source=JpegSource(data))
+    assert native.cells == (24, 20)
+
+
+def test_a_blurred_photo_explains_no_file_by_cells() -> None:
+    rng = np.random.default_rng(4)
+    small = Image.fromarray(rng.integers(60, 200, (60, 80, 3), dtype=np.uint8))
+    smooth = small.resize((200, 150), Image.Resampling.LANCZOS)
+    data = as_file(np.asarray(smooth), 80)
+    stored = JpegSource(data).coefficients
+    assert stored is not None
+    claim = Candidate(AxisGrid(5.0, 0.0), AxisGrid(5.0, 0.0), BICUBIC, 0.0)
+    assert not explains_file(stored, decoded(data), claim)

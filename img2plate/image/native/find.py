@@ -50,7 +50,8 @@ from img2plate.image.native.parts import (
 from img2plate.image.native.refine import refine, resettle
 from img2plate.image.native.search import search
 from img2plate.image.native.solver import kept_cells
-from img2plate.image.native.verdict import EXACT, Verdict, verdict
+from img2plate.image.native.stored_evidence import explains_file
+from img2plate.image.native.verdict import EXACT, FINE, Verdict, verdict
 
 KERNELS = (*HARD_KERNELS, "bilinear", "bicubic", "lanczos", "bicubic-sharp", "lanczos-wide",
            *["blurred"] * len(BLURRED))  # fmt: skip
@@ -77,6 +78,10 @@ def find(pixels: Pixels, source: JpegSource | None = None) -> NativeGrid:
     small = max(pixels.shape[:2]) <= MOST_NATIVE_SIDE
     seen = evidence(pixels, candidate)
     judged = verdict(seen, candidate.kind, small=small)
+    if judged < Verdict.BELIEVED and not small and candidate.finer_pitch >= FINE:
+        stored = source.coefficients if source else None
+        if stored is not None and explains_file(stored, pixels, candidate):
+            judged = Verdict.BELIEVED
     if judged < Verdict.BELIEVED:
         doubtful = _cells(pixels, candidate) if judged == Verdict.DOUBTFUL else None
         return _uneven(pixels) or replace(_without_grid(pixels), doubtful=doubtful)

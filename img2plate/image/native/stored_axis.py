@@ -18,12 +18,13 @@ from img2plate.image.native.bounded import BoundedFit
 from img2plate.image.native.loops import HARDEST, NEAREST, SOFT_KINDS
 from img2plate.image.native.matrices import sampling_matrix
 from img2plate.image.native.solver import kept_cells
+from img2plate.image.native.stored_evidence import RIGHT, SoftGrid, steps_left
 
 RIDGE = 1e-3
 MOST_FREQUENCY = 5
 """Frequencies of the other axis that are looked at: higher ones hold little."""
 SNAP = 1.05
-"""Share of the least error up to which an offset of whole pixels is taken: pictures are cut so."""
+"""Share of the least error up to which whole pixels are taken: pictures are cut so."""
 BEHIND = 2
 PASSES, FEW_ROUNDS = 2, 3
 HALVINGS, LEAST_GAIN = 6, 1e-4
@@ -32,11 +33,33 @@ HALVINGS, LEAST_GAIN = 6, 1e-4
 def refined(
     stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int, near: Matrix | None = None
 ) -> tuple[AxisGrid, AxisGrid, int]:
-    """The grid and kernel near a found one of soft cells that leave the least error in luma."""
+    """The grid and kernel near a found one of soft cells that leave the least error in luma.
+
+    `near`: the kept cells in RGB (rows, columns, 3); their number stays.
+    """
     if kind <= HARDEST:
         return x, y, _hard_kind(stored, x, y, kind)
     if kind not in SOFT_KINDS:
         return x, y, kind
+    found = best = SoftGrid(x, y, kind)
+    if near is None:
+        return _turned(stored, found, near, free=True)
+    least = steps_left(stored, found, near)
+    # Clipped overshoots look like another kernel, so the found one is kept where it is right.
+    for free in (False, True):
+        if free and least <= RIGHT:
+            break
+        tried = _turned(stored, found, near, free=free)
+        if tried.cells(stored.size) == near.shape[:2]:
+            left = steps_left(stored, tried, near)
+            if left < (least if free else SNAP * least):
+                best, least = tried, left
+    return best
+
+
+def _turned(stored: Coefficients, grid: SoftGrid, near: Matrix | None, *, free: bool) -> SoftGrid:
+    """Lines that fit best with a kernel, or with the one that fits best when it is `free`."""
+    x, y, kind = grid
     x, y = (_snapped(lines, length) for lines, length in zip((x, y), stored.size, strict=True))
     for _ in range(PASSES):
         fit = BoundedFit(stored, x, y, kind, near)
@@ -46,13 +69,12 @@ def refined(
             for i, length in enumerate(stored.size)
         )
         x, y = (axis.descend(lines, kind) for axis, lines in ((on_x, x), (on_y, y)))
-        before, kind = (
-            kind,
-            min(SOFT_KINDS, key=lambda one: on_x.error(x, one) + on_y.error(y, one)),
-        )
+        kinds = SOFT_KINDS if free else (kind,)
+        before = kind
+        kind = min(kinds, key=lambda one: on_x.error(x, one) + on_y.error(y, one))
         if kind == before:
             break
-    return x, y, kind
+    return SoftGrid(x, y, kind)
 
 
 def _hard_kind(stored: Coefficients, x: AxisGrid, y: AxisGrid, kind: int) -> int:

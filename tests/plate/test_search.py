@@ -252,12 +252,12 @@ def test_fewer_colours_are_chosen_and_the_same_ones_each_time() -> None:
     palette = make_palette(30, seed=4)
     start, picture = start_for(20, palette), photo(20)
     before = start.copy()
-    chosen = choose_colours(picture, start, palette, AIM, 7)
-    assert len(chosen) == len(set(chosen.tolist())) == 7
-    np.testing.assert_array_equal(chosen, choose_colours(picture, start, palette, AIM, 7))
+    chosen = choose_colours(picture, start, palette, AIM, 5)
+    assert len(chosen) == len(set(chosen.tolist())) == 5
+    np.testing.assert_array_equal(chosen, choose_colours(picture, start, palette, AIM, 5))
     np.testing.assert_array_equal(start, before)
     all_used = choose_colours(picture, start, palette, AIM, 30)
-    assert len(all_used) > 7
+    assert len(all_used) > 5
 
 
 def test_colours_that_fixed_cells_need_are_kept() -> None:

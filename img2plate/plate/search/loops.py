@@ -10,10 +10,12 @@ the others reads, so that any number of threads gives the same plate.
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.compiled import Real, compiled, compiled_parallel, prange
+from img2plate.base.compiled import Real, compiled, side_by_side
 from img2plate.plate.search.field import (
     Scene,
     State,
@@ -33,27 +35,24 @@ _LEAST_GAIN = np.float32(1e-3)
 """A change for less is rounding."""
 
 
-@compiled_parallel
 def sweep(scene: Scene, state: State, plan: Plan, losses: NDArray[np.float64]) -> int:
     """Visit all active cells once; count the changes.
 
     losses: (blocks, n) to change nothing and sum up how much worse the next best beads would be
     than those of each colour; of no length to search. One function for both: compiling takes long.
     """
-    height, width = scene.free.shape
-    block = plan.block
-    rows, columns = (height + block - 1) // block, (width + block - 1) // block
+    rows, columns = (-(-side // plan.block) for side in scene.free.shape)
+    nothing = np.empty(0)
+
+    def search(place: tuple[int, int]) -> int:
+        y, x = place
+        loss = losses[y * columns + x] if len(losses) else nothing
+        return int(_search_block(scene, state, plan, y * plan.block, x * plan.block, loss))
+
     changes = 0
-    for odd_row in range(2):
-        for odd_column in range(2):
-            across = (columns - odd_column + 1) // 2
-            count = (rows - odd_row + 1) // 2 * across
-            changed = np.zeros(max(count, 1), np.int64)
-            for i in prange(count):
-                y, x = 2 * (i // across) + odd_row, 2 * (i % across) + odd_column
-                loss = losses[y * columns + x] if len(losses) > 0 else np.empty(0)
-                changed[i] = _search_block(scene, state, plan, y * block, x * block, loss)
-            changes += changed.sum()
+    for odd_row, odd_column in product(range(2), repeat=2):
+        apart = list(product(range(odd_row, rows, 2), range(odd_column, columns, 2)))
+        changes += sum(side_by_side(search, apart))
     return changes
 
 

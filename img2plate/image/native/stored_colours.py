@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from img2plate.image.jpeg.coefficients import Coefficients
 from img2plate.image.native.axis import AxisGrid
+from img2plate.image.native.blocks import Matrix
 from img2plate.image.native.bounded import BoundedFit, to_rgb
 from img2plate.image.native.loops import HARDEST
 from img2plate.image.native.palette_fit import with_palettes
@@ -25,6 +26,8 @@ MOST_EXCESS = 0.005
 was made."""
 CERTAIN = 1.0
 """Squared steps out of bounds up to which few colours are the true ones, nearly always."""
+CHEAPEST, MANY = 3, 24
+"""Groupings of soft cells that are averaged, and colours above which they are."""
 BACK_ROUNDS, LEAST_MOVE = 12, 3
 """Rounds of bringing cells of few colours back into the bounds, which moves those that none of the
 colours suits; and 8-bit steps from where on they are moved."""
@@ -50,12 +53,19 @@ def stored_colours(
     values = sum(model.channel.stored.size for model in fit.models)
     if found.excess > MOST_EXCESS * values:
         return None
-    if kind <= HARDEST and found.excess > CERTAIN:
-        inside = [fit.solved(one.cells, BACK_ROUNDS) for one in tried]
-        return to_rgb(np.mean(inside, axis=0, dtype=np.float32))[fit.kept]
-    plain = to_rgb(found.cells)
     if kind > HARDEST:  # what makes soft cells is never known so well that the bounds are true
-        return plain[fit.kept]
+        if found.excess <= CERTAIN or found.colours <= MANY:
+            return to_rgb(found.cells)[fit.kept]
+        fit.correct(found.cells)
+        return _mean([fit.solved(one.cells, BACK_ROUNDS) for one in tried[:CHEAPEST]])[fit.kept]
+    if found.excess > CERTAIN:
+        return _mean([fit.solved(one.cells, BACK_ROUNDS) for one in tried])[fit.kept]
+    plain = to_rgb(found.cells)
     moved = to_rgb(fit.solved(found.cells, BACK_ROUNDS))
     differs = np.abs(moved - plain).max(axis=2, keepdims=True) > LEAST_MOVE
     return np.asarray(np.where(differs, moved, plain)[fit.kept], np.float32)
+
+
+def _mean(cells: list[Matrix]) -> NDArray[np.float32]:
+    """(rows, columns, 3) RGB of the mean of several (channels, rows, columns)."""
+    return to_rgb(np.mean(cells, axis=0, dtype=np.float32))

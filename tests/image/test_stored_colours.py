@@ -166,3 +166,15 @@ def test_a_blurred_photo_explains_no_file_by_cells() -> None:
     assert stored is not None
     claim = Candidate(AxisGrid(5.0, 0.0), AxisGrid(5.0, 0.0), BICUBIC, 0.0)
     assert not explains_file(stored, decoded(data), claim)
+
+
+def test_a_file_that_was_saved_twice_does_not_bound_its_cells() -> None:
+    truth = sprite(6, 14, 16)
+    first = as_file(truth.repeat(8, axis=0).repeat(8, axis=1), 60)
+    again = as_file(decoded(first)[..., :3], 92)
+    native = find_native_grid(decoded(again), source=JpegSource(again))
+    pixels_only = find_native_grid(decoded(again))
+    assert native.cells == (16, 14)
+    assert native.pixels is not None
+    assert pixels_only.pixels is not None
+    assert (native.pixels == pixels_only.pixels).all()

@@ -24,6 +24,9 @@ MOST_CELLS, MOST_PIXELS = 3200, 1_000_000
 MOST_EXCESS = 0.005
 """Squared steps out of bounds, for each coefficient, above which the grid is not how the picture
 was made."""
+RESAVED = 0.0003
+"""The same for hard cells in any number of colours: more is left when the file was a JPEG before,
+whose own rounding is in what it stores."""
 CERTAIN = 1.0
 """Squared steps out of bounds up to which few colours are the true ones, nearly always."""
 CHEAPEST, MANY = 3, 24
@@ -58,6 +61,8 @@ def stored_colours(
             return to_rgb(found.cells)[fit.kept]
         fit.correct(found.cells)
         return _mean([fit.solved(one.cells, BACK_ROUNDS) for one in tried[:CHEAPEST]])[fit.kept]
+    if min(one.excess for one in tried) > max(CERTAIN, RESAVED * values):
+        return None
     if found.excess > CERTAIN:
         return _mean([fit.solved(one.cells, BACK_ROUNDS) for one in tried])[fit.kept]
     plain = to_rgb(found.cells)

@@ -24,6 +24,7 @@ from img2plate.ui.cli.scatter import scatter
 from img2plate.ui.cli.shared.command import Group
 from img2plate.ui.cli.sheets import sheets
 from img2plate.ui.cli.stock import stock
+from img2plate.ui.cli.worktable import worktable
 
 
 @click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
@@ -43,11 +44,12 @@ def cli() -> None:
     img2plate palette list                     the colours on offer
     img2plate fit --coin "2 euro"              tabs, slots, openings: will it fit
     img2plate figure lamp.toml                 plates that click together
+    img2plate worktable --open                 all of it on a page, by looking and choosing
     """
 
 
 for command in (
-    make, sheets, compare, count, scatter, recolour, native, palette, stock, fit, figure
+    make, sheets, compare, count, scatter, recolour, native, palette, stock, fit, figure, worktable
 ):  # fmt: skip
     cli.add_command(command)
 

@@ -1,0 +1,13 @@
+"""The worktable: a page on this machine that makes plates by looking and choosing.
+
+settings   the form, what was chosen in it, and the command line that says the same
+proofs     which plates are proposed for a picture
+tasks      what is done in a worker process: pictures read, plates and packs made
+workers    the worker processes: started, limited, ended, started anew
+jobs       what waits for a worker, and how far it is
+projects   a folder for each picture: settings with their history, plates, packs
+table      the three together: what a page asks for
+guard      who may ask: host, origin, token
+app        addresses of the page
+serve      the command's work: a port, a line with the address, an end
+"""

@@ -1,0 +1,242 @@
+"""What the page can be told: the options of `img2plate make`, read from the command itself.
+
+Settings are the words a person would write on the command line, by field: `{"width": "58", "trim":
+true, "only": ["klp", "foa"]}`; what has its default is left out. They become `MakeOptions` by the
+very way of the command line, so that the page makes the same plate. An option added to `make` is on
+the page without a further word. Options that name files are left out: a page gives no paths.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import shlex
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import Any
+
+import click
+
+from img2plate import __version__
+from img2plate.base.errors import Img2PlateError, OptionError
+from img2plate.colour.palette_file import bundled_names, find_palette
+from img2plate.image.kind.kind import Kind
+from img2plate.pipeline.options import MakeOptions
+from img2plate.pipeline.proposals import NOT_BEADS
+from img2plate.ui.cli.make import make
+from img2plate.ui.cli.options.boards import with_bags
+from img2plate.ui.cli.shared.command import OTHERS, spoken
+from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.types import PALETTE, Suggested
+
+Settings = dict[str, str | bool | list[str]]
+NOT_HERE = {
+    "out", "as_json", "zip", "yes", "help", "stock", "stock_advice", "apart", "gap", "frame",
+    "max_megapixels",
+}  # fmt: skip
+"""Options that say where files are, ask for several plates, or lift a limit."""
+FIRST = ("source", "width", "boards", "palette", "look", "colours", "background")
+"""What matters most, in this order; `source` stands in the sentence on the kind of picture."""
+OF_THE_PICTURE = (
+    "source", "cells", "cell_px", "crop", "background", "subject", "trim", "only", "without",
+    "finish", "board", "pitch_mm",
+)  # fmt: skip
+"""What holds for every plate that is proposed."""
+ONLY_WORDS = ("shading", "look", "difference")
+"""Options that take nothing but the words they offer."""
+MOST_TEXT = 200
+"""Characters in one word of the settings."""
+
+
+@cache
+def fields() -> dict[str, click.Option]:
+    """The options on the page by field, in the order of the command's help."""
+    return {
+        str(option.name): option
+        for option in make.params
+        if isinstance(option, click.Option)
+        and option.name not in NOT_HERE
+        and not isinstance(option.type, click.Path)
+    }
+
+
+def form() -> list[dict[str, Any]]:
+    """What a page needs to draw a field for each option."""
+    first = [name for name in FIRST if name in fields()]
+    names = [*first, *(name for name in fields() if name not in first)]
+    return [_field(name, fields()[name]) | {"first": name in first} for name in names]
+
+
+def _field(name: str, option: click.Option) -> dict[str, Any]:
+    """One option for the page."""
+    kind, words = _kind(option)
+    default = option.default
+    shown = str(default) if isinstance(default, str | float) or type(default) is int else ""
+    return {
+        "name": name,
+        "label": _called(option).removeprefix("--").replace("-", " "),
+        "option": _called(option),
+        "heading": getattr(option, "heading", OTHERS),
+        "hint": spoken(option.help or "", make),
+        "kind": kind,
+        "words": words,
+        "default": shown,
+        "pattern": option.metavar or "",
+    }
+
+
+def _kind(option: click.Option) -> tuple[str, list[str]]:
+    """How an option is asked for, and the words it offers."""
+    if option.is_flag:
+        return "flag", []
+    if option.multiple:
+        return "list", []
+    if option.type is PALETTE:
+        return "palette", beads_palettes()
+    if isinstance(option.type, click.Choice):
+        return "choice", [str(word) for word in option.type.choices]
+    if isinstance(option.type, Suggested):
+        return ("choice" if option.name in ONLY_WORDS else "words"), list(option.type.words)
+    if isinstance(option.type, click.types.IntParamType):
+        return "whole", []
+    return ("number" if isinstance(option.type, click.types.FloatParamType) else "text"), []
+
+
+def beads_palettes() -> list[str]:
+    """The palettes that a page offers, beads before colours of screens."""
+    return sorted(bundled_names(), key=lambda name: (name in NOT_BEADS, name))
+
+
+def palettes() -> list[dict[str, Any]]:
+    """Their colours, for swatches."""
+    found = [find_palette(name) for name in beads_palettes()]
+    return [
+        {
+            "name": palette.name,
+            "beads": [{"code": b.code, "name": b.name, "hex": b.hex} for b in palette.beads],
+        }
+        for palette in found
+    ]
+
+
+def read_settings(settings: Mapping[str, Any]) -> MakeOptions:
+    """The options that settings mean. Raises OptionError that names the field."""
+    values = with_bags(_values(settings))
+    return gather(MakeOptions, values)
+
+
+def tidied(settings: Mapping[str, Any]) -> Settings:
+    """Settings without what has its default. Raises OptionError for what cannot be read."""
+    given, usual = _values(settings), _values({})
+    return {name: word for name, word in _clean(settings).items() if given[name] != usual[name]}
+
+
+def checked(settings: Mapping[str, Any]) -> Settings:
+    """As `tidied`, for what came from a page: also what does not go together is refused."""
+    found = tidied(settings)
+    options = read_settings(found)
+    palette = find_palette(options.palette)
+    options.choice.allowed(palette)
+    options.scatter.wishes(palette)
+    options.shading.resolved(Kind.PHOTO)  # a strength that a sprite cannot have is told later
+    options.size.wish(options.pack.board, options.pack.pitch_mm or palette.pitch_mm)
+    return found
+
+
+def command_words(settings: Mapping[str, Any]) -> list[str]:
+    """The options as they are written on a command line."""
+    words: list[str] = []
+    for name, option in fields().items():
+        value = _clean(settings).get(name)
+        if value is True:
+            words.append(_called(option))
+        elif value:
+            for word in value if isinstance(value, list) else [str(value)]:
+                joined = word.startswith("-")
+                words += [f"{_called(option)}={word}"] if joined else [_called(option), word]
+    return words
+
+
+def command_line(file_name: str, settings: Mapping[str, Any]) -> str:
+    """What to write in a terminal for the same plate."""
+    name = f"./{file_name}" if file_name.startswith("-") else file_name
+    return shlex.join(["img2plate", "make", name, *command_words(settings)])
+
+
+def key_of(settings: Mapping[str, Any]) -> str:
+    """A short name for settings; the same for the same plate of one version."""
+    text = json.dumps([__version__, dict(sorted(settings.items()))], ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def of_the_picture(settings: Mapping[str, Any]) -> Settings:
+    """The part of settings that holds for every plate of the picture."""
+    return {name: value for name, value in settings.items() if name in OF_THE_PICTURE}
+
+
+def error_words(error: Img2PlateError) -> dict[str, str]:
+    """An error for the page: its words as on the command line, and the field it stands beside."""
+    return {
+        "field": error.field if error.field in fields() else "",
+        "words": spoken(str(error), make),
+    }
+
+
+def told(notes: Iterable[str]) -> list[str]:
+    """Notes in the words of the command line."""
+    return [spoken(note, make) for note in notes]
+
+
+def _called(option: click.Option) -> str:
+    """The long name of an option."""
+    return max(option.opts, key=len)
+
+
+def _clean(settings: Mapping[str, Any]) -> Settings:
+    """Settings of known fields, of the right JSON types, not empty. Raises OptionError."""
+    found: Settings = {}
+    for name, value in settings.items():
+        option = fields().get(name)
+        if option is None:
+            raise OptionError(f"there is no setting {str(name)[:40]!r}")
+        if option.is_flag:
+            if not isinstance(value, bool):
+                raise OptionError("is not yes or no", field=name)
+            word: str | bool | list[str] = value
+        elif option.multiple:
+            some = value if isinstance(value, list) else re.split(r"[\s,]+", _text(name, value))
+            word = [text for each in some if (text := _text(name, each))]
+        else:
+            word = _text(name, value)
+        if word:
+            found[name] = word
+    return found
+
+
+def _text(name: str, value: Any) -> str:
+    """One word of settings. Raises OptionError."""
+    if not isinstance(value, str) or len(value) > MOST_TEXT or not value.isprintable():
+        raise OptionError("is not a short line of text", field=name)
+    text = value.strip()
+    if name == "palette" and text and text not in beads_palettes():
+        raise OptionError("is not a bundled palette", field=name, value=text)
+    if name == "bag" and text.lower().endswith(".csv"):
+        raise OptionError("takes a number here, not a file", field=name, value=text)
+    return text
+
+
+def _values(settings: Mapping[str, Any]) -> dict[str, Any]:
+    """What the command makes of settings, by field. Raises OptionError."""
+    words = ["picture.png"]
+    for name, value in _clean(settings).items():
+        option = _called(fields()[name])
+        some = value if isinstance(value, list) else [value]
+        words += [option if word is True else f"{option}={word}" for word in some]
+    try:
+        return dict(make.make_context("make", words).params)
+    except click.BadParameter as error:
+        field = str(error.param.name) if error.param else ""
+        raise OptionError(error.message.rstrip("."), field=field) from None
+    except click.UsageError as error:
+        raise OptionError(error.format_message()) from None

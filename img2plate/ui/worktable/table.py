@@ -1,0 +1,286 @@
+"""What a page asks for: projects, proofs, the plate in hand, packs. Knows nothing of the web."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from img2plate.base.errors import Img2PlateError, PictureError
+from img2plate.base.files import PACK_FILES
+from img2plate.image.kind.kind import Kind
+from img2plate.ui.worktable.jobs import OPEN, Job, Jobs
+from img2plate.ui.worktable.projects import Project, Projects, StaleError
+from img2plate.ui.worktable.proofs import first_look, words_for
+from img2plate.ui.worktable.settings import (
+    Settings,
+    checked,
+    command_line,
+    key_of,
+    of_the_picture,
+)
+from img2plate.ui.worktable.tasks import FACTS
+
+FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
+"""What goes first in a lane."""
+
+
+class Table:
+    """All projects and the work on them. Methods may be called from any thread."""
+
+    def __init__(self, folder: Path, tell: Callable[[str, dict[str, Any]], None]) -> None:
+        """Start on a folder; `tell` hears of a project's events. Raises OutputError."""
+        self.projects = Projects(folder)
+        self.jobs = Jobs(self._changed)
+        self._tell = tell
+        self._proofs: dict[tuple[str, str], list[Settings]] = {}
+        self._saving = threading.Lock()
+        for lane, shading in (("quick", "none"), ("long", "search")):
+            self.jobs.start(Job("", f"warm-{lane}", "warm_up", (shading,), lane, -1))
+
+    def end(self) -> None:
+        """End all work."""
+        self.jobs.end()
+
+    def begin(self, name: str) -> Project:
+        """A new project, whose picture is to be written to `projects.source`, then `take_in`."""
+        return self.projects.begin(name)
+
+    def take_in(self, project: Project) -> None:
+        """Read a project's picture in a worker, and keep the project. Raises PictureError."""
+        home = self.projects.folder / project.id
+        picture = self.projects.source(project)
+        job = Job(project.id, "take-in", "take_in", (picture, home / "picture.png"), order=-1)
+        self.jobs.start(job).finished.wait()
+        if job.state != "done":
+            self.projects.drop(project.id)
+            words = job.error.get("words", "stopped")
+            raise PictureError(words.replace(str(picture), project.file_name))
+        self.projects.adopt(project)
+
+    def listed(self) -> list[dict[str, Any]]:
+        """Earlier projects, the newest first."""
+        return [
+            {"id": each.id, "name": each.name, "saved": each.saved, "key": self._shown(each)}
+            for each in self.projects.listed()
+        ]
+
+    def _shown(self, project: Project) -> str:
+        """The key of the plate in hand, if it was made; else empty."""
+        key = key_of(project.settings)
+        return key if self.facts(project.id, key) else ""
+
+    def facts(self, project_id: str, key: str) -> dict[str, Any] | None:
+        """Facts of a plate; None when it is not made yet."""
+        path = self.projects.plate(project_id, key) / FACTS
+        try:
+            return dict(json.loads(path.read_text(encoding="utf-8")))
+        except (OSError, ValueError):
+            return None
+
+    def state(self, project_id: str) -> dict[str, Any]:
+        """All that a page shows of a project; what is missing is begun."""
+        project = self.projects.load(project_id)
+        self._begin(project)
+        settings = project.settings
+        kind = self._kind(project)
+        hand = self._card(project, settings, kind)
+        return {
+            "id": project.id,
+            "name": project.name,
+            "version": project.version,
+            "settings": settings,
+            "can_undo": project.at > 0,
+            "can_redo": project.at < len(project.history) - 1,
+            "command": command_line(project.file_name, settings),
+            "kind": kind,
+            "hand": hand,
+            "proofs": self._cards(project, kind),
+            "proposing": self._is_open(project.id, self._propose_key(project)),
+            "pack": self._pack(project),
+        }
+
+    def choose(self, project_id: str, version: int, settings: Mapping[str, Any]) -> None:
+        """Other settings in hand. Raises StaleError, OptionError."""
+        new = checked(settings)
+        self._save(project_id, version, lambda project: project.with_settings(new))
+
+    def step(self, project_id: str, version: int, steps: int) -> None:
+        """Undo (-1) or redo (1). Raises StaleError."""
+        self._save(project_id, version, lambda project: project.moved(steps))
+
+    def again(self, project_id: str, settings: Mapping[str, Any]) -> None:
+        """Make a plate that was stopped or failed."""
+        project, wanted = self.projects.load(project_id), checked(settings)
+        self.jobs.forget(project_id, key_of(wanted))
+        self._want(project, wanted, IN_HAND)
+
+    def stop(self, project_id: str, keys: set[str] | None) -> None:
+        """Stop making some plates, or all of a project."""
+        self.jobs.stop(project_id, keys)
+
+    def nobody_looks(self, project_id: str) -> None:
+        """Leave what is not begun of a project."""
+        self.jobs.drop_waiting(project_id)
+
+    def remove(self, project_id: str) -> None:
+        """Remove a project for good."""
+        self.projects.home(project_id)
+        self.jobs.drop_waiting(project_id)
+        self.jobs.stop(project_id)
+        self.projects.drop(project_id)
+
+    def write_pack(self, project_id: str) -> None:
+        """Write the pack of the plate in hand. Raises Img2PlateError when that is not made yet."""
+        project = self.projects.load(project_id)
+        key = key_of(project.settings)
+        if not self.facts(project_id, key):
+            raise Img2PlateError("the plate is not made yet; wait a moment")
+        out, plate = self.projects.pack(project_id, key), self.projects.plate(project_id, key)
+        self.jobs.forget(project_id, f"pack-{key}")
+        arguments = (plate, project.settings, out)
+        self.jobs.start(Job(project_id, f"pack-{key}", "make_pack", arguments, order=IN_HAND))
+
+    def pack_file(self, project_id: str, key: str, name: str) -> Path:
+        """A file of a pack. Raises KeyError for what is none."""
+        project, folder = self.projects.load(project_id), self.projects.pack(project_id, key)
+        path = folder / f"{project.name}.zip"
+        if name in PACK_FILES:
+            path = folder / project.name / name
+        elif name != path.name:
+            raise KeyError(name)
+        if not path.is_file():
+            raise KeyError(name)
+        return path
+
+    def _save(self, project_id: str, version: int, change: Callable[[Project], Project]) -> None:
+        """Change a project, unless somebody else did, and have its new plate made."""
+        with self._saving:
+            old = self.projects.load(project_id)
+            if old.version != version:
+                raise StaleError
+            new = self.projects.save(change(old))
+        self._leave(old, new)
+        key = key_of(new.settings)
+        job = self.jobs.find(project_id, key)
+        if job is not None and job.state not in OPEN:
+            self.jobs.forget(project_id, key)
+        self._want(new, new.settings, IN_HAND)
+        self._tell(project_id, {"what": "saved", "version": new.version})
+        self.projects.tidy(new, {key, *(key_of(step) for step in new.history)})
+
+    def _leave(self, old: Project, new: Project) -> None:
+        """Stop making the plate that was in hand, unless it is a proof too."""
+        key = key_of(old.settings)
+        proofs = {key_of(each) for each in self._proposed(old)}
+        if key != key_of(new.settings) and key not in proofs:
+            self.jobs.stop(old.id, {key})
+
+    def _begin(self, project: Project) -> None:
+        """Begin what a page of this project shows, unless it is begun."""
+        base = of_the_picture(project.settings)
+        self._want(project, first_look(base), FIRST)
+        place = project.id, key_of(base)
+        if place not in self._proofs:
+            keep = lambda found: self._keep_proofs(project, place, found)  # noqa: E731
+            arguments = self.projects.source(project), base
+            self.jobs.start(
+                Job(project.id, self._propose_key(project), "propose_plates", arguments,
+                    order=PROPOSE, then=keep)
+            )  # fmt: skip
+        self._want(project, project.settings, IN_HAND)
+        for number, settings in enumerate(self._proposed(project)):
+            self._want(project, settings, PROOFS + number)
+
+    def _keep_proofs(self, project: Project, place: tuple[str, str], found: list[Settings]) -> None:
+        """Note what is proposed, and have it made."""
+        self._proofs[place] = found
+        for number, settings in enumerate(found):
+            self._want(project, settings, PROOFS + number)
+
+    def _want(self, project: Project, settings: Settings, order: int) -> None:
+        """Have a plate made, unless it was, or was stopped, or failed."""
+        key = key_of(settings)
+        known = self.jobs.find(project.id, key)
+        if self.facts(project.id, key) or (known is not None and known.state not in OPEN):
+            return
+        source, folder = self.projects.source(project), self.projects.plate(project.id, key)
+        lane = "long" if self._is_long(project, settings) else "quick"
+        self.jobs.start(Job(project.id, key, "make_plate", (source, settings, folder), lane, order))
+
+    def _is_long(self, project: Project, settings: Settings) -> bool:
+        """Whether a plate is searched for."""
+        shading = settings.get("shading", "auto")
+        kind = self._kind(project)
+        flat = kind is not None and kind["name"] != Kind.PHOTO.name
+        return shading == "search" or (shading == "auto" and not flat)
+
+    def _kind(self, project: Project) -> dict[str, Any] | None:
+        """What the picture was taken for; None when it is not known yet."""
+        for settings in (project.settings, first_look(of_the_picture(project.settings))):
+            if facts := self.facts(project.id, key_of(settings)):
+                return dict(facts["kind"])
+        return None
+
+    def _proposed(self, project: Project) -> list[Settings]:
+        """The proofs that are proposed, the quickest second."""
+        base = of_the_picture(project.settings)
+        found = self._proofs.get((project.id, key_of(base)), [])
+        return [*found[:1], first_look(base), *found[1:]]
+
+    def _cards(self, project: Project, kind: dict[str, Any] | None) -> list[dict[str, Any]]:
+        """All proofs; of those that look alike the first."""
+        cards, seen = [], set()
+        for settings in self._proposed(project):
+            card = self._card(project, settings, kind)
+            alike = card["facts"]["digest"] if card["facts"] else card["key"]
+            if alike not in seen:
+                cards.append(card)
+            seen.add(alike)
+        return cards
+
+    def _card(
+        self, project: Project, settings: Settings, kind: dict[str, Any] | None
+    ) -> dict[str, Any]:
+        """A plate as a page shows it: what it is, and how far it is."""
+        key = key_of(settings)
+        facts, job = self.facts(project.id, key), self.jobs.find(project.id, key)
+        about: dict[str, Any] = {"key": key, "state": "stopped"}
+        if facts:
+            about["state"] = "done"
+        elif job:
+            about = job.as_json()
+        words = words_for(settings, Kind[kind["name"]] if kind else None)
+        return about | {"settings": settings, "words": words, "facts": facts}
+
+    def _pack(self, project: Project) -> dict[str, Any]:
+        """The pack of the plate in hand: how far it is, and its files."""
+        key = key_of(project.settings)
+        job = self.jobs.find(project.id, f"pack-{key}")
+        about = job.as_json() if job else {"state": "none"}
+        folder = self.projects.pack(project.id, key)
+        names = [f"{project.name}.zip", *sorted(PACK_FILES)]
+        if (folder / names[0]).is_file() and about["state"] not in OPEN:
+            about = {"state": "done", "files": names}
+        return about | {"key": key}
+
+    def _propose_key(self, project: Project) -> str:
+        """The job that proposes."""
+        return f"propose-{key_of(of_the_picture(project.settings))}"
+
+    def _is_open(self, project_id: str, key: str) -> bool:
+        """Whether a job is on its way."""
+        job = self.jobs.find(project_id, key)
+        return job is not None and job.state in OPEN
+
+    def _changed(self, job: Job) -> None:
+        """Tell the pages how far a job is."""
+        if job.task == "warm_up":
+            return
+        what = {"make_plate": "plate", "make_pack": "pack", "propose_plates": "proofs"}
+        event = {"what": what.get(job.task, job.task)} | job.as_json()
+        if job.task == "make_plate" and job.state == "done":
+            event["facts"] = job.result
+        self._tell(job.project, event)

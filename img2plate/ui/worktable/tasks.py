@@ -1,0 +1,160 @@
+"""What is done in a worker process. Each task takes paths and settings and gives plain types.
+
+A plate is a folder: the plate document, a picture from near, one as the eye resolves it from the
+viewing distance, and its facts as JSON. A folder that is there is whole.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from img2plate.image.read import read_picture
+from img2plate.image.target import SourceOptions, Target, read_target
+from img2plate.pipeline.draft import Draft, draft_plate
+from img2plate.pipeline.options import MakeOptions, Progress, palette_for
+from img2plate.pipeline.pack import write_plate_pack
+from img2plate.plate.document import read_plate, write_plate
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import split
+from img2plate.tally.counts import count
+from img2plate.typeset.proof.pictures import far_picture, near_picture
+from img2plate.ui.worktable.proofs import proposed
+from img2plate.ui.worktable.samples import SAMPLES, samples_folder
+from img2plate.ui.worktable.settings import Settings, read_settings, told
+
+if TYPE_CHECKING:
+    from img2plate.image.sizing import SizeWish
+
+NEAR_SIDE, FAR_SIDE, SOURCE_SIDE = 1160, 360, 720
+"""Pixels of the long side of a plate from near and from afar, and of the picture; about."""
+FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
+
+_read = lru_cache(maxsize=4)(read_target)
+"""A picture of a project never changes; finding its cells takes longer than most shadings."""
+
+
+def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
+    """Read an uploaded picture and draw it small. Raises PictureError for what is none."""
+    from PIL import Image
+
+    read = read_picture(picture)
+    image = Image.fromarray(read.pixels)
+    image.thumbnail((SOURCE_SIDE, SOURCE_SIDE))
+    image.save(small, format="PNG")
+    return {"size": list(read.size)}
+
+
+def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) -> dict[str, Any]:
+    """Make the plate that settings mean, and draw it; returns its facts."""
+    if (folder / FACTS).is_file():
+        return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
+    options = read_settings(settings)
+    targets: list[Target] = []
+
+    def read(path: Path, wish: SizeWish | None, source: SourceOptions) -> Target:
+        targets.append(_read(path, wish, source))
+        return targets[-1]
+
+    draft = draft_plate(picture, options, progress=tell, read=read)
+    facts = _facts(draft, targets[-1], options)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
+    try:
+        _write(new, draft, facts)
+        if not folder.exists():
+            new.rename(folder)
+    finally:
+        shutil.rmtree(new, ignore_errors=True)
+    return facts
+
+
+def _write(folder: Path, draft: Draft, facts: dict[str, Any]) -> None:
+    """The files of a plate."""
+    from PIL import Image
+
+    plate = draft.plate
+    write_plate(folder / PLATE, plate)
+    pixels = max(2, min(40, NEAR_SIDE // max(plate.size)))
+    Image.fromarray(near_picture(plate, pixels)).save(folder / NEAR, format="PNG")
+    far = Image.fromarray(far_picture(plate, draft.view))
+    far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
+    far.save(folder / FAR, format="PNG")
+    (folder / FACTS).write_text(json.dumps(facts, ensure_ascii=False), encoding="utf-8")
+
+
+def _fitting(size: tuple[int, int], side: int) -> tuple[int, int]:
+    """A size of the same shape whose long side is `side`."""
+    return max(1, side * size[0] // max(size)), max(1, side * size[1] // max(size))
+
+
+def _facts(draft: Draft, target: Target, options: MakeOptions) -> dict[str, Any]:
+    """What is said of a plate beside its picture."""
+    plate, pack = draft.plate, options.pack
+    cut = split(plate, pack.board, seams=pack.seams, smallest=pack.smallest_tile)
+    counts = count(
+        plate, cut, spare_percent=pack.spare_percent, pace=pack.pace, sold=pack.bags
+    )  # fmt: skip
+    kind = target.told
+    return {
+        "size": list(plate.size),
+        "cm": [round(mm / 10, 1) for mm in plate.size_mm],
+        "beads": counts.beads,
+        "colours": [
+            {"code": line.bead.code, "name": line.bead.name, "hex": line.bead.hex,
+             "beads": line.beads, "with_spares": line.with_spares}
+            for line in counts.colours
+        ],
+        "boards": list(cut.map_size),
+        "hours": round(counts.hours, 1),
+        "grams": round(counts.grams),
+        "price": None if counts.price is None else str(counts.price),
+        "metres": round(draft.view.distance_m, 1),
+        "kind": {"name": kind.kind.name, "words": kind.kind.value, "source": kind.kind.source,
+                 "reason": kind.reason, "sure": kind.sure},
+        "notes": told(draft.notes[1:]),
+        "digest": _digest(plate),
+    }  # fmt: skip
+
+
+def _digest(plate: Plate) -> str:
+    """The same for plates that look the same."""
+    srgb = np.vstack([plate.palette.srgb, np.zeros((1, 3), np.uint8)])[plate.cells]
+    seen = np.dstack([srgb, (plate.cells >= 0).astype(np.uint8)])
+    return hashlib.sha256(repr(seen.shape).encode() + seen.tobytes()).hexdigest()[:16]
+
+
+def propose_plates(picture: Path, base: Settings, _tell: Progress) -> list[Settings]:
+    """Settings of the plates that are proposed for a picture."""
+    options = read_settings(base)
+    palette = palette_for(options.palette, options.pack.pitch_mm)
+    wish = options.size.wish(options.pack.board, palette.pitch_mm)
+    return proposed(base, _read(picture, wish, options.source))
+
+
+def make_pack(folder: Path, settings: Settings, out: Path, tell: Progress) -> dict[str, Any]:
+    """Write the pack of a plate that was made, and its zip, as `make` does."""
+    plate = read_plate(folder / PLATE)
+    options = replace(read_settings(settings).pack, out=out, zip=True)
+    pack = write_plate_pack(plate, options, progress=tell)
+    return {"name": plate.name, "files": [path.name for path in pack.files],
+            "notes": told(pack.notes)}  # fmt: skip
+
+
+def warm_up(shading: str, _tell: Progress) -> None:
+    """Make a small plate of a sample, so that the first real one does not wait for libraries."""
+    draft_plate(samples_folder() / SAMPLES[0], read_settings({"shading": shading}))
+
+
+TASKS: dict[str, Callable[..., Any]] = {
+    task.__name__: task for task in (take_in, make_plate, propose_plates, make_pack, warm_up)
+}

@@ -13,7 +13,7 @@ The rooms, in the order in which the data passes through them. A room imports on
     tally/       Plate, Tiles -> counts, weight, time
     typeset/     everything that is looked at: pictures, true-scale PDF, follow-along page
     pipeline/    options, drafts, packs; one module for each command; what every front end calls
-    ui/          command line
+    ui/          command line, worktable
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ ONLY_IN = {
     "reportlab": {"typeset"},
     "numba": {"base"},
 }
-SLOW = {"cv2", "scipy", "skimage", "numba", "reportlab", "PIL"}
+SLOW = {"cv2", "scipy", "skimage", "numba", "reportlab", "PIL", "starlette", "uvicorn"}
 
 
 def room_of(path: Path) -> str:

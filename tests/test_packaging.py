@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from img2plate.ui.worktable.samples import SAMPLES
+
 ROOT = Path(__file__).parents[1]
 BUNDLED = {"quay-24", "harbour-48", "sea-96", "css-named"}
 
@@ -38,6 +40,8 @@ def test_wheel_and_sdist_carry_the_palettes(built: Path) -> None:
     wheel = zipfile.ZipFile(next(built.glob("*.whl"))).namelist()
     assert {f"img2plate/palettes/{name}.csv" for name in BUNDLED} <= set(wheel)
     assert {"img2plate/py.typed", "img2plate/solid/fit/coins.csv"} <= set(wheel)
+    page = "img2plate/ui/worktable"
+    assert {f"{page}/static/project.js", *(f"{page}/samples/{s}" for s in SAMPLES)} <= set(wheel)
     with tarfile.open(next(built.glob("*.tar.gz"))) as archive:
         names = {name.partition("/")[2] for name in archive.getnames()}
     assert {f"palettes/{name}.csv" for name in BUNDLED} <= names

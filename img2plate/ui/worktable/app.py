@@ -41,10 +41,10 @@ _KEPT = {"Cache-Control": "private, max-age=86400"}
 class Worktable:
     """The handlers, and what they ask."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, warm: bool = True) -> None:
         """Open the table on a folder of projects. Raises OutputError."""
         self.hub = Hub(self._nobody)
-        self.table = Table(folder, self.hub.tell)
+        self.table = Table(folder, self.hub.tell, warm=warm)
 
     def _nobody(self, project_id: str) -> None:
         self.table.nobody_looks(project_id)
@@ -162,9 +162,9 @@ class Worktable:
         return FileResponse(path, filename=path.name)
 
 
-def build(folder: Path, *, port: int, token: str) -> tuple[Starlette, Worktable]:
+def build(folder: Path, *, port: int, token: str, warm: bool = True) -> tuple[Starlette, Worktable]:
     """The application for a folder of projects, and its handlers. Raises OutputError."""
-    here = Worktable(folder)
+    here = Worktable(folder, warm=warm)
 
     @contextlib.asynccontextmanager
     async def life(_app: Starlette) -> AsyncIterator[None]:

@@ -38,6 +38,14 @@ NOT_HERE = {
 """Options that say where files are, ask for several plates, or lift a limit."""
 FIRST = ("source", "width", "boards", "palette", "look", "colours", "background")
 """What matters most, in this order; `source` stands in the sentence on the kind of picture."""
+LABELS = {
+    "source": "the picture is",
+    "width": "beads wide",
+    "boards": "to fit on boards",
+    "colours": "colours at most",
+}
+"""What the first fields are called; the others as their options are."""
+EXAMPLES = {"boards": "as in 2x2", "board": "29x29", "printer_measured": "100"}
 OF_THE_PICTURE = (
     "source", "cells", "cell_px", "crop", "background", "subject", "trim", "only", "without",
     "finish", "board", "pitch_mm",
@@ -75,14 +83,14 @@ def _field(name: str, option: click.Option) -> dict[str, Any]:
     shown = str(default) if isinstance(default, str | float) or type(default) is int else ""
     return {
         "name": name,
-        "label": _called(option).removeprefix("--").replace("-", " "),
+        "label": LABELS.get(name, _called(option).removeprefix("--").replace("-", " ")),
         "option": _called(option),
         "heading": getattr(option, "heading", OTHERS),
         "hint": spoken(option.help or "", make),
         "kind": kind,
         "words": words,
         "default": shown,
-        "pattern": option.metavar or "",
+        "placeholder": EXAMPLES.get(name) or shown or _pattern(option),
     }
 
 
@@ -186,6 +194,12 @@ def error_words(error: Img2PlateError) -> dict[str, str]:
 def told(notes: Iterable[str]) -> list[str]:
     """Notes in the words of the command line."""
     return [spoken(note, make) for note in notes]
+
+
+def _pattern(option: click.Option) -> str:
+    """What stands in a field that is empty."""
+    pattern = option.metavar or ""
+    return "as it comes" if pattern in ("", "N") else pattern
 
 
 def _called(option: click.Option) -> str:

@@ -30,14 +30,19 @@ FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 class Table:
     """All projects and the work on them. Methods may be called from any thread."""
 
-    def __init__(self, folder: Path, tell: Callable[[str, dict[str, Any]], None]) -> None:
-        """Start on a folder; `tell` hears of a project's events. Raises OutputError."""
+    def __init__(
+        self, folder: Path, tell: Callable[[str, dict[str, Any]], None], *, warm: bool = True
+    ) -> None:
+        """Start on a folder; `tell` hears of a project's events. Raises OutputError.
+
+        warm: have the workers ready before the first picture comes.
+        """
         self.projects = Projects(folder)
         self.jobs = Jobs(self._changed)
         self._tell = tell
         self._proofs: dict[tuple[str, str], list[Settings]] = {}
         self._saving = threading.Lock()
-        for lane, shading in (("quick", "none"), ("long", "search")):
+        for lane, shading in (("quick", "none"), ("long", "search")) if warm else ():
             self.jobs.start(Job("", f"warm-{lane}", "warm_up", (shading,), lane, -1))
 
     def end(self) -> None:

@@ -1,0 +1,129 @@
+// The form of settings, made from what the server says of each option.
+import { make } from "/static/ask.js";
+
+let number = 0;
+
+export class Form {
+  // fields, palettes: as the server tells them; changed: called with all settings when one changes.
+  constructor(fields, palettes, changed) {
+    this.fields = new Map(fields.map((field) => [field.name, { ...field }]));
+    this.palettes = palettes;
+    this.changed = changed;
+    this.settings = {};
+  }
+
+  // Draw the first fields into one element, the others under their headings into another.
+  draw(sentence, rest) {
+    const headings = new Map();
+    for (const field of this.fields.values()) {
+      const drawn = this.#field(field);
+      if (field.first) { sentence.append(drawn); continue; }
+      if (!headings.has(field.heading)) headings.set(field.heading, [make("h3", {}, field.heading)]);
+      headings.get(field.heading).push(drawn);
+    }
+    rest.append(...[...headings.values()].flat());
+  }
+
+  // Show other settings, but not in the field that is being written in.
+  show(settings) {
+    this.settings = settings;
+    for (const field of this.fields.values()) {
+      if (field.input === document.activeElement && field.input.value !== field.seen) continue;
+      this.#put(field, settings[field.name]);
+      field.wrong.textContent = "";
+      field.input?.removeAttribute("aria-invalid");
+    }
+  }
+
+  // Say beside a field what is wrong with it; false when there is no such field.
+  blame(name, words) {
+    const field = this.fields.get(name);
+    if (!field) return false;
+    field.wrong.textContent = words;
+    field.input?.setAttribute("aria-invalid", "true");
+    field.element.closest("details")?.setAttribute("open", "");
+    return true;
+  }
+
+  #field(field) {
+    const id = `field-${++number}`;
+    field.wrong = make("span", { className: "wrong", id: `${id}-wrong` });
+    field.wrong.setAttribute("role", "status");
+    const hint = make("span", { className: "hint", id: `${id}-hint` }, field.hint);
+    if (field.kind === "palette") return this.#palettes(field, id, hint);
+    field.input = this.#input(field, id);
+    field.input.setAttribute("aria-describedby", `${hint.id} ${field.wrong.id}`);
+    field.input.addEventListener("change", () => this.#take(field));
+    const label = make("label", { htmlFor: id }, field.label);
+    if (field.kind === "flag") label.prepend(field.input);
+    field.element = make("div", { className: `field ${field.kind}` }, label);
+    if (field.kind !== "flag") field.element.append(field.input);
+    if (field.list) field.element.append(field.list);
+    field.element.append(hint, field.wrong);
+    return field.element;
+  }
+
+  #input(field, id) {
+    if (field.kind === "flag") return make("input", { type: "checkbox", id });
+    if (field.kind === "choice") {
+      const words = field.default ? field.words : ["", ...field.words];
+      return make("select", { id }, ...words.map((word) => make("option", { value: word }, word || "as it comes")));
+    }
+    const input = make("input", { id, type: "text", autocomplete: "off", spellcheck: false });
+    input.placeholder = field.placeholder;
+    if (field.kind === "whole") input.inputMode = "numeric";
+    if (field.kind === "number") input.inputMode = "decimal";
+    if (field.words.length) {
+      field.list = make("datalist", { id: `${id}-words` }, ...field.words.map((value) => make("option", { value })));
+      input.setAttribute("list", field.list.id);
+    }
+    return input;
+  }
+
+  #palettes(field, id, hint) {
+    hint.textContent = "The colours that beads are taken from.";
+    const box = make("div", { className: "palettes" });
+    field.radios = this.palettes.map((palette) => {
+      const radio = make("input", { type: "radio", name: id, value: palette.name });
+      radio.addEventListener("change", () => this.#take(field, radio.value));
+      const dots = make("span", { className: "dots" });
+      dots.setAttribute("aria-hidden", "true");
+      for (const bead of palette.beads) {
+        const dot = make("span", { className: "dot" });
+        dot.style.backgroundColor = bead.hex;
+        dots.append(dot);
+      }
+      box.append(make("label", {}, radio, `${palette.name}, ${palette.beads.length} colours`, dots));
+      return radio;
+    });
+    field.element = make("fieldset", { className: "field" }, make("legend", {}, field.label), box, hint, field.wrong);
+    return field.element;
+  }
+
+  #put(field, value) {
+    if (field.radios) {
+      for (const radio of field.radios) radio.checked = radio.value === (value ?? field.default);
+    } else if (field.kind === "flag") {
+      field.input.checked = value === true;
+    } else {
+      const empty = field.kind === "choice" ? field.default : "";
+      field.input.value = Array.isArray(value) ? value.join(", ") : value ?? empty;
+      field.seen = field.input.value;
+    }
+  }
+
+  // Read one field. A size is one way of saying it: another way gives way.
+  #take(field, value = field.kind === "flag" ? field.input.checked : field.input.value.trim()) {
+    const settings = { ...this.settings, [field.name]: value };
+    if (value === "" || value === false) delete settings[field.name];
+    else for (const other of OTHER_SIZES[field.name] ?? []) delete settings[other];
+    field.seen = field.input?.value;
+    this.changed(settings);
+  }
+}
+
+const OTHER_SIZES = {
+  width: ["size", "boards", "mm"], height: ["size", "boards", "mm"],
+  size: ["width", "height", "boards", "mm"], boards: ["width", "height", "size", "mm"],
+  mm: ["width", "height", "size", "boards"],
+};

@@ -1,0 +1,256 @@
+"""The worktable in a real Chromium, served by the real command."""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import io
+import os
+import signal
+import socket
+import subprocess
+import sys
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from command import good, one_line, run
+from support import SAMPLES
+
+pytestmark = pytest.mark.browser
+PUFFIN = SAMPLES / "puffin.png"
+
+
+@contextlib.contextmanager
+def served(folder: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
+    """The command on any free port: the address that it printed, and its process."""
+    command = [
+        sys.executable,
+        "-m",
+        "img2plate",
+        "worktable",
+        "--port",
+        "0",
+        "--folder",
+        str(folder),
+    ]
+    process = subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+    )
+    assert process.stdout is not None
+    try:
+        yield process.stdout.readline().strip(), process
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+        process.communicate()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    with served(tmp_path_factory.mktemp("projects")) as (found, _):
+        yield found
+
+
+@contextlib.contextmanager
+def browsing(chromium: Any, address: str, **how: Any) -> Iterator[Any]:
+    """A page that opened the printed address; errors and requests elsewhere fail the test."""
+    context = chromium.new_context(**how)
+    context.wrong = []
+    here = address.split("/open/")[0] + "/"
+
+    def watch(page: Any) -> None:
+        page.set_default_timeout(60_000)
+        page.on("pageerror", lambda error: context.wrong.append(str(error)))
+        page.on("console", lambda m: context.wrong.append(m.text) if m.type == "error" else None)
+        page.on(
+            "request", lambda r: context.wrong.append(r.url) if not r.url.startswith(here) else None
+        )
+
+    context.on("page", watch)
+    page = context.new_page()
+    page.goto(address)
+    yield page
+    assert not context.wrong
+    context.close()
+
+
+DROP = """async ([name, data]) => {
+  const bytes = Uint8Array.from(atob(data), (letter) => letter.charCodeAt(0));
+  const transfer = new DataTransfer();
+  transfer.items.add(new File([bytes], name, { type: "image/png" }));
+  const how = { dataTransfer: transfer, bubbles: true, cancelable: true };
+  document.body.dispatchEvent(new DragEvent("drop", how));
+}"""
+
+
+def drop(page: Any, picture: Path) -> None:
+    """Drop a picture on the first page, and wait for its plate."""
+    page.evaluate(DROP, [picture.name, base64.b64encode(picture.read_bytes()).decode()])
+    page.wait_for_url("**/p/*")
+    page.wait_for_selector("#making", state="hidden")
+    page.wait_for_selector("#near[src]")
+
+
+def command(page: Any) -> str:
+    return str(page.inner_text("#command"))
+
+
+def test_from_a_dropped_picture_to_the_downloaded_pack(
+    chromium: Any, address: str, tmp_path: Path
+) -> None:
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        page.wait_for_selector("text=quay-24, flat")
+        page.click("button[aria-label='Take this one: quay-24, flat']")
+        page.wait_for_selector("#command:has-text('--palette quay-24')")
+        page.fill("#sentence input >> nth=0", "50")  # beads wide
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#numbers:has-text('50 x 62')")
+        page.click("summary")
+        page.check("text=trim")
+        page.wait_for_selector("#command:has-text('--trim')")
+        assert command(page) == "img2plate make puffin.png --palette quay-24 --trim --width 50"
+        page.wait_for_selector("#making", state="hidden")
+        page.click("#make-pack")
+        with page.expect_download() as waited:
+            page.click("#pack-files a >> nth=0")
+        downloaded = zipfile.ZipFile(io.BytesIO(Path(waited.value.path()).read_bytes()))
+        words = command(page).split()[3:]
+    good("make", PUFFIN, *words, "--out", tmp_path, "--zip")
+    theirs = zipfile.ZipFile(tmp_path / "puffin.zip")
+    assert {n: downloaded.read(n) for n in downloaded.namelist()} == {
+        n: theirs.read(n) for n in theirs.namelist()
+    }
+
+
+def test_what_cannot_be_is_said_beside_its_field(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        page.context.wrong = quiet = []
+        drop(page, PUFFIN)
+        page.fill("#sentence input >> nth=0", "many")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("text=--width: 'many' is not a valid integer")
+        assert page.get_attribute("#sentence input >> nth=0", "aria-invalid") == "true"
+        assert command(page) == "img2plate make puffin.png"
+        # The browser itself notes the refusal on the console; nothing else may stand there.
+        assert all("400 (Bad Request)" in words for words in quiet)
+        quiet.clear()
+
+
+def test_undo_across_a_reload_by_keys_too(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        assert page.is_disabled("#undo")
+        for palette in ("quay-24", "sea-96"):
+            page.check(f".palettes input[value={palette}]")
+            page.wait_for_selector(f"#command:has-text('{palette}')")
+        page.reload()
+        page.wait_for_selector("#command:has-text('sea-96')")
+        page.click("#undo")
+        page.wait_for_selector("#command:has-text('quay-24')")
+        page.keyboard.press("Control+z")
+        page.wait_for_selector("#command:not(:has-text('--palette'))")
+        assert page.is_disabled("#undo")
+        page.reload()
+        page.wait_for_selector("#redo:enabled")
+        page.keyboard.press("Control+Shift+Z")
+        page.wait_for_selector("#command:has-text('quay-24')")
+        assert page.is_checked(".palettes input[value=quay-24]")
+
+
+def test_a_second_tab_says_that_it_is_older_and_takes_over(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        second = page.context.new_page()
+        second.goto(page.url)
+        second.wait_for_selector("#near[src]")
+        page.check(".palettes input[value=quay-24]")
+        second.wait_for_selector("#stale:visible")
+        second.click("#take-over")
+        second.wait_for_selector("#command:has-text('quay-24')")
+        assert second.is_hidden("#stale")
+        second.check(".palettes input[value=sea-96]")
+        page.wait_for_selector("#stale:visible")
+        assert "quay-24" in command(page)
+
+
+def test_proofs_can_be_stopped_and_made_after_all(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        page.click("#samples button:has-text('harbour')")
+        page.wait_for_url("**/p/*")
+        page.wait_for_selector("#proofs li:has-text('waits its turn') >> nth=3")
+        page.click("#stop-all")
+        page.wait_for_selector("#stop-all", state="hidden")
+        stopped = page.locator("#proofs li:has-text('stopped')")
+        assert stopped.count() >= 4
+        page.click("#proofs li:has-text('on 1x1 boards') button:has-text('Make it')")
+        page.wait_for_selector("#proofs li:has-text('on 1x1 boards') img")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_screen_can_be_read_by_all(chromium: Any, address: str, scheme: str) -> None:
+    """axe-core finds nothing, on a phone too, where nothing sticks out at the side."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    how = {"color_scheme": scheme, "bypass_csp": True, "viewport": {"width": 390, "height": 844}}
+    with browsing(chromium, address, **how) as page:
+        page.wait_for_selector("#samples img")
+        screens = [Axe().run(page)]
+        drop(page, PUFFIN)
+        page.wait_for_selector("#stop-all", state="hidden")
+        page.click("summary")
+        screens.append(Axe().run(page))
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.set_viewport_size({"width": 1400, "height": 900})
+        screens.append(Axe().run(page))
+    for found in screens:
+        assert found.violations_count == 0, found.generate_report()
+
+
+def test_by_keyboard_alone(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        page.wait_for_selector("#samples img")
+        for _ in range(4):  # the file, then the third sample
+            page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/p/*")
+        page.wait_for_selector("button[aria-label='Take this one: quay-24, flat']")
+        page.wait_for_selector("#stop-all", state="hidden")
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.ariaLabel") == "Take this one: quay-24, flat":
+                break
+        page.keyboard.press("Space")
+        page.wait_for_selector("#command:has-text('quay-24')")
+
+
+def test_a_killed_server_starts_again_with_the_work_there(chromium: Any, tmp_path: Path) -> None:
+    with served(tmp_path) as (address, process):
+        with browsing(chromium, address) as page:
+            drop(page, PUFFIN)
+            page.check(".palettes input[value=quay-24]")
+            page.wait_for_selector("#command:has-text('quay-24')")
+        process.kill()
+    with served(tmp_path) as (address, process):
+        with browsing(chromium, address) as page:
+            page.click("#projects a:has-text('puffin')")
+            page.wait_for_selector("#command:has-text('quay-24')")
+            assert page.is_enabled("#undo")
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=30)
+        assert (process.returncode, out, err) == (0, "", "")
+        with pytest.raises(ProcessLookupError):  # the workers are gone, too
+            os.killpg(process.pid, 0)
+
+
+def test_a_port_in_use_is_one_line(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        done = run("worktable", "--port", port, "--folder", tmp_path)
+    one_line(done, 7, f"--port: {port} is in use")
+    one_line(run("worktable", "--port", 70000, "--folder", tmp_path), 2, "--port")

@@ -1,10 +1,11 @@
 """The project's few verbs, for a machine that has only Python 3.11+ with venv.
 
-    python3 dev.py demo     the main job on a sample picture; says where the pack is
-    python3 dev.py test     all tests (add pytest arguments after it)
-    python3 dev.py lint     ruff, mypy, and the documents without a warning
-    python3 dev.py docs     the documents as pages, in build/docs
-    python3 dev.py bench    the benchmarks, one after the other
+    python3 dev.py demo        the main job on a sample picture; says where the pack is
+    python3 dev.py worktable   the page to make plates on, opened in your browser
+    python3 dev.py test        all tests (add pytest arguments after it)
+    python3 dev.py lint        ruff, mypy, and the documents without a warning
+    python3 dev.py docs        the documents as pages, in build/docs
+    python3 dev.py bench       the benchmarks, one after the other
 
 Each builds .venv when it is missing or pyproject.toml changed, and says first what it installs.
 Standard library only, as it runs before anything is installed.
@@ -81,6 +82,11 @@ def demo() -> None:
     run(BIN / "img2plate", "make", ROOT / "sample_inputs" / "lighthouse.png", "--out", "packs")
 
 
+def worktable(*arguments: str) -> None:
+    """Start the page and open it."""
+    run(BIN / "img2plate", "worktable", *(arguments or ("--open",)))
+
+
 def test(*arguments: str) -> None:
     """Run the tests, two at a time unless told otherwise."""
     ensure_browser()
@@ -111,7 +117,10 @@ def bench() -> None:
 
 def main() -> None:
     """Pick the verb."""
-    verbs = {"demo": demo, "test": test, "lint": lint, "docs": docs, "bench": bench}
+    verbs = {
+        "demo": demo, "worktable": worktable, "test": test, "lint": lint, "docs": docs,
+        "bench": bench,
+    }  # fmt: skip
     name, *rest = sys.argv[1:] or [""]
     if name not in verbs:
         sys.exit(__doc__)

@@ -44,8 +44,10 @@ def serve(port: int, folder: Path | None, ready: Callable[[str], None]) -> None:
         timeout_graceful_shutdown=2,
     )  # fmt: skip
     server = _Server(config, here, lambda: ready(f"http://{HOST}:{port}/open/{token}"))
+    # The server ends by itself and then lets the signal happen: as Ctrl-C, so that all is put away.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
-        with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is meant to end
+        with contextlib.suppress(KeyboardInterrupt):  # it is how the page is meant to end
             server.run(sockets=[door])
     finally:
         here.table.end()

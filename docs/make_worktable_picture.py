@@ -38,7 +38,8 @@ def look(address: str) -> bytes:
         page.click("button[aria-label='Take this one: sea-96, balanced']")
         page.wait_for_selector("#command:has-text('sea-96')")
         page.wait_for_selector("#making", state="hidden")
-        page.evaluate("scrollTo(0, 0); document.activeElement.blur()")
+        page.evaluate("document.activeElement.blur()")
+        page.evaluate("scrollTo(0, 0), document.getElementById('proofs').scrollTo(0, 0)")
         page.wait_for_timeout(1000)  # pictures are being decoded
         shot = page.screenshot()
         browser.close()

@@ -135,7 +135,7 @@ function colour({ code, name, hex, beads }) {
 
 function showProofsSaid() {
   const open = state.proofs.filter((proof) => proof.state === "waiting" || proof.state === "working").length;
-  at("stop-all").hidden = !open;
+  at("stop-all").hidden = !open && !state.proposing;
   const all = state.proofs.length;
   at("choice-said").textContent = state.proposing ? "Looking at the picture …"
     : open ? `${all - open} of ${all} are ready` : `${all} plates of this picture; take the one you like best`;

@@ -107,7 +107,7 @@ def test_from_a_dropped_picture_to_the_downloaded_pack(
         page.wait_for_selector("text=quay-24, flat")
         page.click("button[aria-label='Take this one: quay-24, flat']")
         page.wait_for_selector("#command:has-text('--palette quay-24')")
-        page.fill("#sentence input >> nth=0", "50")  # beads wide
+        page.get_by_label("beads wide").fill("50")
         page.keyboard.press("Enter")
         page.wait_for_selector("#numbers:has-text('50 x 62')")
         page.click("summary")
@@ -131,14 +131,24 @@ def test_what_cannot_be_is_said_beside_its_field(chromium: Any, address: str) ->
     with browsing(chromium, address) as page:
         page.context.wrong = quiet = []
         drop(page, PUFFIN)
-        page.fill("#sentence input >> nth=0", "many")
+        page.get_by_label("beads wide").fill("many")
         page.keyboard.press("Enter")
         page.wait_for_selector("text=--width: 'many' is not a valid integer")
-        assert page.get_attribute("#sentence input >> nth=0", "aria-invalid") == "true"
+        assert page.get_by_label("beads wide").get_attribute("aria-invalid") == "true"
         assert command(page) == "img2plate make puffin.png"
         # The browser itself notes the refusal on the console; nothing else may stand there.
         assert all("400 (Bad Request)" in words for words in quiet)
         quiet.clear()
+
+
+def test_another_kind_is_one_click(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        page.wait_for_selector("text=Taken for a sprite at its own size: 25 x 31 pixels")
+        page.click("#sentence label:has-text('drawing')")
+        page.wait_for_selector("text=Taken for a drawing: as you said")
+        assert command(page) == "img2plate make puffin.png --source drawing"
+        page.wait_for_selector("#proofs li.taken h3:has-text('harbour-48')")
 
 
 def test_undo_across_a_reload_by_keys_too(chromium: Any, address: str) -> None:

@@ -58,7 +58,8 @@ class Worktable:
 
     def start(self, _request: Request) -> Response:
         """What the first page shows."""
-        return JSONResponse({"samples": list(SAMPLES), "projects": self.table.listed()})
+        about = {"samples": list(SAMPLES), "projects": self.table.listed(), "most": MOST_BYTES}
+        return JSONResponse(about)
 
     def form(self, _request: Request) -> Response:
         """All settings, and the palettes."""

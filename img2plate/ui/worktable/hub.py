@@ -40,18 +40,20 @@ class Hub:
         self._loop = asyncio.get_running_loop()
         queue: _Queue = asyncio.Queue()
         self._listeners.setdefault(project, set()).add(queue)
+        news = asyncio.ensure_future(queue.get())
         try:
-            yield ": here\n\n"
+            yield _as_text({"what": "listening"})  # what was told before that, nobody heard
             while not self._closed:
-                try:
-                    event = await asyncio.wait_for(queue.get(), KEEP_ALIVE_SECONDS)
-                except TimeoutError:
+                # Not wait_for, which may lose what comes in the moment of its timeout.
+                if not (await asyncio.wait({news}, timeout=KEEP_ALIVE_SECONDS))[0]:
                     yield ": still here\n\n"
                     continue
-                if event is None:
+                if (event := news.result()) is None:
                     return
-                yield f"data: {json.dumps(event, ensure_ascii=False)}\n\n"
+                news = asyncio.ensure_future(queue.get())
+                yield _as_text(event)
         finally:
+            news.cancel()
             self._listeners[project].discard(queue)
             if not self._closed:
                 self._loop.call_later(GONE_SECONDS, self._look, project)
@@ -66,3 +68,8 @@ class Hub:
         if not self._listeners.get(project):
             self._listeners.pop(project, None)
             self._nobody(project)
+
+
+def _as_text(event: dict[str, Any]) -> str:
+    """An event as it is sent."""
+    return f"data: {json.dumps(event, ensure_ascii=False)}\n\n"

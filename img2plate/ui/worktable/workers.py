@@ -61,6 +61,8 @@ class Worker:
             if stopped:
                 raise Stopped from None
             raise Img2PlateError(DIED) from None
+        finally:
+            self._asked.clear()  # a worker that has nothing to do is not to be ended for it
 
     def stop(self) -> None:
         """Ask the running task to stop; end the process if it does not listen."""

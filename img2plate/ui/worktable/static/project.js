@@ -83,8 +83,7 @@ function showKind() {
   const { words, reason, sure } = state.kind;
   const hint = source.element.querySelector(".hint");
   hint.textContent = `Taken for ${words}${sure ? "" : ", not sure"}: ${reason}.`;
-  const auto = source.input.querySelector('option[value="auto"]');
-  if (auto) auto.textContent = state.settings.source ? "as it looks" : `as it looks: ${words}`;
+  form.name("source", "auto", state.settings.source ? "as it looks" : `as it looks: ${words}`);
 }
 
 // The plate in hand; while it is made, what is nearest to it stays in view.
@@ -105,6 +104,7 @@ function showHand() {
     at("far-words").textContent = `from ${made.facts.metres} m`;
     at("numbers").replaceChildren(...figures(made.facts).map(([value, words]) => make("li", {}, make("b", {}, value), words)));
     if (made.facts.price) at("numbers").append(make("li", {}, make("b", {}, made.facts.price), "for the bags"));
+    at("notes").replaceChildren(...made.facts.notes.map((note) => make("li", {}, note)));
     at("colours").replaceChildren(...made.facts.colours.map(colour));
   }
   showMaking(hand);
@@ -178,6 +178,7 @@ addEventListener("keydown", (event) => {
   change(key === "y" || event.shiftKey ? "redo" : "undo");
 });
 
+at("given").addEventListener("load", ({ target }) => target.classList.toggle("tiny", target.naturalWidth <= 128));
 at("given").src = `${address}/picture.png`;
 await look();
 
@@ -193,8 +194,6 @@ events.addEventListener("message", ({ data }) => {
     proofs.show(state.proofs, state.hand.key);
     showMaking(state.hand);
   } else {
-    lookSoon();
+    lookSoon();  // also at "listening": what happened before
   }
 });
-// What happened while nobody listened.
-events.addEventListener("open", lookSoon);

@@ -51,6 +51,7 @@ export class Form {
     field.wrong.setAttribute("role", "status");
     const hint = make("span", { className: "hint", id: `${id}-hint` }, field.hint);
     if (field.kind === "palette") return this.#palettes(field, id, hint);
+    if (field.kind === "choice" && field.first) return this.#ways(field, id, hint);
     field.input = this.#input(field, id);
     field.input.setAttribute("aria-describedby", `${hint.id} ${field.wrong.id}`);
     field.input.addEventListener("change", () => this.#take(field));
@@ -78,6 +79,25 @@ export class Form {
       input.setAttribute("list", field.list.id);
     }
     return input;
+  }
+
+  // Few words that matter: all of them in view, one click each.
+  #ways(field, id, hint) {
+    const box = make("div", { className: "ways" });
+    field.radios = field.words.map((word) => {
+      const radio = make("input", { type: "radio", name: id, value: word });
+      radio.addEventListener("change", () => this.#take(field, word));
+      box.append(make("label", {}, radio, make("span", {}, word)));
+      return radio;
+    });
+    field.element = make("fieldset", { className: "field" }, make("legend", {}, field.label), box, hint, field.wrong);
+    return field.element;
+  }
+
+  // Put other words to one of the ways.
+  name(field, value, words) {
+    const radio = this.fields.get(field)?.radios?.find((each) => each.value === value);
+    if (radio) radio.nextSibling.textContent = words;
   }
 
   #palettes(field, id, hint) {

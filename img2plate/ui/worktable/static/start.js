@@ -5,6 +5,7 @@ const drop = document.getElementById("drop");
 const file = document.getElementById("file");
 const said = document.getElementById("said");
 let busy = false;
+let most = Infinity;  // bytes
 
 async function begin(words, address, body) {
   if (busy) return;
@@ -23,6 +24,10 @@ async function begin(words, address, body) {
 
 function take(picture) {
   if (!picture) return;
+  if (picture.size > most) {
+    said.textContent = `The file is over ${most >> 20} MB; make the picture smaller.`;
+    return;
+  }
   const name = encodeURIComponent(picture.name || "pasted.png");
   begin(`Reading ${picture.name || "the picture"} …`, `/api/projects?name=${name}`, picture);
 }
@@ -69,6 +74,7 @@ function project(each) {
 
 try {
   const found = await ask("/api/start");
+  most = found.most;
   document.getElementById("samples").append(...found.samples.map(sample));
   document.getElementById("projects").append(...found.projects.map(project));
   document.getElementById("earlier").hidden = !found.projects.length;

@@ -31,9 +31,8 @@ def proposed(base: Settings, target: Target) -> list[Settings]:
     """Settings of plates that really differ, the likeliest first."""
     make = read_settings(base)
     compared, _ = propose(CompareOptions(make=make), target.grid)
-    found = [_settings(base, options) for options in compared.variants()]
-    usual = tidied(base)
-    found.sort(key=lambda each: each != usual)  # as `make` would do it, before all others
+    # As `make` would do it, before all others.
+    found = [tidied(base), *(_settings(base, options) for options in compared.variants())]
     found += [tidied({**base, **more}) for more in _more(target)]
     return [each for number, each in enumerate(found) if each not in found[:number]]
 

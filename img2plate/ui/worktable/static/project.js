@@ -117,6 +117,9 @@ function showMaking(hand) {
     at("making-share").value = hand.share ?? 0;
     at("making-words").textContent = hand.stage || "your plate waits its turn";
   }
+  const seen = `${hand.key} ${hand.state}`;
+  if (at("hand-said").dataset.seen === seen) return;
+  at("hand-said").dataset.seen = seen;
   at("hand-said").replaceChildren();
   if (hand.state === "failed" && !form.blame(hand.error.field, hand.error.words)) at("hand-said").textContent = hand.error.words;
   if (hand.state === "stopped") {
@@ -150,6 +153,9 @@ function showPack() {
     : busy ? `${pack.stage || "waits its turn"} …` : !state.hand.facts ? "The plate has to be ready first." : "";
   at("pack-said").className = pack.state === "failed" ? "said" : "";
   const files = pack.state === "done" ? pack.files : [];
+  const seen = files.length ? pack.key : "";
+  if (at("pack-files").dataset.seen === seen) return;  // a link is not to be taken from under a hand
+  at("pack-files").dataset.seen = seen;
   at("pack-files").replaceChildren(...files.map((name) => make("li", {}, make("a",
     { className: "button", href: `${address}/packs/${pack.key}/${encodeURIComponent(name)}`, download: name },
     name.endsWith(".zip") ? `All of it: ${name}` : name))));

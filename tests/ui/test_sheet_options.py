@@ -66,9 +66,10 @@ def test_count_adds_up_plates(plate_file: Path, tmp_path: Path) -> None:
     assert report["bags"] == len(report["colours"])
     table = run("count", plate_file, "--out", tmp_path / "c.xlsx")
     assert table.exit_code == 0, table.output
-    lines = table.stdout.splitlines()
+    *lines, between, effort = table.stdout.splitlines()
     assert len(lines) == len(report["colours"]) + 2
     assert lines[-1].startswith("total")
+    assert (between, effort.split()[1]) == ("", f"{report['hours']:.1f}")
     assert (tmp_path / "c.xlsx").stat().st_size > 1000
 
 

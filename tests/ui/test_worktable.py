@@ -188,7 +188,9 @@ def test_no_address_leads_to_other_files(table: TestClient, name: str) -> None:
         f"/samples/{name}",
         f"/samples/{name}%2fgull.png",
     ):
-        assert table.get(address).status_code in (403, 404, 405), address
+        answer = table.get(address)
+        to_the_first_page = answer.url.path == "/"  # what a browser makes of /p/.. by itself
+        assert answer.status_code in (403, 404, 405) or to_the_first_page, address
 
 
 def test_names_inside_a_project_are_checked(table: TestClient) -> None:
@@ -268,6 +270,11 @@ def test_too_many_bytes_are_refused_before_they_are_read(
     answer = upload(table, iter([bytes(3000)] * 3) if chunked else bytes(9000))
     assert answer.status_code == 413
     assert set(folder.iterdir()) == before
+
+
+def test_two_gigabytes_are_refused_by_what_they_say_of_themselves(table: TestClient) -> None:
+    headers = {**HERE, "content-length": str(2 << 30)}
+    assert table.post("/api/projects", content=b"x", headers=headers).status_code == 413
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ import time
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 from img2plate.base.errors import DocumentError, OptionError, OutputError
@@ -84,8 +85,14 @@ def safe_name(name: str) -> str:
 
 def _readable(step: Settings) -> Settings:
     """Settings as they were saved; none of them when this version cannot read them any more."""
+    return dict(_read_step(json.dumps(step)))
+
+
+@lru_cache(maxsize=4096)
+def _read_step(text: str) -> Settings:
+    """The same, of their JSON: a project is read far more often than a setting changes."""
     try:
-        return tidied(step)
+        return tidied(json.loads(text))
     except OptionError:
         return {}
 

@@ -136,7 +136,7 @@ def read_settings(settings: Mapping[str, Any]) -> MakeOptions:
 
 def tidied(settings: Mapping[str, Any]) -> Settings:
     """Settings without what has its default. Raises OptionError for what cannot be read."""
-    given, usual = _values(settings), _values({})
+    given, usual = _values(settings), _usual()
     return {name: word for name, word in _clean(settings).items() if given[name] != usual[name]}
 
 
@@ -200,6 +200,12 @@ def _pattern(option: click.Option) -> str:
     """What stands in a field that is empty."""
     pattern = option.metavar or ""
     return "as it comes" if pattern in ("", "N") else pattern
+
+
+@cache
+def _usual() -> dict[str, Any]:
+    """What the command makes of no settings at all."""
+    return _values({})
 
 
 def _called(option: click.Option) -> str:

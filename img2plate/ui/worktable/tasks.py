@@ -27,7 +27,8 @@ from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import split
 from img2plate.tally.counts import count
-from img2plate.typeset.proof.pictures import far_picture, near_picture
+from img2plate.typeset.beads import pressed, stamp
+from img2plate.typeset.proof.pictures import far_picture
 from img2plate.ui.worktable.proofs import proposed
 from img2plate.ui.worktable.samples import SAMPLES, samples_folder
 from img2plate.ui.worktable.settings import Settings, read_settings, told
@@ -37,10 +38,14 @@ if TYPE_CHECKING:
 
 NEAR_SIDE, FAR_SIDE, SOURCE_SIDE = 1160, 360, 720
 """Pixels of the long side of a plate from near and from afar, and of the picture; about."""
+MOST_A_BEAD = 24
+"""Pixels of a bead from near, however small the plate."""
 FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
 
 _read = lru_cache(maxsize=4)(read_target)
 """A picture of a project never changes; finding its cells takes longer than most shadings."""
+_pressed = lru_cache(maxsize=4)(pressed)
+"""Drawing a bead of each colour takes longer than laying them all out."""
 
 
 def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
@@ -70,7 +75,7 @@ def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) 
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
     try:
-        _write(new, draft, facts)
+        _write(new, draft, facts, options.pack.thickness_mm)
         if not folder.exists():
             new.rename(folder)
     finally:
@@ -78,14 +83,15 @@ def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) 
     return facts
 
 
-def _write(folder: Path, draft: Draft, facts: dict[str, Any]) -> None:
+def _write(folder: Path, draft: Draft, facts: dict[str, Any], thickness_mm: float) -> None:
     """The files of a plate."""
     from PIL import Image
 
     plate = draft.plate
     write_plate(folder / PLATE, plate)
-    pixels = max(2, min(40, NEAR_SIDE // max(plate.size)))
-    Image.fromarray(near_picture(plate, pixels)).save(folder / NEAR, format="PNG")
+    pixels = max(2, min(MOST_A_BEAD, NEAR_SIDE // max(plate.size)))
+    near = stamp(plate.cells, _pressed(plate.palette, pixels, thickness_mm))
+    Image.fromarray(near).save(folder / NEAR, format="PNG", compress_level=1)  # it travels nowhere
     far = Image.fromarray(far_picture(plate, draft.view))
     far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
     far.save(folder / FAR, format="PNG")

@@ -50,11 +50,15 @@ class Worktable:
         self.table.nobody_looks(project_id)
 
     def page(self, request: Request) -> Response:
-        """The first page, or that of a project."""
+        """The first page, or that of a project; the first one too where there is no such."""
+        name, status = "start.html", 200
         if project_id := request.path_params.get("project"):
-            self.table.projects.home(project_id)
-            return FileResponse(STATIC / "project.html", headers={"Cache-Control": "no-store"})
-        return FileResponse(STATIC / "start.html", headers={"Cache-Control": "no-store"})
+            try:
+                self.table.projects.home(project_id)
+                name = "project.html"
+            except KeyError:
+                status = 404
+        return FileResponse(STATIC / name, status, headers={"Cache-Control": "no-store"})
 
     def start(self, _request: Request) -> Response:
         """What the first page shows."""

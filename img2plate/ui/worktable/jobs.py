@@ -176,6 +176,6 @@ class Jobs:
     def _finish(self, job: Job, state: str) -> None:
         """Say that a job is over."""
         job.state = state
-        job.finished.set()
         if not self._ended:
             self._hear(job)
+        job.finished.set()

@@ -82,11 +82,11 @@ class Worker:
         with self._lock:
             process, self._process = self._process, None
             pipe, self._pipe = self._pipe, None
-        if pipe is not None:
-            pipe.close()
         if process is not None:
             process.kill()
             process.join()
+        if pipe is not None:
+            pipe.close()  # last: who waits at it sees its end
 
     def _ready(self) -> Connection:
         """The pipe to a living process."""

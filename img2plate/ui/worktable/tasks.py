@@ -40,6 +40,8 @@ NEAR_SIDE, FAR_SIDE, SOURCE_SIDE = 1160, 360, 720
 """Pixels of the long side of a plate from near and from afar, and of the picture; about."""
 MOST_A_BEAD = 24
 """Pixels of a bead from near, however small the plate."""
+THICKNESS_MM = 2.9
+"""Holes closed, as on proof sheets: they would only grey the colours that are to be compared."""
 FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
 
 _read = lru_cache(maxsize=4)(read_target)
@@ -75,7 +77,7 @@ def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) 
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
     try:
-        _write(new, draft, facts, options.pack.thickness_mm)
+        _write(new, draft, facts)
         if not folder.exists():
             new.rename(folder)
     finally:
@@ -83,14 +85,14 @@ def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) 
     return facts
 
 
-def _write(folder: Path, draft: Draft, facts: dict[str, Any], thickness_mm: float) -> None:
+def _write(folder: Path, draft: Draft, facts: dict[str, Any]) -> None:
     """The files of a plate."""
     from PIL import Image
 
     plate = draft.plate
     write_plate(folder / PLATE, plate)
     pixels = max(2, min(MOST_A_BEAD, NEAR_SIDE // max(plate.size)))
-    near = stamp(plate.cells, _pressed(plate.palette, pixels, thickness_mm))
+    near = stamp(plate.cells, _pressed(plate.palette, pixels, THICKNESS_MM))
     Image.fromarray(near).save(folder / NEAR, format="PNG", compress_level=1)  # it travels nowhere
     far = Image.fromarray(far_picture(plate, draft.view))
     far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
@@ -157,8 +159,10 @@ def make_pack(folder: Path, settings: Settings, out: Path, tell: Progress) -> di
 
 
 def warm_up(shading: str, _tell: Progress) -> None:
-    """Make a small plate of a sample, so that the first real one does not wait for libraries."""
-    draft_plate(samples_folder() / SAMPLES[0], read_settings({"shading": shading}))
+    """Make small plates of a sample, so that the first real one does not wait for libraries."""
+    for source in ("sprite", "drawing"):
+        settings = {"shading": shading, "source": source, "width": "24"}
+        draft_plate(samples_folder() / SAMPLES[0], read_settings(settings))
 
 
 TASKS: dict[str, Callable[..., Any]] = {

@@ -6,7 +6,9 @@ tasks      what is done in a worker process: pictures read, plates and packs mad
 workers    the worker processes: started, limited, ended, started anew
 jobs       what waits for a worker, and how far it is
 projects   a folder for each picture: settings with their history, plates, packs
-table      the three together: what a page asks for
+table      these together: what a page asks for
+hub        pages hear how far things are
+samples    our own pictures to try
 guard      who may ask: host, origin, token
 app        addresses of the page
 serve      the command's work: a port, a line with the address, an end

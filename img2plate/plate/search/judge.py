@@ -25,8 +25,13 @@ _HALF = np.float32(1 / 2)
 
 
 @compiled
-def near_sum(scene: Scene, samples: Samples, y: int, x: int, old: int, new: int) -> Real:
-    """Summed differences of the samples around a cell in all views if its bead were another."""
+def near_sum(
+    scene: Scene, samples: Samples, y: int, x: int, old: int, new: int, most: Real
+) -> Real:
+    """Summed differences of the samples around a cell in all views if its bead were another.
+
+    Once they are over `most` the views left are not looked at: each can only add to it.
+    """
     share, total = near_of(scene, y, x), F32(0)
     for v in range(len(scene.is_flip)):
         start, stop = NEIGHBOURS * scene.first[v], NEIGHBOURS * scene.first[v + 1]
@@ -36,6 +41,8 @@ def near_sum(scene: Scene, samples: Samples, y: int, x: int, old: int, new: int)
             total += flip_sum(samples, span, share, change)
         else:
             total += s_cielab_sum(samples, span, share, change)
+        if total > most:
+            break
     return total
 
 

@@ -75,7 +75,7 @@ def _search_block(
         y, x = top + order[i] // wide, left + order[i] % wide
         if not (state.active[y, x] and scene.free[y, x]):
             continue
-        best, cost = _best(scene, state, samples, plan, y, x)
+        best, cost = _best(scene, state, samples, plan, y, x, len(loss) > 0)
         if len(loss) > 0:
             loss[state.cells[y, x]] += max(cost, F32(0))
             continue
@@ -88,9 +88,12 @@ def _search_block(
 
 @compiled
 def _best(
-    scene: Scene, state: State, samples: Samples, plan: Plan, y: int, x: int
+    scene: Scene, state: State, samples: Samples, plan: Plan, y: int, x: int, worse: bool
 ) -> tuple[int, Real]:
-    """The best other bead for a cell, and what it costs; below 0 it is better."""
+    """The best other bead for a cell, and what it costs; below 0 it is better.
+
+    Unless those are asked for that are `worse`, too, a bead is given up as soon as it is.
+    """
     current = state.cells[y, x]
     gather(scene, state, samples, y, x)
     gradients = np.empty((len(scene.reach), 3), F32)
@@ -106,13 +109,14 @@ def _best(
             break
         if place >= 0 and k == current:
             continue
-        cost = near_sum(scene, samples, y, x, current, k) + state.price[k]
-        cost += pair_cost(scene, state, plan, y, x, k)
+        cost = pair_cost(scene, state, plan, y, x, k) + state.price[k]
         cost += far_cost(scene, state, gradients, y, x, current, k)
         if plan.speck > 0:
             state.cells[y, x] = k
             cost += plan.speck * F32(specks_around(state.cells, y, x))
             state.cells[y, x] = current
+        most = least if worse or place < 0 else min(least, now)
+        cost += near_sum(scene, samples, y, x, current, k, most - cost)
         if place < 0:
             now = cost
         elif cost < least:

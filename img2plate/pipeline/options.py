@@ -11,8 +11,8 @@ from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.base.printer import TRUE_RULERS, USUAL_MARGIN_MM, Rulers
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
+from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import Fit, SizeWish
-from img2plate.image.target import SourceOptions
 from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions

@@ -15,8 +15,9 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
+from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import SizeWish
-from img2plate.image.target import SourceOptions, read_target
+from img2plate.image.target import read_target
 from img2plate.inventory.stock import Stock
 from img2plate.plate.limits.choice import ChoiceOptions, shade_chosen
 from img2plate.plate.shade.drawing import match_drawing, nearest_neutral

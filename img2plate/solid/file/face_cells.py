@@ -9,9 +9,10 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import Img2PlateError, without_marks
+from img2plate.image.opened import SourceOptions
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import SizeWish
-from img2plate.image.target import SourceOptions, read_target, sprite_target
+from img2plate.image.target import read_target, sprite_target
 from img2plate.plate.document import read_plate
 from img2plate.plate.plate import EMPTY
 from img2plate.plate.shade.shading import shade

@@ -18,8 +18,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from img2plate.image.opened import SourceOptions
 from img2plate.image.read import read_picture
-from img2plate.image.target import SourceOptions, Target, read_target
+from img2plate.image.target import Target, read_target
 from img2plate.pipeline.draft import Draft, draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for
 from img2plate.pipeline.pack import write_plate_pack

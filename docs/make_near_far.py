@@ -26,11 +26,9 @@ from img2plate.typeset import look
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "bench"))
-from photo_set import Photo, photo  # noqa: E402
+from photo_set import NEAR_FAR, NEAR_FAR_UNSEEN, Photo, photo  # noqa: E402
 
-PHOTOS = (
-    "harbour", "rocket", "astronaut", "china", "chelsea", "coffee", "flower", "motorcycle",
-)  # fmt: skip
+PHOTOS = NEAR_FAR + NEAR_FAR_UNSEEN
 COLUMNS = (
     ("nearest", 58, ShadingOptions("none")),
     ("calm", 58, ShadingOptions("search", look="calm")),

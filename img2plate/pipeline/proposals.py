@@ -100,10 +100,10 @@ def _two_palettes(make: MakeOptions, grid: Grid) -> tuple[str, ...]:
     ]
     if not others:
         return (make.palette,)
-    nearest = min(others, key=lambda palette: _off(make, grid, palette))
-    fewest = min(others, key=len)
-    if _off(make, grid, nearest) > PLAINLY_NEARER * _off(make, grid, first):
-        nearest = fewest if len(fewest) < len(first) else nearest
+    off = {palette.name: _off(make, grid, palette) for palette in (first, *others)}
+    nearest, fewest = min(others, key=lambda palette: off[palette.name]), min(others, key=len)
+    if off[nearest.name] > PLAINLY_NEARER * off[first.name] and len(fewest) < len(first):
+        nearest = fewest
     return make.palette, nearest.name
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.arrays import Mask
 from img2plate.image.drawing.work import Work
 
 
@@ -30,9 +29,9 @@ class Bins:
         return self.where.size
 
 
-def bins_of(work: Work, inside: Mask, ridge: Mask) -> Bins:
-    """Count a picture's colours; `inside`: pixels within flat areas; `ridge`: of lines."""
-    code = np.zeros(inside.shape, np.int32)
+def bins_of(work: Work) -> Bins:
+    """Count a picture's colours."""
+    code = np.zeros(work.colour.shape[:2], np.int32)
     for channel in range(4):
         code = (code << 5) | (work.colour[..., channel] >> 3)
     flat = code.ravel()
@@ -41,11 +40,11 @@ def bins_of(work: Work, inside: Mask, ridge: Mask) -> Bins:
     number = np.zeros(len(counts), np.int32)
     number[used] = np.arange(len(used))
     where = number[code]
-    inner = np.bincount(where.ravel(), inside.ravel(), minlength=len(used))
+    inner = np.bincount(where.ravel(), work.inside.ravel(), minlength=len(used))
     sums = [
         np.bincount(where.ravel(), work.colour[..., c].ravel(), minlength=len(used))
         for c in range(4)
     ]
     means = (np.stack(sums, axis=1) / counts[used][:, None]).astype(np.float32)
-    lines = np.bincount(where.ravel(), (ridge & ~inside).ravel(), minlength=len(used))
+    lines = np.bincount(where.ravel(), (work.ridge & ~work.inside).ravel(), minlength=len(used))
     return Bins(where, means, inner.astype(np.float64), lines.astype(np.float64))

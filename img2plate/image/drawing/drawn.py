@@ -50,12 +50,11 @@ def draw_cells(pixels: Pixels, framing: Framing, *, source: str) -> Drawn | None
     each = int(np.clip((_PIXELS / cells) ** 0.5, LEAST_EACH, MOST_EACH)) // 2 * 2
     wide, around = with_rim(pixels, framing)
     work = work_on(wide, around, each)
-    inside, ridge = work.inside, work.ridge
-    bins = bins_of(work, inside, ridge)
-    flats = find_flats(work, bins, inside)
+    bins = bins_of(work)
+    flats = find_flats(work, bins)
     if not len(flats):
         return None
-    labels = label_pixels(work, bins, flats, inside, ridge)
+    labels = label_pixels(work, bins, flats)
     thin = thin_parts(labels, len(flats), each)
     whole = framing.box == (0, 0, pixels.shape[1], pixels.shape[0])
     across, down = place(labels, thin, each, may_move=whole)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.arrays import Mask
 from img2plate.image.drawing.bins import Bins
 from img2plate.image.drawing.mixes import share_of_line
 from img2plate.image.drawing.work import Work
@@ -41,15 +40,12 @@ _MOST_BINS, _MOST_LINE_BINS, _MOST_TRIED = 600, 1200, 60
 _Colours = NDArray[np.float32]
 
 
-def find_flats(work: Work, bins: Bins, inside: Mask) -> _Colours:
-    """(k, 4) flat colours, premultiplied sRGB and alpha in levels, the commonest first.
-
-    inside: (h, w) pixels within areas.
-    """
+def find_flats(work: Work, bins: Bins) -> _Colours:
+    """(k, 4) flat colours, premultiplied sRGB and alpha in levels, the commonest first."""
     flats = _of_areas(bins, work.each * work.each / 2)
-    if not len(flats) or inside.mean() < _LEAST_AREAS:
+    if not len(flats) or work.inside.mean() < _LEAST_AREAS:
         return np.empty((0, 4), np.float32)
-    flats = _plain_ones(flats, work, bins, inside)
+    flats = _plain_ones(flats, work, bins)
     return _with_lines(flats, bins)
 
 
@@ -78,13 +74,14 @@ def _of_areas(bins: Bins, least: float) -> _Colours:
     return np.array(found, np.float32).reshape(-1, 4)
 
 
-def _plain_ones(flats: _Colours, work: Work, bins: Bins, inside: Mask) -> _Colours:
+def _plain_ones(flats: _Colours, work: Work, bins: Bins) -> _Colours:
     """Those of the flat colours (k, 4) whose areas are plain: the others are part of a gradient."""
     off = distances(bins.colour, flats)
     closest = np.where(off.min(axis=1) <= NEAR, off.argmin(axis=1), len(flats))
     few = np.s_[::_EVERY, ::_EVERY]
-    own = closest[bins.where[few][inside[few]]]
-    seen = work.colour[few][inside[few]].astype(np.float32)
+    inside = work.inside[few]
+    own = closest[bins.where[few][inside]]
+    seen = work.colour[few][inside].astype(np.float32)
     counts = np.maximum(np.bincount(own, minlength=len(flats) + 1), 1)
     means = np.stack(
         [np.bincount(own, seen[:, c], len(flats) + 1) / counts for c in range(4)], axis=1

@@ -18,30 +18,25 @@ Labels = NDArray[np.uint8]
 """(h, w) uint8: index of a flat colour, or their number where none explains the pixel."""
 
 
-def label_pixels(
-    work: Work, bins: Bins, flats: NDArray[np.float32], inside: Mask, ridge: Mask
-) -> Labels:
-    """Give each pixel its flat colour; `len(flats)` where it is shaded.
-
-    inside: pixels within areas; ridge: those of lines.
-    """
+def label_pixels(work: Work, bins: Bins, flats: NDArray[np.float32]) -> Labels:
+    """Give each pixel its flat colour; `len(flats)` where it is shaded."""
     off = distances(bins.colour, flats)
     near = off.min(axis=1)[bins.where] <= NEAR
     closest = off.argmin(axis=1).astype(np.uint8)[bins.where]
-    labels = np.where(near & (inside | ridge), closest, np.uint8(_UNSURE))
-    labels[inside & ~near] = len(flats)
-    _doubt_mixes(labels, work, flats, inside)
-    _settle(labels, work, flats, ridge)
+    labels = np.where(near & (work.inside | work.ridge), closest, np.uint8(_UNSURE))
+    labels[work.inside & ~near] = len(flats)
+    _doubt_mixes(labels, work, flats)
+    _settle(labels, work, flats)
     return labels
 
 
-def _doubt_mixes(labels: Labels, work: Work, flats: NDArray[np.float32], inside: Mask) -> None:
+def _doubt_mixes(labels: Labels, work: Work, flats: NDArray[np.float32]) -> None:
     """Take back what may as well be the soft edge of two areas that lie beside it, in `labels`."""
-    thin = ~inside & (labels < len(flats))
+    thin = ~work.inside & (labels < len(flats))
     if not thin.any() or len(flats) < 3:
         return
     own = labels[thin]
-    beside = _beside(np.where(inside, labels, _UNSURE), thin, len(flats), work.each) > 0
+    beside = _beside(np.where(work.inside, labels, _UNSURE), thin, len(flats), work.each) > 0
     colour = work.colour[thin].astype(np.float32)
     mixed = np.zeros(len(own), np.bool_)
     for one, two in zip(*np.triu_indices(len(flats), 1), strict=True):
@@ -52,7 +47,7 @@ def _doubt_mixes(labels: Labels, work: Work, flats: NDArray[np.float32], inside:
     labels[thin] = np.where(mixed, np.uint8(_UNSURE), own)
 
 
-def _settle(labels: Labels, work: Work, flats: NDArray[np.float32], ridge: Mask) -> None:
+def _settle(labels: Labels, work: Work, flats: NDArray[np.float32]) -> None:
     """Decide soft edges, in `labels`: the nearest in colour of what lies beside them."""
     unsure = labels == _UNSURE
     if not unsure.any():
@@ -70,7 +65,7 @@ def _settle(labels: Labels, work: Work, flats: NDArray[np.float32], ridge: Mask)
     lost = ~beside.any(axis=1)
     if lost.any():
         found[lost] = _nearest_sure(labels)[unsure][lost]
-    fine = ridge[unsure] & ~lost
+    fine = work.ridge[unsure] & ~lost
     _as_lines(found, fine, colour, flats, beside, shade)
     labels[unsure] = found
 

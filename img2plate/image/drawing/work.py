@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,7 +28,7 @@ class Work:
     each: int
     """Pixels along a cell's side."""
 
-    @property
+    @cached_property
     def inside(self) -> Mask:
         """(h, w) bool: pixels that are like all their neighbours."""
         import cv2
@@ -36,7 +37,7 @@ class Work:
         spread = cv2.dilate(self.colour, kernel) - cv2.erode(self.colour, kernel)
         return np.asarray(spread.max(axis=2) <= FLAT_RANGE)
 
-    @property
+    @cached_property
     def ridge(self) -> Mask:
         """(h, w) bool: lines narrower than half a cell, that differ from both their sides.
 

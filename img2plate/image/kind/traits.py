@@ -54,7 +54,11 @@ class Traits:
     @property
     def on_ground(self) -> bool:
         """Whether something stands on an even or see-through ground."""
-        return self.rim >= LEAST_RIM or self.clear > LEAST_CLEAR
+        return _is_on_ground(self.rim, self.clear)
+
+
+def _is_on_ground(rim: float, clear: float) -> bool:
+    return rim >= LEAST_RIM or clear > LEAST_CLEAR
 
 
 def traits(pixels: Pixels) -> Traits:
@@ -72,9 +76,10 @@ def traits(pixels: Pixels) -> Traits:
     calm = np.asarray(cv2.medianBlur(rgb, 5))
     greys = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY))
     ranges, rim = _ranges(calm), _rim(rgb)
-    within = _within(pixels, rgb) if rim >= LEAST_RIM or clear > LEAST_CLEAR else None
-    if within is None or np.count_nonzero(within) < LEAST_WITHIN:
-        within = np.ones(greys.shape, bool)
+    within = np.ones(greys.shape, np.bool_)
+    if _is_on_ground(rim, clear):
+        off = _within(pixels, rgb)
+        within = off if np.count_nonzero(off) >= LEAST_WITHIN else within
     return Traits(
         half_edges=_share_of_top(_steps(half), EDGES),
         rim=rim,

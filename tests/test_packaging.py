@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from img2plate.ui.worktable.samples import SAMPLES
+from img2plate.ui.worktable.store.samples import SAMPLES
 
 ROOT = Path(__file__).parents[1]
 BUNDLED = {"quay-24", "harbour-48", "sea-96", "css-named"}
@@ -41,7 +41,10 @@ def test_wheel_and_sdist_carry_the_palettes(built: Path) -> None:
     assert {f"img2plate/palettes/{name}.csv" for name in BUNDLED} <= set(wheel)
     assert {"img2plate/py.typed", "img2plate/solid/fit/coins.csv"} <= set(wheel)
     page = "img2plate/ui/worktable"
-    assert {f"{page}/static/project.js", *(f"{page}/samples/{s}" for s in SAMPLES)} <= set(wheel)
+    assert {
+        f"{page}/web/static/project.js",
+        *(f"{page}/store/samples/{s}" for s in SAMPLES),
+    } <= set(wheel)
     with tarfile.open(next(built.glob("*.tar.gz"))) as archive:
         names = {name.partition("/")[2] for name in archive.getnames()}
     assert {f"palettes/{name}.csv" for name in BUNDLED} <= names

@@ -21,20 +21,22 @@ from support import SAMPLES
 
 from img2plate.base.errors import Img2PlateError, OptionError
 from img2plate.pipeline.options import MakeOptions
-from img2plate.ui.worktable import app as page
-from img2plate.ui.worktable.jobs import Job, Jobs
-from img2plate.ui.worktable.projects import Projects, StaleError, safe_name
-from img2plate.ui.worktable.settings import (
+from img2plate.ui.worktable.store.projects import Projects, StaleError, safe_name
+from img2plate.ui.worktable.table import Table
+from img2plate.ui.worktable.web import app as page
+from img2plate.ui.worktable.web import bodies
+from img2plate.ui.worktable.web.handlers import STATIC
+from img2plate.ui.worktable.wishes.form import form
+from img2plate.ui.worktable.wishes.settings import (
     checked,
     command_line,
     command_words,
-    form,
     key_of,
     read_settings,
     tidied,
 )
-from img2plate.ui.worktable.table import Table
-from img2plate.ui.worktable.workers import DIED, Worker
+from img2plate.ui.worktable.work.jobs import Job, Jobs
+from img2plate.ui.worktable.work.workers import DIED, Worker
 
 HOST = "127.0.0.1:8417"
 HERE = {"origin": f"http://{HOST}"}
@@ -166,7 +168,7 @@ def test_every_answer_says_what_a_browser_may_do(table: TestClient) -> None:
         assert headers["x-content-type-options"] == "nosniff"
         assert headers["cross-origin-resource-policy"] == "same-origin"
     for name in ("start.html", "project.html"):
-        html = (page.STATIC / name).read_text(encoding="utf-8")
+        html = (STATIC / name).read_text(encoding="utf-8")
         assert " style=" not in html
         assert "<style" not in html
         assert " onclick" not in html
@@ -265,7 +267,7 @@ def test_what_is_no_picture_is_refused_and_gone(table: TestClient, folder: Path,
 def test_too_many_bytes_are_refused_before_they_are_read(
     table: TestClient, folder: Path, monkeypatch: pytest.MonkeyPatch, chunked: bool
 ) -> None:
-    monkeypatch.setattr(page, "MOST_BYTES", 5000)
+    monkeypatch.setattr(bodies, "MOST_BYTES", 5000)
     before = set(folder.iterdir())
     answer = upload(table, iter([bytes(3000)] * 3) if chunked else bytes(9000))
     assert answer.status_code == 413

@@ -29,7 +29,7 @@ def worktable(port: int, open_it: bool, folder: Path | None) -> None:
     img2plate worktable --open
     img2plate worktable --port 0 --folder projects
     """
-    from img2plate.ui.worktable.serve import serve
+    from img2plate.ui.worktable.web.serve import serve
 
     def ready(address: str) -> None:
         click.echo(address)

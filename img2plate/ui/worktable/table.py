@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -11,17 +10,16 @@ from typing import Any
 from img2plate.base.errors import Img2PlateError, PictureError
 from img2plate.base.files import PACK_FILES
 from img2plate.image.kind.kind import Kind
-from img2plate.ui.worktable.jobs import OPEN, Job, Jobs
-from img2plate.ui.worktable.projects import Project, Projects, StaleError
-from img2plate.ui.worktable.proofs import first_look, words_for
-from img2plate.ui.worktable.settings import (
+from img2plate.ui.worktable.shown import Shown
+from img2plate.ui.worktable.store.projects import Project, Projects, StaleError
+from img2plate.ui.worktable.wishes.proofs import first_look
+from img2plate.ui.worktable.wishes.settings import (
     Settings,
     checked,
-    command_line,
     key_of,
     of_the_picture,
 )
-from img2plate.ui.worktable.tasks import FACTS
+from img2plate.ui.worktable.work.jobs import OPEN, Job, Jobs
 
 FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 """What goes first in a lane."""
@@ -40,7 +38,7 @@ class Table:
         self.projects = Projects(folder)
         self.jobs = Jobs(self._changed)
         self._tell = tell
-        self._proofs: dict[tuple[str, str], list[Settings]] = {}
+        self.shown = Shown(self.projects, self.jobs)
         self._saving = threading.Lock()
         for lane, shading in (("quick", "none"), ("long", "search")) if warm else ():
             self.jobs.start(Job("", f"warm-{lane}", "warm_up", (shading,), lane, -1))
@@ -67,45 +65,13 @@ class Table:
 
     def listed(self) -> list[dict[str, Any]]:
         """Earlier projects, the newest first."""
-        return [
-            {"id": each.id, "name": each.name, "saved": each.saved, "key": self._shown(each)}
-            for each in self.projects.listed()
-        ]
-
-    def _shown(self, project: Project) -> str:
-        """The key of the plate in hand, if it was made; else empty."""
-        key = key_of(project.settings)
-        return key if self.facts(project.id, key) else ""
-
-    def facts(self, project_id: str, key: str) -> dict[str, Any] | None:
-        """Facts of a plate; None when it is not made yet."""
-        path = self.projects.plate(project_id, key) / FACTS
-        try:
-            return dict(json.loads(path.read_text(encoding="utf-8")))
-        except (OSError, ValueError):
-            return None
+        return self.shown.listed()
 
     def state(self, project_id: str) -> dict[str, Any]:
         """All that a page shows of a project; what is missing is begun."""
         project = self.projects.load(project_id)
         self._begin(project)
-        settings = project.settings
-        kind = self._kind(project)
-        hand = self._card(project, settings, kind)
-        return {
-            "id": project.id,
-            "name": project.name,
-            "version": project.version,
-            "settings": settings,
-            "can_undo": project.at > 0,
-            "can_redo": project.at < len(project.history) - 1,
-            "command": command_line(project.file_name, settings),
-            "kind": kind,
-            "hand": hand,
-            "proofs": self._cards(project, kind),
-            "proposing": self._is_open(project.id, self._propose_key(project)),
-            "pack": self._pack(project),
-        }
+        return self.shown.state(project)
 
     def choose(self, project_id: str, version: int, settings: Mapping[str, Any]) -> None:
         """Other settings in hand. Raises StaleError, OptionError."""
@@ -141,7 +107,7 @@ class Table:
         """Write the pack of the plate in hand. Raises Img2PlateError when that is not made yet."""
         project = self.projects.load(project_id)
         key = key_of(project.settings)
-        if not self.facts(project_id, key):
+        if not self.shown.facts(project_id, key):
             raise Img2PlateError("the plate is not made yet; wait a moment")
         out, plate = self.projects.pack(project_id, key), self.projects.plate(project_id, key)
         self.jobs.forget(project_id, f"pack-{key}")
@@ -179,7 +145,7 @@ class Table:
     def _leave(self, old: Project, new: Project) -> None:
         """Stop making the plate that was in hand, unless it is a proof too."""
         key = key_of(old.settings)
-        proofs = {key_of(each) for each in self._proposed(old)}
+        proofs = {key_of(each) for each in self.shown.proposed(old)}
         if key != key_of(new.settings) and key not in proofs:
             self.jobs.stop(old.id, {key})
 
@@ -188,20 +154,20 @@ class Table:
         base = of_the_picture(project.settings)
         self._want(project, first_look(base), FIRST)
         place = project.id, key_of(base)
-        if place not in self._proofs:
+        if place not in self.shown.proposals:
             keep = lambda found: self._keep_proofs(project, place, found)  # noqa: E731
             arguments = self.projects.source(project), base
             self.jobs.start(
-                Job(project.id, self._propose_key(project), "propose_plates", arguments,
+                Job(project.id, self.shown.propose_key(project), "propose_plates", arguments,
                     order=PROPOSE, then=keep)
             )  # fmt: skip
         self._want(project, project.settings, IN_HAND)
-        for number, settings in enumerate(self._proposed(project)):
+        for number, settings in enumerate(self.shown.proposed(project)):
             self._want(project, settings, PROOFS + number)
 
     def _keep_proofs(self, project: Project, place: tuple[str, str], found: list[Settings]) -> None:
         """Note what is proposed, and have it made."""
-        self._proofs[place] = found
+        self.shown.proposals[place] = found
         for number, settings in enumerate(found):
             self._want(project, settings, PROOFS + number)
 
@@ -209,7 +175,7 @@ class Table:
         """Have a plate made, unless it was, or was stopped, or failed."""
         key = key_of(settings)
         known = self.jobs.find(project.id, key)
-        if self.facts(project.id, key) or (known is not None and known.state not in OPEN):
+        if self.shown.facts(project.id, key) or (known is not None and known.state not in OPEN):
             return
         source, folder = self.projects.source(project), self.projects.plate(project.id, key)
         lane = "long" if self._is_long(project, settings) else "quick"
@@ -218,67 +184,9 @@ class Table:
     def _is_long(self, project: Project, settings: Settings) -> bool:
         """Whether a plate is searched for."""
         shading = settings.get("shading", "auto")
-        kind = self._kind(project)
+        kind = self.shown.kind(project)
         flat = kind is not None and kind["name"] != Kind.PHOTO.name
         return shading == "search" or (shading == "auto" and not flat)
-
-    def _kind(self, project: Project) -> dict[str, Any] | None:
-        """What the picture was taken for; None when it is not known yet."""
-        for settings in (project.settings, first_look(of_the_picture(project.settings))):
-            if facts := self.facts(project.id, key_of(settings)):
-                return dict(facts["kind"])
-        return None
-
-    def _proposed(self, project: Project) -> list[Settings]:
-        """The proofs that are proposed, the quickest second."""
-        base = of_the_picture(project.settings)
-        found = self._proofs.get((project.id, key_of(base)), [])
-        return [*found[:1], first_look(base), *found[1:]]
-
-    def _cards(self, project: Project, kind: dict[str, Any] | None) -> list[dict[str, Any]]:
-        """All proofs; of those that look alike the first."""
-        cards, seen = [], set()
-        for settings in self._proposed(project):
-            card = self._card(project, settings, kind)
-            alike = card["facts"]["digest"] if card["facts"] else card["key"]
-            if alike not in seen:
-                cards.append(card)
-            seen.add(alike)
-        return cards
-
-    def _card(
-        self, project: Project, settings: Settings, kind: dict[str, Any] | None
-    ) -> dict[str, Any]:
-        """A plate as a page shows it: what it is, and how far it is."""
-        key = key_of(settings)
-        facts, job = self.facts(project.id, key), self.jobs.find(project.id, key)
-        about: dict[str, Any] = {"key": key, "state": "stopped"}
-        if facts:
-            about["state"] = "done"
-        elif job:
-            about = job.as_json()
-        words = words_for(settings, Kind[kind["name"]] if kind else None)
-        return about | {"settings": settings, "words": words, "facts": facts}
-
-    def _pack(self, project: Project) -> dict[str, Any]:
-        """The pack of the plate in hand: how far it is, and its files."""
-        key = key_of(project.settings)
-        job = self.jobs.find(project.id, f"pack-{key}")
-        about = job.as_json() if job else {"state": "none"}
-        folder = self.projects.pack(project.id, key)
-        names = [f"{project.name}.zip", *sorted(PACK_FILES)]
-        if (folder / names[0]).is_file() and about["state"] not in OPEN:
-            about = {"state": "done", "files": names}
-        return about | {"key": key}
-
-    def _propose_key(self, project: Project) -> str:
-        """The job that proposes."""
-        return f"propose-{key_of(of_the_picture(project.settings))}"
-
-    def _is_open(self, project_id: str, key: str) -> bool:
-        """Whether a job is on its way."""
-        job = self.jobs.find(project_id, key)
-        return job is not None and job.state in OPEN
 
     def _changed(self, job: Job) -> None:
         """Tell the pages how far a job is."""

@@ -30,9 +30,9 @@ from img2plate.split.tiles import split
 from img2plate.tally.counts import count
 from img2plate.typeset.beads import pressed, stamp
 from img2plate.typeset.proof.pictures import far_picture
-from img2plate.ui.worktable.proofs import proposed
-from img2plate.ui.worktable.samples import SAMPLES, samples_folder
-from img2plate.ui.worktable.settings import Settings, read_settings, told
+from img2plate.ui.worktable.store.samples import SAMPLES, samples_folder
+from img2plate.ui.worktable.wishes.proofs import proposed
+from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 
 if TYPE_CHECKING:
     from img2plate.image.sizing import SizeWish

@@ -27,6 +27,7 @@ function change(what, words = {}) {
   pending += 1;
   asking = asking.then(async () => {
     at("trouble").textContent = "";
+    form.forgive();
     try {
       const newer = await ask(`${address}/${what}`, { method: "POST", words: { ...words, version: state.version } });
       pending -= 1;

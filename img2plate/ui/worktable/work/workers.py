@@ -110,7 +110,7 @@ def _serve(pipe: Connection, asked: Any, cores: int) -> None:
     os.environ["NUMBA_NUM_THREADS"] = str(cores)  # before numba is imported
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _limit_memory()
-    from img2plate.ui.worktable.tasks import TASKS
+    from img2plate.ui.worktable.work.tasks import TASKS
 
     def tell(stage: str, done: float) -> None:
         if asked.is_set():

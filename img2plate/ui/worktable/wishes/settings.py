@@ -26,9 +26,8 @@ from img2plate.pipeline.options import MakeOptions
 from img2plate.pipeline.proposals import NOT_BEADS
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.options.boards import with_bags
-from img2plate.ui.cli.shared.command import OTHERS, spoken
+from img2plate.ui.cli.shared.command import spoken
 from img2plate.ui.cli.shared.gather import gather
-from img2plate.ui.cli.shared.types import PALETTE, Suggested
 
 Settings = dict[str, str | bool | list[str]]
 NOT_HERE = {
@@ -36,23 +35,11 @@ NOT_HERE = {
     "max_megapixels",
 }  # fmt: skip
 """Options that say where files are, ask for several plates, or lift a limit."""
-FIRST = ("source", "width", "boards", "palette", "look", "colours", "background")
-"""What matters most, in this order; `source` stands in the sentence on the kind of picture."""
-LABELS = {
-    "source": "the picture is",
-    "width": "beads wide",
-    "boards": "to fit on boards",
-    "colours": "colours at most",
-}
-"""What the first fields are called; the others as their options are."""
-EXAMPLES = {"boards": "as in 2x2", "board": "29x29", "printer_measured": "100"}
 OF_THE_PICTURE = (
     "source", "cells", "cell_px", "crop", "background", "subject", "trim", "only", "without",
     "finish", "board", "pitch_mm",
 )  # fmt: skip
 """What holds for every plate that is proposed."""
-ONLY_WORDS = ("shading", "look", "difference")
-"""Options that take nothing but the words they offer."""
 MOST_TEXT = 200
 """Characters in one word of the settings."""
 
@@ -69,63 +56,9 @@ def fields() -> dict[str, click.Option]:
     }
 
 
-def form() -> list[dict[str, Any]]:
-    """What a page needs to draw a field for each option."""
-    first = [name for name in FIRST if name in fields()]
-    names = [*first, *(name for name in fields() if name not in first)]
-    return [_field(name, fields()[name]) | {"first": name in first} for name in names]
-
-
-def _field(name: str, option: click.Option) -> dict[str, Any]:
-    """One option for the page."""
-    kind, words = _kind(option)
-    default = option.default
-    shown = str(default) if isinstance(default, str | float) or type(default) is int else ""
-    return {
-        "name": name,
-        "label": LABELS.get(name, _called(option).removeprefix("--").replace("-", " ")),
-        "option": _called(option),
-        "heading": getattr(option, "heading", OTHERS),
-        "hint": spoken(option.help or "", make),
-        "kind": kind,
-        "words": words,
-        "default": shown,
-        "placeholder": EXAMPLES.get(name) or shown or _pattern(option),
-    }
-
-
-def _kind(option: click.Option) -> tuple[str, list[str]]:
-    """How an option is asked for, and the words it offers."""
-    if option.is_flag:
-        return "flag", []
-    if option.multiple:
-        return "list", []
-    if option.type is PALETTE:
-        return "palette", beads_palettes()
-    if isinstance(option.type, click.Choice):
-        return "choice", [str(word) for word in option.type.choices]
-    if isinstance(option.type, Suggested):
-        return ("choice" if option.name in ONLY_WORDS else "words"), list(option.type.words)
-    if isinstance(option.type, click.types.IntParamType):
-        return "whole", []
-    return ("number" if isinstance(option.type, click.types.FloatParamType) else "text"), []
-
-
 def beads_palettes() -> list[str]:
     """The palettes that a page offers, beads before colours of screens."""
     return sorted(bundled_names(), key=lambda name: (name in NOT_BEADS, name))
-
-
-def palettes() -> list[dict[str, Any]]:
-    """Their colours, for swatches."""
-    found = [find_palette(name) for name in beads_palettes()]
-    return [
-        {
-            "name": palette.name,
-            "beads": [{"code": b.code, "name": b.name, "hex": b.hex} for b in palette.beads],
-        }
-        for palette in found
-    ]
 
 
 def read_settings(settings: Mapping[str, Any]) -> MakeOptions:
@@ -158,11 +91,11 @@ def command_words(settings: Mapping[str, Any]) -> list[str]:
     for name, option in fields().items():
         value = _clean(settings).get(name)
         if value is True:
-            words.append(_called(option))
+            words.append(called(option))
         elif value:
             for word in value if isinstance(value, list) else [str(value)]:
                 joined = word.startswith("-")
-                words += [f"{_called(option)}={word}"] if joined else [_called(option), word]
+                words += [f"{called(option)}={word}"] if joined else [called(option), word]
     return words
 
 
@@ -196,19 +129,13 @@ def told(notes: Iterable[str]) -> list[str]:
     return [spoken(note, make) for note in notes]
 
 
-def _pattern(option: click.Option) -> str:
-    """What stands in a field that is empty."""
-    pattern = option.metavar or ""
-    return "as it comes" if pattern in ("", "N") else pattern
-
-
 @cache
 def _usual() -> dict[str, Any]:
     """What the command makes of no settings at all."""
     return _values({})
 
 
-def _called(option: click.Option) -> str:
+def called(option: click.Option) -> str:
     """The long name of an option."""
     return max(option.opts, key=len)
 
@@ -250,7 +177,7 @@ def _values(settings: Mapping[str, Any]) -> dict[str, Any]:
     """What the command makes of settings, by field. Raises OptionError."""
     words = ["picture.png"]
     for name, value in _clean(settings).items():
-        option = _called(fields()[name])
+        option = called(fields()[name])
         some = value if isinstance(value, list) else [value]
         words += [option if word is True else f"{option}={word}" for word in some]
     try:

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from img2plate.base.errors import Img2PlateError
-from img2plate.ui.worktable.settings import error_words
-from img2plate.ui.worktable.workers import Stopped, Worker
+from img2plate.ui.worktable.wishes.settings import error_words
+from img2plate.ui.worktable.work.workers import Stopped, Worker
 
 LANES = ("quick", "long")
 OPEN = ("waiting", "working")

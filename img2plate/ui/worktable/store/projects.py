@@ -25,7 +25,7 @@ from pathlib import Path
 
 from img2plate.base.errors import DocumentError, OptionError, OutputError
 from img2plate.base.files import explain, safe_file
-from img2plate.ui.worktable.settings import Settings, tidied
+from img2plate.ui.worktable.wishes.settings import Settings, tidied
 
 ID = re.compile(r"[0-9a-f]{16}")
 MOST_STEPS = 200

@@ -24,12 +24,18 @@ export class Form {
     rest.append(...[...headings.values()].flat());
   }
 
-  // Show other settings, but not in the field that is being written in.
+  // Show other settings, but not in a field that is being written in, or is still to be mended.
   show(settings) {
     this.settings = settings;
     for (const field of this.fields.values()) {
-      if (field.input === document.activeElement && field.input.value !== field.seen) continue;
-      this.#put(field, settings[field.name]);
+      const isWritten = field.input === document.activeElement && field.input.value !== field.seen;
+      if (!isWritten && !field.wrong.textContent) this.#put(field, settings[field.name]);
+    }
+  }
+
+  // Forget what was wrong: something else is asked for now.
+  forgive() {
+    for (const field of this.fields.values()) {
       field.wrong.textContent = "";
       field.input?.removeAttribute("aria-invalid");
     }

@@ -11,7 +11,7 @@ from img2plate.pipeline.options import DEFAULT_PALETTE, MakeOptions
 from img2plate.pipeline.proposals import propose
 from img2plate.pipeline.variants import CompareOptions
 from img2plate.plate.shade.looks import BALANCED
-from img2plate.ui.worktable.settings import Settings, read_settings, tidied
+from img2plate.ui.worktable.wishes.settings import Settings, read_settings, tidied
 
 FEW = "12"
 """Colours of the photo that takes few."""

@@ -15,7 +15,8 @@ import uvicorn
 
 from img2plate.base.errors import OptionError, OutputError
 from img2plate.base.files import explain
-from img2plate.ui.worktable.app import Worktable, build
+from img2plate.ui.worktable.web.app import build
+from img2plate.ui.worktable.web.handlers import Worktable
 
 HOST = "127.0.0.1"
 

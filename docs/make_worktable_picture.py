@@ -38,9 +38,10 @@ def look(address: str) -> bytes:
         page.click("button[aria-label='Take this one: sea-96, balanced']")
         page.wait_for_selector("#command:has-text('sea-96')")
         page.wait_for_selector("#making", state="hidden")
+        page.goto(page.url.split("#")[0] + "#proofs")
         page.mouse.move(2, 2)
         page.evaluate("document.activeElement.blur()")
-        page.evaluate("scrollTo(0, 0), document.getElementById('proofs').scrollTo(0, 0)")
+        page.evaluate("scrollTo(0, 0)")
         page.wait_for_timeout(1000)  # pictures are being decoded
         shot = page.screenshot()
         browser.close()

@@ -71,12 +71,19 @@ DROP = """async ([name, data]) => {
 
 
 def drop(page: Any, picture: Path) -> None:
-    """Drop a picture on the first page, and wait for its plate."""
+    """Drop a picture on the first page, and wait for its plate to lie large on the table."""
     page.evaluate(DROP, [picture.name, base64.b64encode(picture.read_bytes()).decode()])
     page.wait_for_url("**/p/*")
+    go(page, "plate")
     page.wait_for_selector("#making", state="hidden")
     page.wait_for_selector("#near[src]")
 
 
+def go(page: Any, place: str) -> None:
+    """Go to a place on the table."""
+    page.click(f"#strip a[href='#{place}']")
+    page.wait_for_selector(f"#place-{place}:visible")
+
+
 def command(page: Any) -> str:
-    return str(page.inner_text("#command"))
+    return str(page.text_content("#command"))

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from command import good, one_line, run
 from support import SAMPLES
-from worktable import browsing, command, drop, served
+from worktable import browsing, command, drop, go, served
 
 pytestmark = pytest.mark.browser
 PUFFIN = SAMPLES / "puffin.png"
@@ -25,7 +25,7 @@ def test_from_a_dropped_picture_to_the_downloaded_pack(
 ) -> None:
     with browsing(chromium, address) as page:
         drop(page, PUFFIN)
-        page.wait_for_selector("text=quay-24, flat")
+        go(page, "proofs")
         page.click("button[aria-label='Take this one: quay-24, flat']")
         page.wait_for_selector("#command:has-text('--palette quay-24')")
         page.get_by_label("beads wide").fill("50")
@@ -36,6 +36,7 @@ def test_from_a_dropped_picture_to_the_downloaded_pack(
         page.wait_for_selector("#command:has-text('--trim')")
         assert command(page) == "img2plate make puffin.png --palette quay-24 --trim --width 50"
         page.wait_for_selector("#making", state="hidden")
+        go(page, "sheets")
         page.click("#make-pack")
         with page.expect_download() as waited:
             page.click("#pack-files a >> nth=0")
@@ -69,6 +70,7 @@ def test_another_kind_is_one_click(chromium: Any, address: str) -> None:
         page.click("#sentence label:has-text('drawing')")
         page.wait_for_selector("text=Taken for a drawing: as you said")
         assert command(page) == "img2plate make puffin.png --source drawing"
+        go(page, "proofs")
         page.wait_for_selector("#proofs li.taken h3:has-text('harbour-48')")
 
 
@@ -98,6 +100,7 @@ def test_a_second_tab_says_that_it_is_older_and_takes_over(chromium: Any, addres
         drop(page, PUFFIN)
         second = page.context.new_page()
         second.goto(page.url)
+        go(second, "plate")
         second.wait_for_selector("#near[src]")
         page.check(".palettes input[value=quay-24]")
         second.wait_for_selector("#stale:visible")
@@ -134,8 +137,10 @@ def test_every_screen_can_be_read_by_all(chromium: Any, address: str, scheme: st
         drop(page, PUFFIN)
         page.wait_for_selector("#stop-all", state="hidden")
         page.click("summary")
-        screens.append(Axe().run(page))
-        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        for link in page.locator("#strip a").all():
+            link.click()
+            screens.append(Axe().run(page))
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390
         page.set_viewport_size({"width": 1400, "height": 900})
         screens.append(Axe().run(page))
     for found in screens:
@@ -156,7 +161,26 @@ def test_by_keyboard_alone(chromium: Any, address: str) -> None:
             if page.evaluate("document.activeElement.ariaLabel") == "Take this one: quay-24, flat":
                 break
         page.keyboard.press("Space")
+        page.wait_for_selector("#place-plate:visible")
         page.wait_for_selector("#command:has-text('quay-24')")
+
+
+def test_two_proofs_lie_under_one_slider(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        go(page, "proofs")
+        page.wait_for_selector("#stop-all", state="hidden")
+        for name in ("harbour-48, flat", "quay-24, flat"):
+            page.click(f"button[aria-label='Compare: {name}']")
+        over = page.locator("#two .over")
+        assert over.get_attribute("alt") == "harbour-48, flat, from near"
+        page.focus("#two-slider")
+        page.keyboard.press("End")
+        assert over.evaluate("element => element.style.clipPath") == "inset(0px 0% 0px 0px)"
+        page.check("#two label:has-text('across the room')")
+        assert "/far.png" in over.get_attribute("src")
+        page.click("button[aria-label='Compare: quay-24, flat']")
+        assert page.is_hidden("#two")
 
 
 def alive(group: int) -> list[str]:

@@ -1,0 +1,70 @@
+// The strip: a small true picture of each place on the table, to go there.
+import { make } from "/static/ask.js";
+
+const MOST_DOTS = 28;
+
+export class Strip {
+  // element: where the links go; desk; names: of the places, in order.
+  constructor(element, desk, names) {
+    this.desk = desk;
+    this.links = new Map(names.map((name) => [name, this.#link(name)]));
+    element.append(make("ul", {}, ...[...this.links.values()].map((link) => make("li", {}, link))));
+  }
+
+  // Mark the place that is worked at, and have it in view.
+  mark(name) {
+    for (const [each, link] of this.links) {
+      if (each === name) link.setAttribute("aria-current", "true");
+      else link.removeAttribute("aria-current");
+    }
+    const list = this.links.get(name).closest("ul");
+    const { left, right } = this.links.get(name).getBoundingClientRect();
+    if (left < 0 || right > innerWidth) list.scrollLeft += left - (innerWidth - right + left) / 2;
+  }
+
+  // made: the plate that is in view, with its facts; nothing before there is one.
+  show(state, made) {
+    const at = this.desk.address;
+    const ready = state.proofs.filter((proof) => proof.facts).slice(0, 4);
+    this.#put("picture", at, () => [picture(`${at}/picture.png`)]);
+    this.#put("proofs", ready.map((proof) => proof.key).join(), () => ready.map((proof) => picture(`${at}/plates/${proof.key}/far.png`)));
+    if (!made) return;
+    this.#put("plate", made.key, () => [picture(`${at}/plates/${made.key}/near.png`)]);
+    this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(dot));
+    this.#put("boards", made.key + made.facts.boards, () => [boards(`${at}/plates/${made.key}/far.png`, made.facts.boards)]);
+    this.#put("sheets", made.key, () => [make("span", { className: "leaf" }, picture(`${at}/plates/${made.key}/far.png`))]);
+  }
+
+  #link(name) {
+    const sight = make("span", { className: "small" });
+    sight.setAttribute("aria-hidden", "true");
+    return make("a", { href: `#${name}`, className: `to-${name}` }, sight, make("span", {}, WORDS[name]));
+  }
+
+  // Draw a small picture anew when what it shows has changed.
+  #put(name, seen, draw) {
+    const sight = this.links.get(name)?.querySelector(".small");
+    if (!sight || sight.dataset.seen === seen) return;
+    sight.dataset.seen = seen;
+    sight.replaceChildren(...draw());
+  }
+}
+
+const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", beads: "Beads", boards: "Boards", sheets: "Sheets" };
+
+function picture(src) {
+  return make("img", { src, alt: "" });
+}
+
+function dot({ hex }) {
+  const bead = make("span", { className: "dot" });
+  bead.style.backgroundColor = hex;
+  return bead;
+}
+
+function boards(src, [across, down]) {
+  const cut = make("span", { className: "cut" }, picture(src));
+  cut.style.setProperty("--across", across);
+  cut.style.setProperty("--down", down);
+  return cut;
+}

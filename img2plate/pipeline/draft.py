@@ -23,6 +23,7 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
 from img2plate.plate.shade.viewing import Viewing, Watch
 from img2plate.split.advice import board_advice, margin_advice, work_warning
+from img2plate.split.by_hand import read_seams
 from img2plate.tally.effort import rough_hours
 
 MOST_LOOK_SAMPLES = 8_000_000
@@ -79,7 +80,11 @@ def draft_plate(
         )
     stock = read_stock(options.stock) if options.stock else None
     wish = options.size.wish(options.pack.board, palette.pitch_mm)
+    placed = read_seams(options.pack.seams)
     target = read(image, wish, options.source)
+    if placed is not None:
+        height, width = target.grid.cover.shape
+        placed.check((width, height), options.pack.board)  # before anybody waits for beads
     sized = _size_notes(target, options, ask)
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)

@@ -39,7 +39,7 @@ class PackOptions:
     pace: float = USUAL_PACE
     """Beads an hour, for the estimate of hours: see `tally.effort`."""
     seams: str = "full"
-    """full, even or quiet: see `split.cuts`."""
+    """full, even or quiet: see `split.cuts`; or where they lie: see `split.by_hand`."""
     smallest_tile: int = SMALLEST_TILE
     """Pegs that a tile keeps at least, with quiet seams."""
     boards_owned: int | None = None

@@ -1,4 +1,4 @@
-"""Where the seams run: full boards first, even tiles, or where they cut the least detail.
+"""Where the seams run by rule: full boards first, even tiles, or where they cut the least detail.
 
 A seam cuts detail where a colour change meets it: where the line between two colours of one column
 (for an upright seam, the column on either side) ends on the seam. A contour that runs along a seam
@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
+from img2plate.split.by_hand import WAYS
 
-WAYS = ("full", "even", "quiet")
 SMALLEST_TILE = 4
 """Pegs that a tile keeps at least when seams may move."""
 

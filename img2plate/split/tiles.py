@@ -16,6 +16,7 @@ import numpy as np
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
+from img2plate.split.by_hand import read_seams
 from img2plate.split.cuts import SMALLEST_TILE, cuts, detail
 
 
@@ -125,16 +126,21 @@ def split(
     """Cut a plate into tiles of at most the board's size, from the top left.
 
     `seams` is `full` (full boards first), `even` (balanced tiles) or `quiet` (where they cut the
-    least detail, no tile under `smallest` pegs); none takes more boards than another.
-    Raises OptionError for a board without pegs, and for what `cuts` refuses.
+    least detail, no tile under `smallest` pegs); none takes more boards than another. Else it says
+    where they lie, see `by_hand`.
+    Raises OptionError for a board without pegs, and for what `cuts` or `by_hand` refuses.
     """
     if min(board) < 1:
         raise OptionError(
             f"a board of {board[0]} x {board[1]} has no pegs", field="board", remedy="try 29x29"
         )
     across, down = detail(plate.cells, 1), detail(plate.cells, 0)
-    columns = cuts(seams, across, board[0], smallest)
-    rows = cuts(seams, down, board[1], smallest)
+    if (placed := read_seams(seams)) is not None:
+        placed.check(plate.size, board)
+        columns, rows = (0, *placed.columns), (0, *placed.rows)
+    else:
+        columns = cuts(seams, across, board[0], smallest)
+        rows = cuts(seams, down, board[1], smallest)
     tiles = tuple(
         Tile(column, row, x, y, right - x, bottom - y)
         for row, (y, bottom) in enumerate(pairwise((*rows, plate.size[1])))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from img2plate.plate.plate import Plate
+from img2plate.split.by_hand import WAYS
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.rounds import Round, plan_rounds
 from img2plate.split.tiles import Split, split
@@ -64,9 +65,9 @@ def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:
     if seams == "full" or len(cut.tiles) == 1:
         return []
     plain = split(plate, cut.board).detail_cut
+    which = f"{seams} seams" if seams in WAYS else "these seams"
     return [
-        f"{seams} seams are met by {cut.detail_cut:,} colour changes;"
-        f" full boards first, by {plain:,}"
+        f"{which} are met by {cut.detail_cut:,} colour changes; full boards first, by {plain:,}"
     ]
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
+from reader import page_words
 from support import SAMPLES, make_plate
 
 from img2plate.base.files import PACK_FILES
@@ -45,6 +46,28 @@ def test_quiet_seams_rounds_bags_and_a_zip(plate_file: Path, tmp_path: Path) -> 
     assert sheets == (tmp_path / "o" / "nets" / "sheets.pdf").read_bytes()
 
 
+def test_seams_by_hand_go_through_the_pack(plate_file: Path, tmp_path: Path) -> None:
+    done = run("sheets", plate_file, "--name", "nets", "--out", tmp_path, "--board", "15x15",
+               "--seams", "15,26/12,22", "--boards-owned", 3, "--json")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    report = json.loads(done.stdout.splitlines()[0])
+    assert (report["tiles"], [len(names) for names in report["rounds"]]) == (9, [3, 3, 3])
+    assert "these seams are met by" in done.stderr
+    words = page_words(tmp_path / "nets" / "sheets.pdf")
+    assert any("columns 16 to 26" in page and "rows 13 to 22" in page for page in words)
+    page = (tmp_path / "nets" / "follow.html").read_text(encoding="utf-8")
+    assert '["B2",15,12,11,10,1,1,' in page
+
+
+def test_seams_that_do_not_fit_are_told_before_beads_are_chosen(tmp_path: Path) -> None:
+    done = run(
+        "make", SAMPLES / "harbour.jpg", "--width", 70, "--seams", "29/29", "--out", tmp_path
+    )
+    assert done.exit_code == 2
+    assert "--seams: columns 30 to 70 are 41 pegs" in done.output
+    assert not list(tmp_path.iterdir())
+
+
 def test_the_picture_to_share_is_the_plate_alone(tmp_path: Path) -> None:
     done = run("make", SAMPLES / "gull.png", "--out", tmp_path)
     assert done.exit_code == 0, done.output
@@ -78,6 +101,8 @@ def test_count_adds_up_plates(plate_file: Path, tmp_path: Path) -> None:
     ("arguments", "words"),
     [
         (["--seams", "loud"], "loud"),
+        (["--seams", "5/15"], "--seams"),
+        (["--seams", "29/50"], "no seam can come after row 50 of 33"),
         (["--seams", "quiet", "--smallest-tile", "17", "--board", "20x20"], "--smallest-tile"),
         (["--boards-owned", "0"], "--boards-owned"),
         (["--front", "left"], "left"),

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from img2plate.ui.cli.shared.command import headed
-from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, RULERS
+from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, RULERS, SEAMS
 
 _option = headed("Boards and paper")
 BAG_OPTIONS = [
@@ -75,10 +75,12 @@ PACK_OPTIONS = [
     *COUNT_OPTIONS,
     _option(
         "--seams",
-        type=click.Choice(["full", "even", "quiet"]),
+        type=SEAMS,
         default="full",
         show_default=True,
-        help="Full boards first, balanced tiles, or where seams cut the least detail.",
+        metavar="full|even|quiet|COLUMNS/ROWS",
+        help="Full boards first, balanced tiles, where seams cut the least detail, or by hand:"
+        " 29,50/29 is after columns 29 and 50 and after row 29.",
     ),
     _option(
         "--smallest-tile",

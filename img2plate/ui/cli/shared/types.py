@@ -153,6 +153,23 @@ class Suggested(click.ParamType):  # type: ignore[type-arg]
         return [CompletionItem(word) for word in self.words if word.startswith(incomplete)]
 
 
+class SeamsType(Suggested):
+    """A way of laying seams, or where they lie; checked as far as it can be without a plate."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Refuse what says nothing; the text stays as it is."""
+        from img2plate.split.by_hand import read_seams
+
+        try:
+            read_seams(value)
+        except Img2PlateError as error:
+            self.fail(error.words, param, ctx)
+        return value
+
+
+SEAMS = SeamsType("seams", "full", "even", "quiet")
+
+
 class Codes(click.ParamType):  # type: ignore[type-arg]
     """Colour codes, one or several with commas between them."""
 

@@ -21,11 +21,12 @@ from support import SAMPLES
 
 from img2plate.base.errors import Img2PlateError, OptionError
 from img2plate.pipeline.options import MakeOptions
-from img2plate.ui.worktable.store.projects import Projects, StaleError, safe_name
+from img2plate.ui.worktable.store.projects import Projects, StaleError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web import app as page
 from img2plate.ui.worktable.web import bodies
 from img2plate.ui.worktable.web.handlers import STATIC
+from img2plate.ui.worktable.wishes.files import Files, safe_name
 from img2plate.ui.worktable.wishes.form import form
 from img2plate.ui.worktable.wishes.settings import (
     checked,
@@ -285,7 +286,10 @@ def test_two_gigabytes_are_refused_by_what_they_say_of_themselves(table: TestCli
         ({"palette": "/etc/passwd"}, "palette"),
         ({"palette": "../palettes/quay-24.csv"}, "palette"),
         ({"bag": "/etc/bags.csv"}, "bag"),
-        ({"stock": "stock.csv"}, ""),
+        ({"stock": "stock.csv"}, "stock"),
+        ({"stock": f"{'a' * 16}/stock.csv"}, "stock"),
+        ({"palette": f"{'a' * 16}/../../mine.csv"}, "palette"),
+        ({"owned": "/etc/passwd"}, "owned"),
         ({"out": "/tmp"}, ""),
         ({"max_megapixels": "100000"}, ""),
         ({"width": "a lot"}, "width"),
@@ -301,10 +305,10 @@ def test_two_gigabytes_are_refused_by_what_they_say_of_themselves(table: TestCli
     ],
 )
 def test_settings_that_cannot_be_are_told_beside_their_field(
-    settings: dict[str, Any], field: str
+    tmp_path: Path, settings: dict[str, Any], field: str
 ) -> None:
     with pytest.raises(OptionError) as refused:
-        checked(settings)
+        checked(settings, Files(tmp_path))
     assert refused.value.field == field
 
 
@@ -331,7 +335,8 @@ def test_every_option_of_make_is_on_the_page_with_its_hint() -> None:
     names = [field["name"] for field in form()]
     assert names[:4] == ["source", "width", "boards", "palette"]
     assert {"specks", "seams", "bag", "scatter", "printer_measured"} <= set(names)
-    assert not {"stock", "out", "zip", "yes", "as_json"} & set(names)
+    assert {"stock", "stock_advice"} <= set(names)
+    assert not {"out", "zip", "yes", "as_json"} & set(names)
     for field in form():
         assert field["hint"], field
         usual = field["default"]
@@ -387,7 +392,7 @@ def test_history_versions_and_what_a_crash_leaves(tmp_path: Path) -> None:
 def test_a_worker_that_dies_is_an_error_and_the_next_task_is_done(tmp_path: Path) -> None:
     worker = Worker()
     picture, small = SAMPLES / "gull.png", tmp_path / "small.png"
-    arguments = (SAMPLES / "gull.png", {}, tmp_path / "plate")
+    arguments = (SAMPLES / "gull.png", {}, Files(tmp_path / "files"), tmp_path / "plate")
 
     def die(*_: object) -> None:
         assert worker._process is not None
@@ -404,18 +409,21 @@ def test_stopped_work_stops_and_the_lane_goes_on(tmp_path: Path) -> None:
     heard: list[tuple[str, str]] = []
     jobs = Jobs(lambda job: heard.append((job.key, job.state)))
     photo, gull = SAMPLES / "harbour.jpg", SAMPLES / "gull.png"
-    slow = Job("p", "slow", "make_plate", (photo, {"width": "200"}, tmp_path / "slow"), "long", 1)
-    later = Job("p", "later", "make_plate", (gull, {}, tmp_path / "later"), "long", 2)
-    last = Job(
-        "p", "last", "make_plate", (gull, {"palette": "quay-24"}, tmp_path / "last"), "long", 3
-    )
-    for job in (slow, later, last):
-        jobs.start(job)
+    files, quay = Files(tmp_path / "files"), {"palette": "quay-24"}
+
+    def job(name: str, picture: Path, settings: dict[str, str], order: int) -> Job:
+        arguments = picture, settings, files, tmp_path / name
+        return Job("p", name, "make_plate", arguments, "long", order)
+
+    slow, later = job("slow", photo, {"width": "200"}, 1), job("later", gull, {}, 2)
+    last = job("last", gull, quay, 3)
+    for each in (slow, later, last):
+        jobs.start(each)
     while slow.state == "waiting":
         time.sleep(0.01)
     jobs.stop("p", {"slow", "later"})
     assert last.finished.wait(60)
-    assert [job.state for job in (slow, later, last)] == ["stopped", "stopped", "done"]
+    assert [each.state for each in (slow, later, last)] == ["stopped", "stopped", "done"]
     assert {path.name for path in tmp_path.iterdir()} == {"last"}
     assert heard[-1] == ("last", "done")
     jobs.end()

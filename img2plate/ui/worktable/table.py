@@ -12,6 +12,7 @@ from img2plate.base.files import PACK_FILES
 from img2plate.image.kind.kind import Kind
 from img2plate.ui.worktable.shown import Shown
 from img2plate.ui.worktable.store.projects import Project, Projects, StaleError
+from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.proofs import first_look
 from img2plate.ui.worktable.wishes.settings import (
     Settings,
@@ -75,8 +76,21 @@ class Table:
 
     def choose(self, project_id: str, version: int, settings: Mapping[str, Any]) -> None:
         """Other settings in hand. Raises StaleError, OptionError."""
-        new = checked(settings)
-        self._save(project_id, version, lambda project: project.with_settings(new))
+        self.change(project_id, version, lambda _old, _files: settings)
+
+    def change(
+        self,
+        project_id: str,
+        version: int,
+        wish: Callable[[Settings, Files], Mapping[str, Any]],
+    ) -> None:
+        """Settings that follow from those in hand. Raises StaleError, and what `checked` does."""
+        files = self.projects.files(project_id)
+        self._save(
+            project_id,
+            version,
+            lambda old: old.with_settings(checked(wish(old.settings, files), files)),
+        )
 
     def step(self, project_id: str, version: int, steps: int) -> None:
         """Undo (-1) or redo (1). Raises StaleError."""
@@ -84,7 +98,8 @@ class Table:
 
     def again(self, project_id: str, settings: Mapping[str, Any]) -> None:
         """Make a plate that was stopped or failed."""
-        project, wanted = self.projects.load(project_id), checked(settings)
+        project = self.projects.load(project_id)
+        wanted = checked(settings, self.projects.files(project_id))
         self.jobs.forget(project_id, key_of(wanted))
         self._want(project, wanted, IN_HAND)
 
@@ -111,7 +126,7 @@ class Table:
             raise Img2PlateError("the plate is not made yet; wait a moment")
         out, plate = self.projects.pack(project_id, key), self.projects.plate(project_id, key)
         self.jobs.forget(project_id, f"pack-{key}")
-        arguments = (plate, project.settings, out)
+        arguments = (plate, project.settings, self.projects.files(project_id), out)
         self.jobs.start(Job(project_id, f"pack-{key}", "make_pack", arguments, order=IN_HAND))
 
     def pack_file(self, project_id: str, key: str, name: str) -> Path:
@@ -179,7 +194,8 @@ class Table:
             return
         source, folder = self.projects.source(project), self.projects.plate(project.id, key)
         lane = "long" if self._is_long(project, settings) else "quick"
-        self.jobs.start(Job(project.id, key, "make_plate", (source, settings, folder), lane, order))
+        arguments = (source, settings, self.projects.files(project.id), folder)
+        self.jobs.start(Job(project.id, key, "make_plate", arguments, lane, order))
 
     def _is_long(self, project: Project, settings: Settings) -> bool:
         """Whether a plate is searched for."""

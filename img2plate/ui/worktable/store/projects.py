@@ -3,6 +3,7 @@
     <folder>/<id>/project.json    name, version, all settings that were chosen, where in them we are
                   picture.png     the picture, small
                   source/NAME     the picture as it was given, under its own name
+                  files/          palettes, stocks and bags: see `wishes.files`
                   plates/<key>/   a plate that was made: see `tasks`
                   packs/<key>/    a pack that was asked for
 
@@ -17,7 +18,6 @@ import re
 import secrets
 import shutil
 import time
-import unicodedata
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
@@ -25,14 +25,14 @@ from pathlib import Path
 
 from img2plate.base.errors import DocumentError, OptionError, OutputError
 from img2plate.base.files import explain, safe_file
-from img2plate.ui.worktable.wishes.settings import Settings, tidied
+from img2plate.ui.worktable.wishes.files import Files, safe_name
+from img2plate.ui.worktable.wishes.settings import NAME_FILES, OWNED, Settings, tidied
 
 ID = re.compile(r"[0-9a-f]{16}")
 MOST_STEPS = 200
 """Steps that can be undone."""
 MOST_PLATES = 80
 """Plates that a project keeps; the oldest go first."""
-_STRANGE = re.compile(r'[<>:"/\\|?*]')
 
 
 class StaleError(Exception):
@@ -72,17 +72,6 @@ class Project:
         return replace(self, at=min(max(0, self.at + steps), len(self.history) - 1))
 
 
-def safe_name(name: str) -> str:
-    """A file name of the user's that any system can have, without its folders."""
-    name = re.split(r"[/\\]", unicodedata.normalize("NFC", name))[-1]
-    name = "".join(letter for letter in _STRANGE.sub("", name) if letter.isprintable())
-    stem, dot, ending = name.strip(" .").rpartition(".")
-    stem, ending = (stem, dot + ending[:10]) if stem else (ending, "")
-    while len(stem.encode()) > 100:
-        stem = stem[:-1]
-    return (stem.strip(" .") or "picture") + ending
-
-
 def _readable(step: Settings) -> Settings:
     """Settings as they were saved; none of them when this version cannot read them any more."""
     return dict(_read_step(json.dumps(step)))
@@ -120,6 +109,10 @@ class Projects:
     def source(self, project: Project) -> Path:
         """The picture as it was given."""
         return self.folder / project.id / "source" / project.file_name
+
+    def files(self, project_id: str) -> Files:
+        """The files that its settings may name."""
+        return Files(self.home(project_id) / "files")
 
     def plate(self, project_id: str, key: str) -> Path:
         """The folder of a plate. Raises KeyError for what is no key of ours."""
@@ -182,12 +175,17 @@ class Projects:
         yield from sorted(found, key=lambda project: -project.saved)
 
     def tidy(self, project: Project, keep: set[str]) -> None:
-        """Remove the oldest plates when there are many, but none of `keep`."""
+        """Remove the oldest plates and files when there are many, but none of `keep`, nor files
+        that a step of the history names."""
         plates = self.folder / project.id / "plates"
         found = sorted(plates.glob("[0-9a-f]*"), key=lambda path: path.stat().st_mtime)
         for path in found[:-MOST_PLATES]:
             if path.name not in keep:
                 shutil.rmtree(path, ignore_errors=True)
+        names = (*NAME_FILES, OWNED)
+        self.files(project.id).tidy(
+            {str(s[name]) for s in project.history for name in names if name in s}
+        )
 
     def _write(self, project: Project) -> None:
         """Write the file, whole or not at all. Raises OutputError."""

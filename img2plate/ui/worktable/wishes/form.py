@@ -57,6 +57,8 @@ def _kind(option: click.Option) -> tuple[str, list[str]]:
         return "flag", []
     if option.multiple:
         return "list", []
+    if isinstance(option.type, click.Path):
+        return "file", []
     if option.type is PALETTE:
         return "palette", beads_palettes()
     if isinstance(option.type, click.Choice):

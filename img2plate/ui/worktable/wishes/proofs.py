@@ -11,6 +11,7 @@ from img2plate.pipeline.options import DEFAULT_PALETTE, MakeOptions
 from img2plate.pipeline.proposals import propose
 from img2plate.pipeline.variants import CompareOptions
 from img2plate.plate.shade.looks import BALANCED
+from img2plate.ui.worktable.wishes.files import plain
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings, tidied
 
 FEW = "12"
@@ -64,7 +65,7 @@ def _more(target: Target) -> Iterator[Settings]:
 
 def words_for(settings: Mapping[str, Any], kind: Kind | None = None) -> str:
     """What sets a plate apart, in a few words."""
-    words = [str(settings.get("palette", DEFAULT_PALETTE))]
+    words = [plain(str(settings.get("palette", DEFAULT_PALETTE)))]
     shading = str(settings.get("shading", "auto"))
     if shading == "search" or (shading == "auto" and kind is Kind.PHOTO):
         words.append(str(settings.get("look", BALANCED)))

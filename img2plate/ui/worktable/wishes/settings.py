@@ -3,7 +3,11 @@
 Settings are the words a person would write on the command line, by field: `{"width": "58", "trim":
 true, "only": ["klp", "foa"]}`; what has its default is left out. They become `MakeOptions` by the
 very way of the command line, so that the page makes the same plate. An option added to `make` is on
-the page without a further word. Options that name files are left out: a page gives no paths.
+the page without a further word. A page gives no paths: an option that takes a file names one of the
+project's own (see `files`), any other is left out.
+
+`owned` alone is no option of `make`: the beads that are there, whether the plate keeps to them or
+not. It changes no plate.
 """
 
 from __future__ import annotations
@@ -14,32 +18,38 @@ import re
 import shlex
 from collections.abc import Iterable, Mapping
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import click
 
 from img2plate import __version__
-from img2plate.base.errors import Img2PlateError, OptionError
+from img2plate.base.errors import Img2PlateError, OptionError, PaletteError, StockError
 from img2plate.colour.palette_file import bundled_names, find_palette
 from img2plate.image.kind.kind import Kind
+from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.options import MakeOptions
 from img2plate.pipeline.proposals import NOT_BEADS
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.options.boards import with_bags
 from img2plate.ui.cli.shared.command import spoken
 from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.worktable.wishes.files import Files, is_word, plain
 
 Settings = dict[str, str | bool | list[str]]
 NOT_HERE = {
-    "out", "as_json", "zip", "yes", "help", "stock", "stock_advice", "apart", "gap", "frame",
-    "max_megapixels",
+    "out", "as_json", "zip", "yes", "help", "apart", "gap", "frame", "max_megapixels",
 }  # fmt: skip
 """Options that say where files are, ask for several plates, or lift a limit."""
+NAME_FILES = ("palette", "stock", "bag")
+"""Options that may name a file of the project."""
+OWNED = "owned"
+"""The setting that is no option: a stock file, to tell what is missing."""
 OF_THE_PICTURE = (
-    "source", "cells", "cell_px", "crop", "background", "subject", "trim", "only", "without",
-    "finish", "board", "pitch_mm",
+    "source", "cells", "cell_px", "crop", "background", "subject", "trim", "board", "pitch_mm",
 )  # fmt: skip
-"""What holds for every plate that is proposed."""
+"""What holds for every plate that is proposed. Colours that are off and the stock do not: they are
+of one palette, and proofs would be made anew at each colour that is switched."""
 MOST_TEXT = 200
 """Characters in one word of the settings."""
 
@@ -52,7 +62,7 @@ def fields() -> dict[str, click.Option]:
         for option in make.params
         if isinstance(option, click.Option)
         and option.name not in NOT_HERE
-        and not isinstance(option.type, click.Path)
+        and (option.name in NAME_FILES or not isinstance(option.type, click.Path))
     }
 
 
@@ -61,28 +71,47 @@ def beads_palettes() -> list[str]:
     return sorted(bundled_names(), key=lambda name: (name in NOT_BEADS, name))
 
 
-def read_settings(settings: Mapping[str, Any]) -> MakeOptions:
-    """The options that settings mean. Raises OptionError that names the field."""
-    values = with_bags(_values(settings))
-    return gather(MakeOptions, values)
+def read_settings(settings: Mapping[str, Any], files: Files | None = None) -> MakeOptions:
+    """The options that settings mean; `files` has those that they name.
+
+    Raises OptionError that names the field.
+    """
+    return gather(MakeOptions, with_bags(_values(settings, files)))
 
 
 def tidied(settings: Mapping[str, Any]) -> Settings:
     """Settings without what has its default. Raises OptionError for what cannot be read."""
     given, usual = _values(settings), _usual()
-    return {name: word for name, word in _clean(settings).items() if given[name] != usual[name]}
+    return {
+        name: word
+        for name, word in _clean(settings).items()
+        if name == OWNED or given[name] != usual[name]
+    }
 
 
-def checked(settings: Mapping[str, Any]) -> Settings:
-    """As `tidied`, for what came from a page: also what does not go together is refused."""
+def checked(settings: Mapping[str, Any], files: Files | None = None) -> Settings:
+    """As `tidied`, for what came from a page: also what does not go together is refused.
+
+    Raises OptionError, PaletteError, StockError.
+    """
     found = tidied(settings)
-    options = read_settings(found)
-    palette = find_palette(options.palette)
-    options.choice.allowed(palette)
-    options.scatter.wishes(palette)
-    options.shading.resolved(Kind.PHOTO)  # a strength that a sprite cannot have is told later
-    options.size.wish(options.pack.board, options.pack.pitch_mm or palette.pitch_mm)
+    with (files or Files(Path())).plainly():
+        options = read_settings(found, files)
+        palette = find_palette(options.palette)
+        options.choice.allowed(palette)
+        options.scatter.wishes(palette)
+        options.shading.resolved(Kind.PHOTO)  # a strength that a sprite cannot have is told later
+        options.size.wish(options.pack.board, options.pack.pitch_mm or palette.pitch_mm)
+        for path in {options.stock, owned_path(found, files)}:
+            if path is not None:
+                read_stock(path).limits(palette)
     return found
+
+
+def owned_path(settings: Mapping[str, Any], files: Files | None) -> Path | None:
+    """The stock file that tells what is missing; None without one. Raises OptionError."""
+    word = _clean(settings).get(OWNED)
+    return (files or Files(Path())).path(str(word), OWNED) if word else None
 
 
 def command_words(settings: Mapping[str, Any]) -> list[str]:
@@ -93,7 +122,7 @@ def command_words(settings: Mapping[str, Any]) -> list[str]:
         if value is True:
             words.append(called(option))
         elif value:
-            for word in value if isinstance(value, list) else [str(value)]:
+            for word in value if isinstance(value, list) else [plain(str(value))]:
                 joined = word.startswith("-")
                 words += [f"{called(option)}={word}"] if joined else [called(option), word]
     return words
@@ -107,7 +136,8 @@ def command_line(file_name: str, settings: Mapping[str, Any]) -> str:
 
 def key_of(settings: Mapping[str, Any]) -> str:
     """A short name for settings; the same for the same plate of one version."""
-    text = json.dumps([__version__, dict(sorted(settings.items()))], ensure_ascii=False)
+    makes = sorted(each for each in settings.items() if each[0] != OWNED)
+    text = json.dumps([__version__, dict(makes)], ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
@@ -118,8 +148,12 @@ def of_the_picture(settings: Mapping[str, Any]) -> Settings:
 
 def error_words(error: Img2PlateError) -> dict[str, str]:
     """An error for the page: its words as on the command line, and the field it stands beside."""
+    field = error.field
+    for kind, name in ((PaletteError, "palette"), (StockError, "stock")):
+        if not field and isinstance(error, kind):
+            field = name
     return {
-        "field": error.field if error.field in fields() else "",
+        "field": field if field in (*fields(), OWNED) else "",
         "words": spoken(str(error), make),
     }
 
@@ -145,6 +179,10 @@ def _clean(settings: Mapping[str, Any]) -> Settings:
     found: Settings = {}
     for name, value in settings.items():
         option = fields().get(name)
+        if name == OWNED:
+            if owned := _text(name, value):
+                found[name] = owned
+            continue
         if option is None:
             raise OptionError(f"there is no setting {str(name)[:40]!r}")
         if option.is_flag:
@@ -166,17 +204,23 @@ def _text(name: str, value: Any) -> str:
     if not isinstance(value, str) or len(value) > MOST_TEXT or not value.isprintable():
         raise OptionError("is not a short line of text", field=name)
     text = value.strip()
-    if name == "palette" and text and text not in beads_palettes():
-        raise OptionError("is not a bundled palette", field=name, value=text)
-    if name == "bag" and text.lower().endswith(".csv"):
-        raise OptionError("takes a number here, not a file", field=name, value=text)
+    if name == "palette":
+        is_known = text in beads_palettes()
+    else:
+        is_known = name not in ("stock", OWNED) and not text.lower().endswith(".csv")
+    if text and name in (*NAME_FILES, OWNED) and not (is_known or is_word(text)):
+        raise OptionError("is not a file of this project", field=name, value=text)
     return text
 
 
-def _values(settings: Mapping[str, Any]) -> dict[str, Any]:
+def _values(settings: Mapping[str, Any], files: Files | None = None) -> dict[str, Any]:
     """What the command makes of settings, by field. Raises OptionError."""
     words = ["picture.png"]
     for name, value in _clean(settings).items():
+        if name == OWNED:
+            continue
+        if files and name in NAME_FILES and is_word(str(value)):
+            value = str(files.path(str(value), name))
         option = called(fields()[name])
         some = value if isinstance(value, list) else [value]
         words += [option if word is True else f"{option}={word}" for word in some]

@@ -31,6 +31,7 @@ from img2plate.tally.counts import count
 from img2plate.typeset.beads import pressed, stamp
 from img2plate.typeset.proof.pictures import far_picture
 from img2plate.ui.worktable.store.samples import SAMPLES, samples_folder
+from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 
@@ -62,18 +63,21 @@ def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
     return {"size": list(read.size)}
 
 
-def make_plate(picture: Path, settings: Settings, folder: Path, tell: Progress) -> dict[str, Any]:
+def make_plate(
+    picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
+) -> dict[str, Any]:
     """Make the plate that settings mean, and draw it; returns its facts."""
     if (folder / FACTS).is_file():
         return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
-    options = read_settings(settings)
+    options = read_settings(settings, files)
     targets: list[Target] = []
 
     def read(path: Path, wish: SizeWish | None, source: SourceOptions) -> Target:
         targets.append(_read(path, wish, source))
         return targets[-1]
 
-    draft = draft_plate(picture, options, progress=tell, read=read)
+    with files.plainly():
+        draft = draft_plate(picture, options, progress=tell, read=read)
     facts = _facts(draft, targets[-1], options)
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
@@ -150,10 +154,12 @@ def propose_plates(picture: Path, base: Settings, _tell: Progress) -> list[Setti
     return proposed(base, _read(picture, wish, options.source))
 
 
-def make_pack(folder: Path, settings: Settings, out: Path, tell: Progress) -> dict[str, Any]:
+def make_pack(
+    folder: Path, settings: Settings, files: Files, out: Path, tell: Progress
+) -> dict[str, Any]:
     """Write the pack of a plate that was made, and its zip, as `make` does."""
     plate = read_plate(folder / PLATE)
-    options = replace(read_settings(settings).pack, out=out, zip=True)
+    options = replace(read_settings(settings, files).pack, out=out, zip=True)
     pack = write_plate_pack(plate, options, progress=tell)
     return {"name": plate.name, "files": [path.name for path in pack.files],
             "notes": told(pack.notes)}  # fmt: skip

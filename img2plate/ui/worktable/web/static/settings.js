@@ -16,6 +16,7 @@ export class Form {
   draw(sentence, rest) {
     const headings = new Map();
     for (const field of this.fields.values()) {
+      if (field.kind === "file") { this.fields.delete(field.name); continue; }  // it is chosen among the beads
       const drawn = this.#field(field);
       if (field.first) { sentence.append(drawn); continue; }
       if (!headings.has(field.heading)) headings.set(field.heading, [make("h3", {}, field.heading)]);

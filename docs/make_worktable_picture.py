@@ -1,4 +1,4 @@
-"""Draws docs/pictures/worktable.png: the worktable with the harbour on it.
+"""Draws docs/pictures/worktable.png and worktable-places.png: the worktable with the harbour on it.
 
     python docs/make_worktable_picture.py
 
@@ -13,18 +13,21 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
 from playwright.sync_api import sync_playwright
 
-PICTURE = Path(__file__).parent / "pictures" / "worktable.png"
+PICTURES = Path(__file__).parent / "pictures"
 SIZE = {"width": 1280, "height": 1010}
-SHOWN = 1000
-"""Pixels of the picture's width."""
+SHOWN, GAP = 1000, 10
+"""Pixels of a picture's width, and between two screens."""
+ACROSS = 2
+"""Screens beside each other."""
 
 
-def look(address: str) -> bytes:
-    """A screenshot of a project once all proofs are there."""
+def look(address: str) -> dict[str, bytes]:
+    """A screenshot of each place of a project once all proofs are there."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
@@ -38,39 +41,66 @@ def look(address: str) -> bytes:
         page.click("button[aria-label='Take this one: sea-96, balanced']")
         page.wait_for_selector("#command:has-text('sea-96')")
         page.wait_for_selector("#making", state="hidden")
-        page.goto(page.url.split("#")[0] + "#proofs")
-        page.mouse.move(2, 2)
-        page.evaluate("document.activeElement.blur()")
-        page.evaluate("scrollTo(0, 0)")
-        page.wait_for_timeout(1000)  # pictures are being decoded
-        shot = page.screenshot()
+        shots = {place: shot(page, place) for place in places(page)}
         browser.close()
-    return shot
+    return shots
+
+
+def places(page: Any) -> list[str]:
+    """All places on the table, as the strip has them."""
+    links = page.locator("#strip a").all()
+    return [link.get_attribute("href").removeprefix("#") for link in links]
+
+
+def shot(page: Any, place: str) -> bytes:
+    """One place."""
+    page.click(f"#strip a[href='#{place}']")
+    page.mouse.move(2, 2)
+    page.evaluate("document.activeElement.blur(), scrollTo(0, 0)")
+    page.wait_for_load_state("networkidle" if place == "sheets" else "load")
+    page.wait_for_timeout(2500)  # pictures are being drawn and decoded
+    return bytes(page.screenshot())
+
+
+def small(screen: bytes, width: int) -> Image.Image:
+    """A screenshot made smaller."""
+    image = Image.open(io.BytesIO(screen)).convert("RGB")
+    return image.resize((width, image.height * width // image.width), Image.Resampling.LANCZOS)
+
+
+def together(screens: list[bytes]) -> Image.Image:
+    """Screens in rows."""
+    tiles = [small(screen, (SHOWN - GAP) // ACROSS) for screen in screens]
+    width, height = tiles[0].width + GAP, tiles[0].height + GAP
+    rows = -(-len(tiles) // ACROSS)
+    sheet = Image.new("RGB", (ACROSS * width - GAP, rows * height - GAP), "#c9d1d4")
+    for number, tile in enumerate(tiles):
+        sheet.paste(tile, (number % ACROSS * width, number // ACROSS * height))
+    return sheet
+
+
+def save(image: Image.Image, name: str) -> None:
+    """Write a picture of few colours."""
+    path = PICTURES / name
+    image.quantize(256, dither=Image.Dither.NONE).save(path, optimize=True)
+    print(f"{path}: {path.stat().st_size / 1000:.0f} kB")
 
 
 def main() -> None:
-    """Draw it."""
+    """Draw them."""
     with tempfile.TemporaryDirectory() as folder:
-        command = [
-            sys.executable,
-            "-m",
-            "img2plate",
-            "worktable",
-            "--port",
-            "0",
-            "--folder",
-            folder,
-        ]
-        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+        words = ["-m", "img2plate", "worktable", "--port", "0", "--folder", folder]
+        with subprocess.Popen(
+            [sys.executable, *words], stdout=subprocess.PIPE, text=True
+        ) as process:
             assert process.stdout is not None
             try:
-                shot = look(process.stdout.readline().strip())
+                shots = look(process.stdout.readline().strip())
             finally:
                 process.terminate()
-    image = Image.open(io.BytesIO(shot)).convert("RGB")
-    image = image.resize((SHOWN, image.height * SHOWN // image.width), Image.Resampling.LANCZOS)
-    image.quantize(256, dither=Image.Dither.NONE).save(PICTURE, optimize=True)
-    print(f"{PICTURE}: {PICTURE.stat().st_size / 1000:.0f} kB")
+    save(small(shots["proofs"], SHOWN), "worktable.png")
+    save(together([screen for place, screen in shots.items() if place != "proofs"]),
+         "worktable-places.png")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -59,20 +59,27 @@ class Target:
     a sprite, else in pixels."""
 
     @property
+    def cell_px(self) -> tuple[float, float]:
+        """Pixels of the picture in one of `pixels`, across and down: 1 but for a sprite."""
+        if self.told.kind.is_sprite and self.given is not None:
+            return self.given.cell_px
+        return 1.0, 1.0
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """Left and upper edge of `pixels` on the whole picture, in its pixels."""
+        left, top = self.crop[:2] if self.crop else (0, 0)
+        x, y = float(self.cut[0]), float(self.cut[1])
+        if self.told.kind.is_sprite and self.given is not None:
+            x, y = self.given.offset  # what was cut off is in it
+        return left + x, top + y
+
+    @property
     def placed(self) -> tuple[float, float, float, float]:
         """Left, top, right, bottom of the plate on the whole picture, in its pixels."""
-        left, top = self.crop[:2] if self.crop else (0, 0)
-        cell_px = (1.0, 1.0)
-        if self.given is not None and self.told.kind.is_sprite:
-            cell_px, offset = self.given.cell_px, self.given.offset  # what was cut is in it
-        else:
-            offset = self.cut
-        x, y = left + offset[0], top + offset[1]
-        box = self.framing.box
-        return (
-            x + box[0] * cell_px[0], y + box[1] * cell_px[1],
-            x + box[2] * cell_px[0], y + box[3] * cell_px[1],
-        )  # fmt: skip
+        (x, y), (across, down) = self.corner, self.cell_px
+        left, top, right, bottom = self.framing.box
+        return x + left * across, y + top * down, x + right * across, y + bottom * down
 
     def fine(self, per_cell: int) -> Grid:
         """Return the picture on the same cells at `per_cell` samples a side, for shading."""

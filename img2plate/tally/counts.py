@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError
-from img2plate.colour.palette import Bead
+from img2plate.colour.palette import Bead, Palette
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split
 from img2plate.tally.bags import Bag, Bags
@@ -146,6 +146,28 @@ def count_plates(
     lines = _lines(list(beads.values()), [key[2] for key in totals], table, spare_percent, sold)
     changes = sum(colour_changes(plate.cells) for plate in plates)
     return Counts(lines, tuple(names), spare_percent, changes, pace, sold)
+
+
+def count_amounts(
+    palette: Palette,
+    amounts: Mapping[str, int],
+    changes: int,
+    *,
+    spare_percent: float = 0.0,
+    pace: float = USUAL_PACE,
+    sold: Bags | None = None,
+) -> Counts:
+    """What so many beads of each colour, by code, would take, wherever they lie on one plate.
+
+    For a plate that is not made yet; codes that the palette does not have are left out. Raises
+    OptionError as `count` does.
+    """
+    _check(spare_percent, pace)
+    beads = palette.beads
+    table = np.array([[amounts.get(bead.code, 0) for bead in beads]], dtype=np.int64)
+    each = [palette.bead_size.grams] * len(beads)
+    lines = _lines(beads, each, table, spare_percent, sold)
+    return Counts(lines, ("",), spare_percent, changes, pace, sold)
 
 
 def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:

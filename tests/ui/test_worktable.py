@@ -369,6 +369,27 @@ def test_the_pack_is_that_of_the_command_line_bit_by_bit(table: TestClient, tmp_
     assert one.content == theirs.read("a puffin/plate.png")
 
 
+def test_a_plate_is_estimated_and_nothing_is_saved(table: TestClient, folder: Path) -> None:
+    project = upload(table, (SAMPLES / "gull.png").read_bytes()).json()["id"]
+    at = f"/api/projects/{project}"
+    assert table.get(f"{at}/picture").json() == {"size": [31, 35], "see_through": True}
+    (folder / project / "picture.json").unlink()  # as an older version leaves it
+    assert table.get(f"{at}/picture").json() == {"size": [31, 35], "see_through": True}
+    before = ready(table, project)
+    words = {"settings": {"width": "62", "bag": "1000", "bag_price": "3"}}
+    found = table.post(f"{at}/estimate", json=words, headers=HERE).json()
+    assert (found["size"], found["boards"]) == ([62, 70], [3, 3])
+    assert found["beads"] == 4 * before["hand"]["facts"]["beads"]
+    assert float(found["price"]) == 3 * len(before["hand"]["facts"]["colours"])
+    assert table.get(at).json()["version"] == before["version"]
+    words = {"settings": {"crop": "0,0,40,10"}}
+    refused = table.post(f"{at}/estimate", json=words, headers=HERE)
+    assert refused.status_code == 400
+    assert refused.json()["error"]["field"] == "crop"
+    assert table.post(f"{at}/estimate", json={}, headers=HERE).status_code == 400
+    assert table.post(f"{at}/estimate", json=words).status_code == 403
+
+
 def test_history_versions_and_what_a_crash_leaves(tmp_path: Path) -> None:
     projects = Projects(tmp_path)
     new = projects.begin("gull.png")
@@ -401,7 +422,7 @@ def test_a_worker_that_dies_is_an_error_and_the_next_task_is_done(tmp_path: Path
     with pytest.raises(Img2PlateError, match=DIED):
         worker.run("make_plate", arguments, die)
     assert not (tmp_path / "plate").exists()
-    assert worker.run("take_in", (picture, small), print) == {"size": [31, 35]}
+    assert worker.run("take_in", (picture, small), print)["size"] == [31, 35]
     worker.end()
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from img2plate.base.files import PACK_FILES
 from img2plate.image.kind.kind import Kind
+from img2plate.ui.worktable.estimate import Known
 from img2plate.ui.worktable.store.projects import Project, Projects
 from img2plate.ui.worktable.wishes.proofs import first_look, words_for
 from img2plate.ui.worktable.wishes.settings import Settings, command_line, key_of, of_the_picture
@@ -41,6 +42,15 @@ class Shown:
             return dict(json.loads(path.read_text(encoding="utf-8")))
         except (OSError, ValueError):
             return None
+
+    def known(self, project: Project) -> Known | None:
+        """The plate that says most of what others of the picture would take; None before any."""
+        first = first_look(of_the_picture(project.settings))
+        for settings in (project.settings, first, *reversed(project.history[: project.at + 1])):
+            facts = self.facts(project.id, key_of(settings))
+            if facts and "laid" in facts:  # those of an older version do not have it
+                return Known(settings, facts)
+        return None
 
     def state(self, project: Project) -> dict[str, Any]:
         """All that a page shows of a project."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -21,6 +22,7 @@ from img2plate.ui.worktable.wishes.settings import (
     of_the_picture,
 )
 from img2plate.ui.worktable.work.jobs import OPEN, Job, Jobs
+from img2plate.ui.worktable.work.tasks import PICTURE
 
 FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 """What goes first in a lane."""
@@ -63,6 +65,20 @@ class Table:
             words = job.error.get("words", "stopped")
             raise PictureError(words.replace(str(picture), project.file_name))
         self.projects.adopt(project)
+
+    def picture(self, project_id: str) -> dict[str, Any]:
+        """Facts of the picture that was given. Raises KeyError, PictureError."""
+        path = self.projects.home(project_id) / PICTURE
+        try:
+            return dict(json.loads(path.read_text(encoding="utf-8")))
+        except (OSError, ValueError):  # an older version wrote none
+            picture = self.projects.source(self.projects.load(project_id))
+            small = path.with_name("picture.png")
+            job = self.jobs.start(Job(project_id, "take-in", "take_in", (picture, small)))
+            job.finished.wait()
+            if job.state != "done":
+                raise PictureError(job.error.get("words", "stopped")) from None
+            return dict(job.result)
 
     def listed(self) -> list[dict[str, Any]]:
         """Earlier projects, the newest first."""

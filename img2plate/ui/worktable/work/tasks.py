@@ -45,6 +45,8 @@ MOST_A_BEAD = 24
 THICKNESS_MM = 2.9
 """Holes closed, as on proof sheets: they would only grey the colours that are to be compared."""
 FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
+PICTURE = "picture.json"
+"""Facts of the picture that was given."""
 
 _read = lru_cache(maxsize=4)(read_target)
 """A picture of a project never changes; finding its cells takes longer than most shadings."""
@@ -60,7 +62,9 @@ def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
     image = Image.fromarray(read.pixels)
     image.thumbnail((SOURCE_SIDE, SOURCE_SIDE))
     image.save(small, format="PNG")
-    return {"size": list(read.size)}
+    about = {"size": list(read.size), "see_through": bool((read.pixels[..., 3] < 255).any())}
+    small.with_name(PICTURE).write_text(json.dumps(about), encoding="utf-8")
+    return about
 
 
 def make_plate(
@@ -136,7 +140,22 @@ def _facts(draft: Draft, target: Target, options: MakeOptions) -> dict[str, Any]
                  "reason": kind.reason, "sure": kind.sure},
         "notes": told(draft.notes[1:]),
         "digest": _digest(plate),
+        "changes": counts.changes,
+        "laid": _laid(target),
     }  # fmt: skip
+
+
+def _laid(target: Target) -> dict[str, Any]:
+    """What of the picture lies on a plate, and where: what other sizes are worked out from."""
+    height, width = target.pixels.shape[:2]
+    return {
+        "size": [width, height],
+        "sprite": target.told.kind.is_sprite,
+        "crop": None if target.crop is None else list(target.crop),
+        "corner": list(target.corner),
+        "cell_px": list(target.cell_px),
+        "placed": list(target.placed),
+    }
 
 
 def _digest(plate: Plate) -> str:

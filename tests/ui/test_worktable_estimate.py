@@ -16,6 +16,7 @@ from img2plate.base.errors import OptionError
 from img2plate.image.target import Target, read_target
 from img2plate.pipeline.options import palette_for
 from img2plate.ui.worktable.estimate import Known, estimate
+from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
 from img2plate.ui.worktable.work.tasks import make_plate
 
@@ -42,7 +43,7 @@ def pictures(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 
 def made(picture: Path, settings: Settings, folder: Path) -> Known:
-    return Known(settings, make_plate(picture, settings, folder, quiet))
+    return Known(settings, make_plate(picture, settings, Files(folder), folder, quiet))
 
 
 def size_of(picture: Path) -> tuple[int, int]:

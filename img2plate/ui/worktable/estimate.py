@@ -20,6 +20,7 @@ from img2plate.image.sizing import CropBox, Framing, SizeWish, frame_averaged, f
 from img2plate.pipeline.options import MakeOptions, palette_for
 from img2plate.tally.counts import Counts, count_amounts
 from img2plate.tally.effort import rough_hours
+from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
 
 MOST_BOARDS = 12
@@ -61,14 +62,17 @@ class Laid:
         ]
 
 
-def estimate(picture: tuple[int, int], settings: Settings, known: Known | None) -> dict[str, Any]:
-    """What a plate of `settings` would take, in plain types.
+def estimate(
+    picture: tuple[int, int], settings: Settings, known: Known | None, files: Files | None = None
+) -> dict[str, Any]:
+    """What a plate of `settings` would take, in plain types; `files` has those that they name.
 
     picture: width and height in pixels. Raises OptionError or SizeError for what cannot be.
     """
-    options = read_settings(settings)
+    options = read_settings(settings, files)
     palette = palette_for(options.palette, options.pack.pitch_mm)
-    laid = laid_of(picture, options.source, known)
+    before = read_settings(known.settings, files).source if known else None
+    laid = laid_of(picture, options.source, known.facts["laid"] if known else None, before)
     framing = laid.framing(options.size.wish(options.pack.board, palette.pitch_mm))
     beads, counts = _counts(framing.size, options, palette, known)
     hours = counts.hours if counts else rough_hours(beads, options.pack.pace)
@@ -89,12 +93,18 @@ def estimate(picture: tuple[int, int], settings: Settings, known: Known | None) 
     }
 
 
-def laid_of(picture: tuple[int, int], source: SourceOptions, known: Known | None) -> Laid:
-    """What of a picture would lie on a plate. Raises OptionError for a part that lies outside."""
+def laid_of(
+    picture: tuple[int, int],
+    source: SourceOptions,
+    about: dict[str, Any] | None,
+    before: SourceOptions | None,
+) -> Laid:
+    """What of a picture would lie on a plate; about, before: of one that was made, what did, and
+    how it was looked at. Raises OptionError for a part that lies outside.
+    """
     if isinstance(source.crop, CropBox):
         source.crop.check(picture)
-    about = known.facts["laid"] if known else None
-    if known and about and _same_part(source, read_settings(known.settings).source):
+    if about and before and _same_part(source, before):
         size, corner, cell_px = (tuple(about[name]) for name in ("size", "corner", "cell_px"))
         return Laid(size, about["sprite"], corner, cell_px, sure=True)
     part = source.crop if isinstance(source.crop, CropBox) else CropBox(0, 0, *picture)

@@ -32,7 +32,9 @@ def routes(here: Worktable) -> list[Route]:
         def found() -> Response:
             picture = table.picture(project_id)["size"]
             known = table.shown.known(table.projects.load(project_id))
-            return JSONResponse(estimate((picture[0], picture[1]), settings, known))
+            files = table.projects.files(project_id)
+            with files.plainly():
+                return JSONResponse(estimate((picture[0], picture[1]), settings, known, files))
 
         return await run_in_threadpool(found)
 

@@ -10,10 +10,13 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from img2plate.base.errors import OptionError, SizeError
+from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
 
 Fit = Literal["cover", "contain", "stretch"]
 MOST_BEADS = 4_000_000
 """About 4,700 boards of 29 x 29."""
+LONG_SIDE = 58
+"""Beads on the long side of what is no sprite when no size is wished: two boards of 29."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,13 @@ def frame(picture: tuple[int, int], wish: SizeWish) -> Framing:
     if wish.fit == "stretch":
         return Framing((width, height), whole)
     return Framing((width, height), _same_aspect_box(picture, (width, height), wish.fit))
+
+
+def frame_averaged(picture: tuple[int, int], wish: SizeWish | None) -> Framing:
+    """As `frame`, for a drawing or a photo: of usual size without a wish, a small one as it is."""
+    if wish is None and max(picture) <= MOST_NATIVE_SIDE:
+        wish = SizeWish(*picture, "stretch")
+    return frame(picture, wish or SizeWish(LONG_SIDE, LONG_SIDE))
 
 
 def frame_sprite(picture: tuple[int, int], wish: SizeWish | None) -> Framing:

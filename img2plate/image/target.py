@@ -24,10 +24,14 @@ from img2plate.image.opened import SourceOptions, open_source
 from img2plate.image.prepare import Prepared, prepare_cells, prepare_pixels
 from img2plate.image.read import Picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
-from img2plate.image.sizing import Framing, SizeWish, frame, frame_sprite
-
-LONG_SIDE = 58
-"""Beads on the long side of what is no sprite when no size is wished: two boards of 29."""
+from img2plate.image.sizing import (
+    LONG_SIDE,
+    CropBox,
+    Framing,
+    SizeWish,
+    frame_averaged,
+    frame_sprite,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +52,34 @@ class Target:
     """(h, w, 4) uint8: a picture to check the cut-out subject of a photo by."""
     part_check: Pixels | None = None
     """(h, w, 4) uint8: a picture to check the part by that was found with `crop` auto."""
+    crop: CropBox | None = None
+    """What part of the picture was taken; None for all of it."""
+    cut: tuple[int, int] = (0, 0)
+    """Columns on the left and rows at the top of that part that were cut off as empty, in cells of
+    a sprite, else in pixels."""
+
+    @property
+    def cell_px(self) -> tuple[float, float]:
+        """Pixels of the picture in one of `pixels`, across and down: 1 but for a sprite."""
+        if self.told.kind.is_sprite and self.given is not None:
+            return self.given.cell_px
+        return 1.0, 1.0
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """Left and upper edge of `pixels` on the whole picture, in its pixels."""
+        left, top = self.crop[:2] if self.crop else (0, 0)
+        x, y = float(self.cut[0]), float(self.cut[1])
+        if self.told.kind.is_sprite and self.given is not None:
+            x, y = self.given.offset  # what was cut off is in it
+        return left + x, top + y
+
+    @property
+    def placed(self) -> tuple[float, float, float, float]:
+        """Left, top, right, bottom of the plate on the whole picture, in its pixels."""
+        (x, y), (across, down) = self.corner, self.cell_px
+        left, top, right, bottom = self.framing.box
+        return x + left * across, y + top * down, x + right * across, y + bottom * down
 
     def fine(self, per_cell: int) -> Grid:
         """Return the picture on the same cells at `per_cell` samples a side, for shading."""
@@ -87,7 +119,7 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     if not target.grid.filled.any():
         raise PictureError(f"{path}: no cell is at least half covered; crop it, or make it larger")
     notes = (str(taken.told), *picture.notes, *opened.notes, *target.notes)
-    return replace(target, notes=notes, part_check=opened.part_check)
+    return replace(target, notes=notes, part_check=opened.part_check, crop=opened.crop)
 
 
 def _of_sprite(
@@ -126,7 +158,7 @@ def _averaged(
 def _finished(target: Target, ready: Prepared) -> Target:
     """Add what was done to the background."""
     notes = ready.told(target.framing, target.grid.filled)
-    return replace(target, notes=(*target.notes, *notes), check=ready.check)
+    return replace(target, notes=(*target.notes, *notes), check=ready.check, cut=ready.cut)
 
 
 def sprite_target(
@@ -154,12 +186,9 @@ def averaged_target(pixels: Pixels, wish: SizeWish | None, name: str, told: Kind
     """Average a drawing or a photo (h, w, 4) over the plate's cells."""
     height, width = pixels.shape[:2]
     notes: list[str] = []
-    if wish is None and max(width, height) <= MOST_NATIVE_SIDE:
-        wish = SizeWish(width, height, "stretch")
-    elif wish is None:
-        wish = SizeWish(LONG_SIDE, LONG_SIDE)
+    if wish is None and max(width, height) > MOST_NATIVE_SIDE:
         notes.append(f"no size given: {LONG_SIDE} beads on the long side; see `width`")
-    framing = frame((width, height), wish)
+    framing = frame_averaged((width, height), wish)
     if min(framing.step) < 1:
         notes.append("the picture has fewer pixels than the plate has beads: it will look soft")
     if told.kind is Kind.DRAWING:

@@ -97,7 +97,7 @@ def write_pack(
     tell: Progress,
 ) -> Pack:
     """Cut a plate over boards, count it, and write its pack to `folder`, whole or not at all."""
-    plan = _plan(plate, options)
+    plan = plan_for(plate, options)
     counts = count(
         plate,
         plan.split,
@@ -132,7 +132,7 @@ def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> t
     return tuple(notes)
 
 
-def _plan(plate: Plate, options: PackOptions) -> Plan:
+def plan_for(plate: Plate, options: PackOptions) -> Plan:
     """Cut a plate, and say how it is printed. Raises OptionError."""
     printing = Printing(
         options.paper,

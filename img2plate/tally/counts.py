@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
@@ -150,19 +150,24 @@ def count_plates(
 
 def count_amounts(
     palette: Palette,
-    amounts: NDArray[np.int64],
+    amounts: Mapping[str, int],
+    changes: int,
     *,
     spare_percent: float = 0.0,
+    pace: float = USUAL_PACE,
     sold: Bags | None = None,
 ) -> Counts:
-    """Count so many beads (n,) of each colour, without tiles or colour changes.
+    """What so many beads of each colour, by code, would take, wherever they lie on one plate.
 
-    Raises OptionError for a negative percentage.
+    For a plate that is not made yet; codes that the palette does not have are left out. Raises
+    OptionError as `count` does.
     """
-    _check(spare_percent, USUAL_PACE)
-    each = [palette.bead_size.grams] * len(palette)
-    lines = _lines(palette.beads, each, amounts[None, :], spare_percent, sold)
-    return Counts(lines, (), spare_percent, 0, USUAL_PACE, sold)
+    _check(spare_percent, pace)
+    beads = palette.beads
+    table = np.array([[amounts.get(bead.code, 0) for bead in beads]], dtype=np.int64)
+    each = [palette.bead_size.grams] * len(beads)
+    lines = _lines(beads, each, table, spare_percent, sold)
+    return Counts(lines, ("",), spare_percent, changes, pace, sold)
 
 
 def tile_table(plate: Plate, split: Split) -> NDArray[np.int64]:

@@ -369,6 +369,27 @@ def test_the_pack_is_that_of_the_command_line_bit_by_bit(table: TestClient, tmp_
     assert one.content == theirs.read("a puffin/plate.png")
 
 
+def test_a_plate_is_estimated_and_nothing_is_saved(table: TestClient, folder: Path) -> None:
+    project = upload(table, (SAMPLES / "gull.png").read_bytes()).json()["id"]
+    at = f"/api/projects/{project}"
+    assert table.get(f"{at}/picture").json() == {"size": [31, 35], "see_through": True}
+    (folder / project / "picture.json").unlink()  # as an older version leaves it
+    assert table.get(f"{at}/picture").json() == {"size": [31, 35], "see_through": True}
+    before = ready(table, project)
+    words = {"settings": {"width": "62", "bag": "1000", "bag_price": "3"}}
+    found = table.post(f"{at}/estimate", json=words, headers=HERE).json()
+    assert (found["size"], found["boards"]) == ([62, 70], [3, 3])
+    assert found["beads"] == 4 * before["hand"]["facts"]["beads"]
+    assert float(found["price"]) == 3 * len(before["hand"]["facts"]["colours"])
+    assert table.get(at).json()["version"] == before["version"]
+    words = {"settings": {"crop": "0,0,40,10"}}
+    refused = table.post(f"{at}/estimate", json=words, headers=HERE)
+    assert refused.status_code == 400
+    assert refused.json()["error"]["field"] == "crop"
+    assert table.post(f"{at}/estimate", json={}, headers=HERE).status_code == 400
+    assert table.post(f"{at}/estimate", json=words).status_code == 403
+
+
 def test_history_versions_and_what_a_crash_leaves(tmp_path: Path) -> None:
     projects = Projects(tmp_path)
     new = projects.begin("gull.png")
@@ -401,7 +422,7 @@ def test_a_worker_that_dies_is_an_error_and_the_next_task_is_done(tmp_path: Path
     with pytest.raises(Img2PlateError, match=DIED):
         worker.run("make_plate", arguments, die)
     assert not (tmp_path / "plate").exists()
-    assert worker.run("take_in", (picture, small), print) == {"size": [31, 35]}
+    assert worker.run("take_in", (picture, small), print)["size"] == [31, 35]
     worker.end()
 
 
@@ -426,20 +447,6 @@ def test_stopped_work_stops_and_the_lane_goes_on(tmp_path: Path) -> None:
     assert [each.state for each in (slow, later, last)] == ["stopped", "stopped", "done"]
     assert {path.name for path in tmp_path.iterdir()} == {"last"}
     assert heard[-1] == ("last", "done")
-    jobs.end()
-
-
-def test_work_whose_project_is_gone_leaves_its_lane_alive(tmp_path: Path) -> None:
-    jobs = Jobs(lambda _job: None)
-    small = SAMPLES / "gull.png", tmp_path / "small.png"
-
-    def gone(_result: object) -> None:
-        raise KeyError("0" * 16)
-
-    first = jobs.start(Job("p", "first", "take_in", small, then=gone))
-    second = jobs.start(Job("q", "second", "take_in", small))
-    assert second.finished.wait(60)
-    assert (first.state, second.state) == ("stopped", "done")
     jobs.end()
 
 

@@ -43,6 +43,7 @@ def thin_parts(labels: Labels, shaded: int, each: int) -> Thin:
 
     inner = _inner(labels)
     depth = cv2.distanceTransform(inner.astype(np.uint8), cv2.DIST_L2, 5)
+    depth = np.minimum(depth, max(labels.shape))  # of one colour all over it is the largest float
     radius = THICK / 2 * each
     thick = depth > radius
     far = np.full(labels.shape, np.inf, np.float32)

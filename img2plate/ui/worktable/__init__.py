@@ -4,6 +4,7 @@ settings   the form, what was chosen in it, and the command line that says the s
 proofs     which plates are proposed for a picture
 tasks      what is done in a worker process: pictures read, plates and packs made
 workers    the worker processes: started, limited, ended, started anew
+estimate   what a plate of other settings would take, before it is made
 jobs       what waits for a worker, and how far it is
 projects   a folder for each picture: settings with their history, plates, packs
 table      these together: what a page asks for

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
+from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import PACK_FILES
 from img2plate.image.kind.kind import Kind
+from img2plate.ui.worktable.estimate import Known
 from img2plate.ui.worktable.store.projects import Project, Projects
+from img2plate.ui.worktable.wishes.of_the_pack import pack_only, plate_key, with_pack_of
 from img2plate.ui.worktable.wishes.proofs import first_look, words_for
-from img2plate.ui.worktable.wishes.settings import Settings, command_line, key_of, of_the_picture
+from img2plate.ui.worktable.wishes.settings import (
+    Settings,
+    checked,
+    command_line,
+    error_words,
+    key_of,
+    of_the_picture,
+)
+from img2plate.ui.worktable.work.cut import counted_in, laid_in
 from img2plate.ui.worktable.work.jobs import OPEN, Jobs
 from img2plate.ui.worktable.work.tasks import FACTS
+
+NOT_MADE = "the plate is not made yet; wait a moment"
 
 
 class Shown:
@@ -31,7 +45,7 @@ class Shown:
 
     def made(self, project: Project) -> str:
         """The key of the plate in hand, if it was made; else empty."""
-        key = key_of(project.settings)
+        key = plate_key(project.settings)
         return key if self.facts(project.id, key) else ""
 
     def facts(self, project_id: str, key: str) -> dict[str, Any] | None:
@@ -41,6 +55,15 @@ class Shown:
             return dict(json.loads(path.read_text(encoding="utf-8")))
         except (OSError, ValueError):
             return None
+
+    def known(self, project: Project) -> Known | None:
+        """The plate that says most of what others of the picture would take; None before any."""
+        first = first_look(of_the_picture(project.settings))
+        for settings in (project.settings, first, *reversed(project.history[: project.at + 1])):
+            facts = self.facts(project.id, plate_key(settings))
+            if facts and "laid" in facts:  # those of an older version do not have it
+                return Known(settings, facts)
+        return None
 
     def state(self, project: Project) -> dict[str, Any]:
         """All that a page shows of a project."""
@@ -65,7 +88,7 @@ class Shown:
     def kind(self, project: Project) -> dict[str, Any] | None:
         """What the picture was taken for; None when it is not known yet."""
         for settings in (project.settings, first_look(of_the_picture(project.settings))):
-            if facts := self.facts(project.id, key_of(settings)):
+            if facts := self.facts(project.id, plate_key(settings)):
                 return dict(facts["kind"])
         return None
 
@@ -89,16 +112,44 @@ class Shown:
     def _card(
         self, project: Project, settings: Settings, kind: dict[str, Any] | None
     ) -> dict[str, Any]:
-        """A plate as a page shows it: what it is, and how far it is."""
-        key = key_of(settings)
+        """A plate as a page shows it: what it is, and how far it is.
+
+        A pack that a plate cannot have is told as what went wrong; the plate is shown all the same.
+        """
+        settings = with_pack_of(settings, project.settings)
+        key = plate_key(settings)
         facts, job = self.facts(project.id, key), self._jobs.find(project.id, key)
         about: dict[str, Any] = {"key": key, "state": "stopped"}
         if facts:
             about["state"] = "done"
         elif job:
             about = job.as_json()
+        if facts:
+            try:
+                facts = self.with_pack(project.id, facts, settings)
+            except Img2PlateError as error:
+                about |= {"state": "failed", "error": error_words(error)}
         words = words_for(settings, Kind[kind["name"]] if kind else None)
         return about | {"settings": settings, "words": words, "facts": facts}
+
+    def with_pack(
+        self, project_id: str, facts: dict[str, Any], settings: Settings
+    ) -> dict[str, Any]:
+        """Facts of a plate, with those of the pack that is asked for. Raises Img2PlateError."""
+        found = {"work": facts["work"]}
+        if pack_only(settings):
+            folder = self._projects.plate(project_id, plate_key(settings))
+            found = counted_in(folder, settings, self._projects.files(project_id))
+        return facts | found | {"notes": [*found["work"], *facts["notes"]]}
+
+    def laid(self, project_id: str, settings: Mapping[str, Any]) -> dict[str, Any]:
+        """Where seams lie, for settings of a plate that is made. Raises Img2PlateError."""
+        files = self._projects.files(project_id)
+        wanted = checked(settings, files)
+        key = plate_key(wanted)
+        if not self.facts(project_id, key):
+            raise Img2PlateError(NOT_MADE)
+        return laid_in(self._projects.plate(project_id, key), wanted, files)
 
     def _pack(self, project: Project) -> dict[str, Any]:
         """The pack of the plate in hand: how far it is, and its files."""
@@ -107,8 +158,9 @@ class Shown:
         about = job.as_json() if job else {"state": "none"}
         folder = self._projects.pack(project.id, key)
         names = [f"{project.name}.zip", *sorted(PACK_FILES)]
-        if (folder / names[0]).is_file() and about["state"] not in OPEN:
-            about = {"state": "done", "files": names}
+        if about["state"] in ("none", "done"):  # what was made long ago may be tidied away
+            is_there = (folder / names[0]).is_file()
+            about = {"state": "done", "files": names} if is_there else {"state": "none"}
         return about | {"key": key}
 
     def propose_key(self, project: Project) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -10,18 +11,24 @@ from typing import Any
 from img2plate.base.errors import Img2PlateError, PictureError
 from img2plate.base.files import PACK_FILES
 from img2plate.image.kind.kind import Kind
-from img2plate.ui.worktable.shown import Shown
+from img2plate.ui.worktable.shown import NOT_MADE, Shown
 from img2plate.ui.worktable.store.projects import Project, Projects, StaleError
 from img2plate.ui.worktable.wishes.files import Files
+from img2plate.ui.worktable.wishes.of_the_pack import plate_key, plate_only
 from img2plate.ui.worktable.wishes.proofs import first_look
 from img2plate.ui.worktable.wishes.settings import (
+    TOUCHED,
     Settings,
     checked,
     key_of,
     of_the_picture,
 )
+from img2plate.ui.worktable.wishes.touched import NAME, Touched
 from img2plate.ui.worktable.work.jobs import OPEN, Job, Jobs
+from img2plate.ui.worktable.work.tasks import PICTURE
 
+TIDY_EVERY = 32
+"""Saves after which old plates and files are looked for."""
 FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 """What goes first in a lane."""
 
@@ -64,6 +71,20 @@ class Table:
             raise PictureError(words.replace(str(picture), project.file_name))
         self.projects.adopt(project)
 
+    def picture(self, project_id: str) -> dict[str, Any]:
+        """Facts of the picture that was given. Raises KeyError, PictureError."""
+        path = self.projects.home(project_id) / PICTURE
+        try:
+            return dict(json.loads(path.read_text(encoding="utf-8")))
+        except (OSError, ValueError):  # an older version wrote none
+            picture = self.projects.source(self.projects.load(project_id))
+            small = path.with_name("picture.png")
+            job = self.jobs.start(Job(project_id, "take-in", "take_in", (picture, small)))
+            job.finished.wait()
+            if job.state != "done":
+                raise PictureError(job.error.get("words", "stopped")) from None
+            return dict(job.result)
+
     def listed(self) -> list[dict[str, Any]]:
         """Earlier projects, the newest first."""
         return self.shown.listed()
@@ -86,11 +107,32 @@ class Table:
     ) -> None:
         """Settings that follow from those in hand. Raises StaleError, and what `checked` does."""
         files = self.projects.files(project_id)
-        self._save(
-            project_id,
-            version,
-            lambda old: old.with_settings(checked(wish(old.settings, files), files)),
-        )
+
+        def changed(old: Project) -> Project:
+            new = checked(wish(old.settings, files), files)
+            key = plate_key(new)
+            if key == plate_key(old.settings) and (facts := self.shown.facts(project_id, key)):
+                self.shown.with_pack(project_id, facts, new)  # what cannot be is refused right here
+            return old.with_settings(new)
+
+        self._save(project_id, version, changed)
+
+    def touch(self, project_id: str, version: int, stroke: Mapping[str, Any]) -> None:
+        """A stroke by hand on the plate in hand. Raises StaleError, OptionError, Img2PlateError."""
+
+        def wish(old: Settings, files: Files) -> Settings:
+            facts = self.shown.facts(project_id, plate_key(old))
+            if word := str(old.get(TOUCHED, "")):
+                touched = Touched.read(files.path(word, TOUCHED).read_bytes())
+            elif facts:
+                touched = Touched.nothing((facts["size"][0], facts["size"][1]))
+            else:
+                raise Img2PlateError(NOT_MADE)
+            if facts and tuple(facts["size"]) != touched.size:
+                touched = Touched.nothing((facts["size"][0], facts["size"][1]))
+            return {**old, TOUCHED: files.keep(NAME, touched.with_stroke(stroke).written())}
+
+        self.change(project_id, version, wish)
 
     def step(self, project_id: str, version: int, steps: int) -> None:
         """Undo (-1) or redo (1). Raises StaleError."""
@@ -100,7 +142,7 @@ class Table:
         """Make a plate that was stopped or failed."""
         project = self.projects.load(project_id)
         wanted = checked(settings, self.projects.files(project_id))
-        self.jobs.forget(project_id, key_of(wanted))
+        self.jobs.forget(project_id, plate_key(wanted))
         self._want(project, wanted, IN_HAND)
 
     def stop(self, project_id: str, keys: set[str] | None) -> None:
@@ -122,9 +164,10 @@ class Table:
         """Write the pack of the plate in hand. Raises Img2PlateError when that is not made yet."""
         project = self.projects.load(project_id)
         key = key_of(project.settings)
-        if not self.shown.facts(project_id, key):
-            raise Img2PlateError("the plate is not made yet; wait a moment")
-        out, plate = self.projects.pack(project_id, key), self.projects.plate(project_id, key)
+        made = plate_key(project.settings)
+        if not self.shown.facts(project_id, made):
+            raise Img2PlateError(NOT_MADE)
+        out, plate = self.projects.pack(project_id, key), self.projects.plate(project_id, made)
         self.jobs.forget(project_id, f"pack-{key}")
         arguments = (plate, project.settings, self.projects.files(project_id), out)
         self.jobs.start(Job(project_id, f"pack-{key}", "make_pack", arguments, order=IN_HAND))
@@ -149,19 +192,23 @@ class Table:
                 raise StaleError
             new = self.projects.save(change(old))
         self._leave(old, new)
-        key = key_of(new.settings)
+        key = plate_key(new.settings)
         job = self.jobs.find(project_id, key)
         if job is not None and job.state not in OPEN:
             self.jobs.forget(project_id, key)
         self._want(new, new.settings, IN_HAND)
         self._tell(project_id, {"what": "saved", "version": new.version})
-        self.projects.tidy(new, {key, *(key_of(step) for step in new.history)})
+        if new.version % TIDY_EVERY:
+            return
+        # Plates that differ by strokes alone are many, and quickly made again.
+        kept = (plate_key(step) for step in new.history if TOUCHED not in step)
+        self.projects.tidy(new, {key, *kept})
 
     def _leave(self, old: Project, new: Project) -> None:
         """Stop making the plate that was in hand, unless it is a proof too."""
-        key = key_of(old.settings)
-        proofs = {key_of(each) for each in self.shown.proposed(old)}
-        if key != key_of(new.settings) and key not in proofs:
+        key = plate_key(old.settings)
+        proofs = {plate_key(each) for each in self.shown.proposed(old)}
+        if key != plate_key(new.settings) and key not in proofs:
             self.jobs.stop(old.id, {key})
 
     def _begin(self, project: Project) -> None:
@@ -188,12 +235,15 @@ class Table:
 
     def _want(self, project: Project, settings: Settings, order: int) -> None:
         """Have a plate made, unless it was, or was stopped, or failed."""
-        key = key_of(settings)
+        settings = plate_only(settings)
+        key = plate_key(settings)
         known = self.jobs.find(project.id, key)
         if self.shown.facts(project.id, key) or (known is not None and known.state not in OPEN):
             return
         source, folder = self.projects.source(project), self.projects.plate(project.id, key)
-        lane = "long" if self._is_long(project, settings) else "quick"
+        others = {name: value for name, value in settings.items() if name != TOUCHED}
+        is_made = self.shown.facts(project.id, plate_key(others)) is not None
+        lane = "long" if self._is_long(project, settings) and not is_made else "quick"
         arguments = (source, settings, self.projects.files(project.id), folder)
         self.jobs.start(Job(project.id, key, "make_plate", arguments, lane, order))
 

@@ -26,10 +26,10 @@ from pathlib import Path
 from img2plate.base.errors import DocumentError, OptionError, OutputError
 from img2plate.base.files import explain, safe_file
 from img2plate.ui.worktable.wishes.files import Files, safe_name
-from img2plate.ui.worktable.wishes.settings import NAME_FILES, OWNED, Settings, tidied
+from img2plate.ui.worktable.wishes.settings import BESIDE, NAME_FILES, Settings, tidied
 
 ID = re.compile(r"[0-9a-f]{16}")
-MOST_STEPS = 200
+MOST_STEPS = 2000
 """Steps that can be undone."""
 MOST_PLATES = 80
 """Plates that a project keeps; the oldest go first."""
@@ -182,7 +182,7 @@ class Projects:
         for path in found[:-MOST_PLATES]:
             if path.name not in keep:
                 shutil.rmtree(path, ignore_errors=True)
-        names = (*NAME_FILES, OWNED)
+        names = (*NAME_FILES, *BESIDE)
         self.files(project.id).tidy(
             {str(s[name]) for s in project.history for name in names if name in s}
         )

@@ -6,8 +6,8 @@ very way of the command line, so that the page makes the same plate. An option a
 the page without a further word. A page gives no paths: an option that takes a file names one of the
 project's own (see `files`), any other is left out.
 
-`owned` alone is no option of `make`: the beads that are there, whether the plate keeps to them or
-not. It changes no plate.
+Two are no options of `make`: `owned`, the beads that are there, whether the plate keeps to them or
+not, which changes no plate; and `touched`, what was done to it by hand.
 """
 
 from __future__ import annotations
@@ -25,7 +25,6 @@ import click
 
 from img2plate import __version__
 from img2plate.base.errors import Img2PlateError, OptionError, PaletteError, StockError
-from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import bundled_names, find_palette
 from img2plate.image.kind.kind import Kind
 from img2plate.inventory.stock import read_stock
@@ -45,7 +44,10 @@ NOT_HERE = {
 NAME_FILES = ("palette", "stock", "bag")
 """Options that may name a file of the project."""
 OWNED = "owned"
-"""The setting that is no option: a stock file, to tell what is missing."""
+"""A setting that is no option: a stock file, to tell what is missing."""
+TOUCHED = "touched"
+"""Another: what was done to the plate by hand (see `touched`)."""
+BESIDE = (OWNED, TOUCHED)
 OF_THE_PICTURE = (
     "source", "cells", "cell_px", "crop", "background", "subject", "trim", "board", "pitch_mm",
 )  # fmt: skip
@@ -86,7 +88,7 @@ def tidied(settings: Mapping[str, Any]) -> Settings:
     return {
         name: word
         for name, word in _clean(settings).items()
-        if name == OWNED or given[name] != usual[name]
+        if name in BESIDE or given[name] != usual[name]
     }
 
 
@@ -107,12 +109,6 @@ def checked(settings: Mapping[str, Any], files: Files | None = None) -> Settings
             if path is not None:
                 read_stock(path).limits(palette)
     return found
-
-
-def palette_in(settings: Mapping[str, Any], files: Files) -> Palette:
-    """The palette in hand. Raises OptionError, PaletteError."""
-    with files.plainly():
-        return find_palette(read_settings({"palette": settings.get("palette", "")}, files).palette)
 
 
 def owned_path(settings: Mapping[str, Any], files: Files | None) -> Path | None:
@@ -160,7 +156,7 @@ def error_words(error: Img2PlateError) -> dict[str, str]:
         if not field and isinstance(error, kind):
             field = name
     return {
-        "field": field if field in (*fields(), OWNED) else "",
+        "field": field if field in (*fields(), *BESIDE) else "",
         "words": spoken(str(error), make),
     }
 
@@ -186,9 +182,9 @@ def _clean(settings: Mapping[str, Any]) -> Settings:
     found: Settings = {}
     for name, value in settings.items():
         option = fields().get(name)
-        if name == OWNED:
-            if owned := _text(name, value):
-                found[name] = owned
+        if name in BESIDE:
+            if file := _text(name, value):
+                found[name] = file
             continue
         if option is None:
             raise OptionError(f"there is no setting {str(name)[:40]!r}")
@@ -214,8 +210,8 @@ def _text(name: str, value: Any) -> str:
     if name == "palette":
         is_known = text in beads_palettes()
     else:
-        is_known = name not in ("stock", OWNED) and not text.lower().endswith(".csv")
-    if text and name in (*NAME_FILES, OWNED) and not (is_known or is_word(text)):
+        is_known = name not in ("stock", *BESIDE) and not text.lower().endswith(".csv")
+    if text and name in (*NAME_FILES, *BESIDE) and not (is_known or is_word(text)):
         raise OptionError("is not a file of this project", field=name, value=text)
     return text
 
@@ -224,7 +220,7 @@ def _values(settings: Mapping[str, Any], files: Files | None = None) -> dict[str
     """What the command makes of settings, by field. Raises OptionError."""
     words = ["picture.png"]
     for name, value in _clean(settings).items():
-        if name == OWNED:
+        if name in BESIDE:
             continue
         if files and name in NAME_FILES and is_word(str(value)):
             value = str(files.path(str(value), name))

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from img2plate.colour.look_error import View
 from img2plate.image.opened import SourceOptions
 from img2plate.image.read import read_picture
 from img2plate.image.target import Target, read_target
@@ -26,14 +27,15 @@ from img2plate.pipeline.options import MakeOptions, Progress, palette_for
 from img2plate.pipeline.pack import write_plate_pack
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
-from img2plate.split.tiles import split
-from img2plate.tally.counts import count
 from img2plate.typeset.beads import pressed, stamp
 from img2plate.typeset.proof.pictures import far_picture
 from img2plate.ui.worktable.store.samples import SAMPLES, samples_folder
 from img2plate.ui.worktable.wishes.files import Files
+from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.proofs import proposed
-from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
+from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_settings, told
+from img2plate.ui.worktable.wishes.touched import Touched
+from img2plate.ui.worktable.work.cut import CELLS, counted
 
 if TYPE_CHECKING:
     from img2plate.image.sizing import SizeWish
@@ -45,6 +47,8 @@ MOST_A_BEAD = 24
 THICKNESS_MM = 2.9
 """Holes closed, as on proof sheets: they would only grey the colours that are to be compared."""
 FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
+PICTURE = "picture.json"
+"""Facts of the picture that was given."""
 
 _read = lru_cache(maxsize=4)(read_target)
 """A picture of a project never changes; finding its cells takes longer than most shadings."""
@@ -60,7 +64,9 @@ def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
     image = Image.fromarray(read.pixels)
     image.thumbnail((SOURCE_SIDE, SOURCE_SIDE))
     image.save(small, format="PNG")
-    return {"size": list(read.size)}
+    about = {"size": list(read.size), "see_through": bool((read.pixels[..., 3] < 255).any())}
+    small.with_name(PICTURE).write_text(json.dumps(about), encoding="utf-8")
+    return about
 
 
 def make_plate(
@@ -69,6 +75,8 @@ def make_plate(
     """Make the plate that settings mean, and draw it; returns its facts."""
     if (folder / FACTS).is_file():
         return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
+    if TOUCHED in settings:
+        return _touch(picture, settings, files, folder, tell)
     options = read_settings(settings, files)
     targets: list[Target] = []
 
@@ -77,29 +85,53 @@ def make_plate(
         return targets[-1]
 
     with files.plainly():
-        draft = draft_plate(picture, options, progress=tell, read=read)
+        draft = draft_plate(picture, options, progress=tell, read=read, ask=lambda _: True)
     facts = _facts(draft, targets[-1], options)
+    _keep(folder, draft.plate, facts)
+    return facts
+
+
+def _touch(
+    picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
+) -> dict[str, Any]:
+    """The plate of the other settings, with what was done to it by hand."""
+    others = {name: value for name, value in settings.items() if name != TOUCHED}
+    base = folder.with_name(plate_key(others))
+    facts = make_plate(picture, others, files, base, tell)
+    touched = Touched.read(files.path(str(settings[TOUCHED]), TOUCHED).read_bytes())
+    plate, lost = touched.laid_on(read_plate(base / PLATE))
+    facts = {
+        **facts,
+        **counted(plate, read_settings(others, files).pack),
+        "digest": _digest(plate),
+        "lost": lost,
+    }
+    _keep(folder, plate, facts)
+    return facts
+
+
+def _keep(folder: Path, plate: Plate, facts: dict[str, Any]) -> None:
+    """Write a plate's folder, whole or not at all."""
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
     try:
-        _write(new, draft, facts)
+        _write(new, plate, facts)
         if not folder.exists():
             new.rename(folder)
     finally:
         shutil.rmtree(new, ignore_errors=True)
-    return facts
 
 
-def _write(folder: Path, draft: Draft, facts: dict[str, Any]) -> None:
+def _write(folder: Path, plate: Plate, facts: dict[str, Any]) -> None:
     """The files of a plate."""
     from PIL import Image
 
-    plate = draft.plate
     write_plate(folder / PLATE, plate)
+    np.save(folder / CELLS, plate.cells)
     pixels = max(2, min(MOST_A_BEAD, NEAR_SIDE // max(plate.size)))
     near = stamp(plate.cells, _pressed(plate.palette, pixels, THICKNESS_MM))
     Image.fromarray(near).save(folder / NEAR, format="PNG", compress_level=1)  # it travels nowhere
-    far = Image.fromarray(far_picture(plate, draft.view))
+    far = Image.fromarray(far_picture(plate, View(*facts["view"])))
     far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
     far.save(folder / FAR, format="PNG")
     (folder / FACTS).write_text(json.dumps(facts, ensure_ascii=False), encoding="utf-8")
@@ -112,31 +144,32 @@ def _fitting(size: tuple[int, int], side: int) -> tuple[int, int]:
 
 def _facts(draft: Draft, target: Target, options: MakeOptions) -> dict[str, Any]:
     """What is said of a plate beside its picture."""
-    plate, pack = draft.plate, options.pack
-    cut = split(plate, pack.board, seams=pack.seams, smallest=pack.smallest_tile)
-    counts = count(
-        plate, cut, spare_percent=pack.spare_percent, pace=pack.pace, sold=pack.bags
-    )  # fmt: skip
-    kind = target.told
+    plate, kind = draft.plate, target.told
     return {
         "size": list(plate.size),
         "cm": [round(mm / 10, 1) for mm in plate.size_mm],
-        "beads": counts.beads,
-        "colours": [
-            {"code": line.bead.code, "name": line.bead.name, "hex": line.bead.hex,
-             "beads": line.beads, "with_spares": line.with_spares}
-            for line in counts.colours
-        ],
-        "boards": list(cut.map_size),
-        "hours": round(counts.hours, 1),
-        "grams": round(counts.grams),
-        "price": None if counts.price is None else str(counts.price),
+        **counted(plate, options.pack),
         "metres": round(draft.view.distance_m, 1),
+        "view": [draft.view.distance_m, draft.view.pitch_mm],
         "kind": {"name": kind.kind.name, "words": kind.kind.value, "source": kind.kind.source,
                  "reason": kind.reason, "sure": kind.sure},
         "notes": told(draft.notes[1:]),
         "digest": _digest(plate),
+        "laid": _laid(target),
     }  # fmt: skip
+
+
+def _laid(target: Target) -> dict[str, Any]:
+    """What of the picture lies on a plate, and where: what other sizes are worked out from."""
+    height, width = target.pixels.shape[:2]
+    return {
+        "size": [width, height],
+        "sprite": target.told.kind.is_sprite,
+        "crop": None if target.crop is None else list(target.crop),
+        "corner": list(target.corner),
+        "cell_px": list(target.cell_px),
+        "placed": list(target.placed),
+    }
 
 
 def _digest(plate: Plate) -> str:

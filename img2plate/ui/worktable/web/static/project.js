@@ -2,13 +2,14 @@
 import { ask } from "/static/ask.js";
 import { Form } from "/static/settings.js";
 import { Beads } from "/static/places/beads.js";
+import { Hand } from "/static/places/hand.js";
 import { Picture } from "/static/places/picture.js";
 import { Plate } from "/static/places/plate.js";
 import { Proofs } from "/static/places/proofs.js";
 import { Sheets } from "/static/places/sheets.js";
 import { Strip } from "/static/places/strip.js";
 
-const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, beads: Beads, sheets: Sheets };
+const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, beads: Beads, sheets: Sheets };
 const SOON = 60;  // milliseconds in which several events become one look
 
 const at = (id) => document.getElementById(id);

@@ -30,6 +30,7 @@ export class Strip {
     this.#put("proofs", ready.map((proof) => proof.key).join(), () => ready.map((proof) => picture(`${at}/plates/${proof.key}/far.png`)));
     if (!made) return;
     this.#put("plate", made.key, () => [picture(`${at}/plates/${made.key}/near.png`)]);
+    this.#put("hand", made.key, () => [make("span", { className: "close" }, picture(`${at}/plates/${made.key}/near.png`))]);
     this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(dot));
     this.#put("boards", made.key + made.facts.boards, () => [boards(`${at}/plates/${made.key}/far.png`, made.facts.boards)]);
     this.#put("sheets", made.key, () => [make("span", { className: "leaf" }, picture(`${at}/plates/${made.key}/far.png`))]);
@@ -50,7 +51,7 @@ export class Strip {
   }
 }
 
-const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", beads: "Beads", boards: "Boards", sheets: "Sheets" };
+const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", hand: "By hand", beads: "Beads", boards: "Boards", sheets: "Sheets" };
 
 function picture(src) {
   return make("img", { src, alt: "" });

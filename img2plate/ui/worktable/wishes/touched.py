@@ -1,0 +1,137 @@
+"""What was done to a plate by hand: which bead was put where, whatever the plate was made of.
+
+Kept as a file of the project (see `files`), which the setting `touched` names, so that every
+stroke is a step that can be undone:
+
+    {"size": [58, 44], "beads": {"klp": [120, 3, 178, 1], "": [5, 2]}}
+
+For each code the first cell and the length of runs of cells, counted row by row from 0; the empty
+code is a bead that was taken away.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from img2plate.base.arrays import Cells
+from img2plate.base.errors import OptionError
+from img2plate.plate.plate import EMPTY, Plate
+
+NAME = "touched.json"
+MOST_CELLS = 4_000_000
+"""Of a plate that hands can touch."""
+NONE = ""
+"""The code of no bead."""
+Runs = dict[str, list[int]]
+
+
+@dataclass(frozen=True, eq=False)
+class Touched:
+    """Cells that were touched by hand."""
+
+    size: tuple[int, int]
+    """Width and height of the plate that they are for, in beads."""
+    codes: tuple[str, ...] = ()
+    cells: Cells = field(default_factory=lambda: np.zeros(0, np.int16))
+    """(h * w,) int16: place in `codes` and 1; 0 where no hand was."""
+
+    @classmethod
+    def nothing(cls, size: tuple[int, int]) -> Touched:
+        """An untouched plate."""
+        return cls(size, (), np.zeros(size[0] * size[1], np.int16))
+
+    @classmethod
+    def read(cls, data: bytes) -> Touched:
+        """What `written` wrote. Raises OptionError for anything else."""
+        try:
+            about = json.loads(data)
+            width, height = (int(side) for side in about["size"])
+            if not 0 < width * height <= MOST_CELLS:
+                raise ValueError
+            return cls.nothing((width, height)).with_stroke(about["beads"])
+        except (ValueError, KeyError, TypeError):
+            raise OptionError("cannot be read", field="touched") from None
+
+    def written(self) -> bytes:
+        """For a file."""
+        about = {"size": list(self.size), "beads": self.runs()}
+        return json.dumps(about, ensure_ascii=False, separators=(",", ":")).encode()
+
+    def with_stroke(self, stroke: Mapping[str, Any]) -> Touched:
+        """These and the cells of one more stroke. Raises OptionError for cells that are not there.
+
+        stroke: code to runs, as in the file.
+        """
+        codes, cells = list(self.codes), self.cells.copy()
+        for code, runs in stroke.items():
+            if code not in codes:
+                codes.append(code)
+            cells[self._numbers(runs)] = codes.index(code) + 1
+        return replace(self, codes=tuple(codes), cells=cells)
+
+    def _numbers(self, runs: Any) -> Cells:
+        """Cells of runs."""
+        try:
+            pairs = np.array(runs, dtype=np.int64).reshape(-1, 2)
+        except (ValueError, TypeError, OverflowError):
+            raise OptionError("has no runs of cells", field="touched") from None
+        starts, lengths = pairs[:, 0], pairs[:, 1]
+        if (pairs < [0, 1]).any() or (pairs > self.cells.size).any():
+            raise OptionError("has cells that are not there", field="touched")
+        if (starts + lengths > self.cells.size).any() or lengths.sum() > self.cells.size:
+            raise OptionError("has cells that are not there", field="touched")
+        ends = np.cumsum(lengths)
+        found = np.arange(lengths.sum()) + np.repeat(starts - (ends - lengths), lengths)
+        return np.asarray(found)
+
+    def runs(self) -> Runs:
+        """Code to the first cell and the length of each run."""
+        edges = np.flatnonzero(np.diff(self.cells)) + 1
+        starts = np.concatenate([[0], edges])
+        lengths = np.diff(np.concatenate([starts, [self.cells.size]]))
+        found: Runs = {}
+        for place, code in enumerate(self.codes, 1):
+            mine = self.cells[starts] == place
+            if mine.any():
+                found[code] = np.stack([starts[mine], lengths[mine]], axis=1).ravel().tolist()
+        return found
+
+    def laid_on(self, plate: Plate) -> tuple[Plate, str]:
+        """The plate with these beads, and what could not be kept, in words; empty when all was."""
+        many = int(np.count_nonzero(self.cells))
+        if plate.size != self.size:
+            old, new = ("{} x {}".format(*size) for size in (self.size, plate.size))
+            return (
+                plate,
+                f"what was touched by hand ({_cells(many)}) was for {old} beads, these are {new}",
+            )
+        places = {bead.code: place for place, bead in enumerate(plate.palette.beads)}
+        gone = [code for code in self.runs() if code != NONE and code not in places]
+        table = np.array([EMPTY, *(places.get(code, EMPTY) for code in self.codes)], np.int16)
+        kept = self.cells > 0
+        for code in gone:
+            kept &= self.cells != self.codes.index(code) + 1
+        cells = np.where(kept, table[self.cells], plate.cells.ravel()).reshape(plate.cells.shape)
+        words = ""
+        if gone:
+            lost = many - int(np.count_nonzero(kept))
+            words = (
+                f"touched by hand, but in colours that are not here ({_cells(lost)}): {_few(gone)}"
+            )
+        return replace(plate, cells=np.asarray(cells, np.int16)), words
+
+
+def _cells(many: int) -> str:
+    """So many of them."""
+    return f"{many} {'cell' if many == 1 else 'cells'}"
+
+
+def _few(codes: list[str], most: int = 6) -> str:
+    """Codes in a row, not too many."""
+    rest = f" and {len(codes) - most} more" if len(codes) > most else ""
+    return ", ".join(codes[:most]) + rest

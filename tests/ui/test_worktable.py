@@ -450,6 +450,20 @@ def test_stopped_work_stops_and_the_lane_goes_on(tmp_path: Path) -> None:
     jobs.end()
 
 
+def test_work_whose_project_is_gone_leaves_its_lane_alive(tmp_path: Path) -> None:
+    jobs = Jobs(lambda _job: None)
+    small = SAMPLES / "gull.png", tmp_path / "small.png"
+
+    def gone(_result: object) -> None:
+        raise KeyError("0" * 16)
+
+    first = jobs.start(Job("p", "first", "take_in", small, then=gone))
+    second = jobs.start(Job("q", "second", "take_in", small))
+    assert second.finished.wait(60)
+    assert (first.state, second.state) == ("stopped", "done")
+    jobs.end()
+
+
 def test_two_pages_do_not_overwrite_each_other(table: TestClient) -> None:
     project = upload(table, (SAMPLES / "anchor.png").read_bytes(), "anchor.png").json()["id"]
     at, version = f"/api/projects/{project}", ready(table, project)["version"]

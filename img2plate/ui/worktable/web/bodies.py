@@ -40,11 +40,7 @@ def too_large() -> HTTPException:
 
 async def read_json(request: Request, most: int = MOST_WORDS) -> dict[str, Any]:
     """The object that a request carries. Raises HTTPException for anything else."""
-    body = b""
-    async for part in request.stream():
-        body += part
-        if len(body) > most:
-            raise HTTPException(413, "too long")
+    body = await read_bytes(request, most)
     try:
         words = json.loads(body or b"{}")
     except ValueError:
@@ -52,6 +48,19 @@ async def read_json(request: Request, most: int = MOST_WORDS) -> dict[str, Any]:
     if not isinstance(words, dict):
         raise HTTPException(400, "not a JSON object")
     return words
+
+
+async def read_bytes(request: Request, most: int) -> bytes:
+    """A request's body. Raises HTTPException when it has more than `most` bytes."""
+    body = bytearray()
+    if int(request.headers.get("content-length") or 0) <= most:
+        async for part in request.stream():
+            body += part
+            if len(body) > most:
+                break
+        else:
+            return bytes(body)
+    raise HTTPException(413, f"that is over the limit of {most:,} bytes")
 
 
 def version(words: dict[str, Any]) -> int:

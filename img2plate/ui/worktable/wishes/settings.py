@@ -25,6 +25,7 @@ import click
 
 from img2plate import __version__
 from img2plate.base.errors import Img2PlateError, OptionError, PaletteError, StockError
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import bundled_names, find_palette
 from img2plate.image.kind.kind import Kind
 from img2plate.inventory.stock import read_stock
@@ -109,6 +110,12 @@ def checked(settings: Mapping[str, Any], files: Files | None = None) -> Settings
             if path is not None:
                 read_stock(path).limits(palette)
     return found
+
+
+def palette_in(settings: Mapping[str, Any], files: Files) -> Palette:
+    """The palette in hand. Raises OptionError, PaletteError."""
+    with files.plainly():
+        return find_palette(read_settings({"palette": settings.get("palette", "")}, files).palette)
 
 
 def owned_path(settings: Mapping[str, Any], files: Files | None) -> Path | None:

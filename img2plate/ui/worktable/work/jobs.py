@@ -165,7 +165,7 @@ class Jobs:
             job.result = self._workers[lane].run(job.task, job.arguments, tell)
             if job.then is not None:
                 job.then(job.result)
-        except Stopped:
+        except (Stopped, KeyError):  # KeyError: the project was removed meanwhile
             self._finish(job, "stopped")
         except Img2PlateError as error:
             job.error = error_words(error)

@@ -28,6 +28,7 @@ export class Hand {
     };
     this.#ways();
     this.#views();
+    at("hand-given").addEventListener("input", () => this.#given());
     for (const [id, act] of [["hand-nearer", () => this.drawn.nearer(1.5)], ["hand-farther", () => this.drawn.nearer(1 / 1.5)], ["hand-whole", () => this.drawn.whole()]]) at(id).addEventListener("click", act);
     for (const [id, how] of PIECE) at(id).addEventListener("click", () => this.strokes.piece(how));
     new ResizeObserver(() => this.drawn.soon()).observe(at("hand-canvas"));
@@ -55,6 +56,7 @@ export class Hand {
       this.key = facts.key;
       this.cells = new Cells(facts);
       this.drawn.show(this.cells, this.view);
+      if (this.drawn.picture?.share) this.#given();
       this.#ready();
     } catch (error) {
       at("hand-at").textContent = error.message;
@@ -86,6 +88,22 @@ export class Hand {
       this.unsaved -= 1;
       if (!this.unsaved) { this.key = ""; this.show(this.desk.state()); }
     });
+  }
+
+  // Lay the picture over the plate, where it shows what the plate shows.
+  async #given() {
+    const share = Number(at("hand-given").value) / 100;
+    const placed = this.desk.state().hand.facts?.laid?.placed;
+    if (!placed) return;
+    if (!this.image) {
+      this.image = new Image();
+      this.image.src = `${this.desk.address}/picture.png`;
+      const [{ size: [width] }] = await Promise.all([ask(`${this.desk.address}/picture`), this.image.decode()]);
+      this.shrunk = this.image.naturalWidth / width;
+    }
+    const [left, top, right, bottom] = placed;
+    this.drawn.picture = { image: this.image, box: [left, top, right - left, bottom - top].map((side) => side * this.shrunk), share };
+    this.drawn.soon();
   }
 
   choose(bead) {

@@ -13,6 +13,7 @@ export class Drawn {
     this.left = this.top = 0;  // of the plate on the canvas, in CSS pixels
     this.wanted = false;
     this.cells = null;
+    this.picture = null;  // { image, box: [x, y, width, height] of what the plate shows, in the image's pixels, share }
     this.marks = { hand: null, box: null, lost: [] };
   }
 
@@ -96,9 +97,19 @@ export class Drawn {
     paper.fillStyle = "#e9ecec";
     paper.fillRect(0, 0, zoom * cells.width, zoom * cells.height);
     paper.drawImage(this.tiny, 0, 0, zoom * cells.width, zoom * cells.height);
+    if (this.picture?.share) this.#given();
     if (zoom >= HOLES_FROM) this.#holes();
     if (zoom >= LINES_FROM) this.#lines();
     this.#marks();
+  }
+
+  // The picture that was given, as much of it as is wanted, over the beads.
+  #given() {
+    const { paper, zoom, cells, picture: { image, box, share } } = this;
+    paper.globalAlpha = share;
+    paper.imageSmoothingEnabled = box[2] > 2 * cells.width;
+    paper.drawImage(image, ...box, 0, 0, zoom * cells.width, zoom * cells.height);
+    paper.globalAlpha = 1;
   }
 
   // Columns and rows in view.

@@ -58,11 +58,11 @@ class Shown:
 
     def known(self, project: Project) -> Known | None:
         """The plate that says most of what others of the picture would take; None before any."""
-        first = first_look(of_the_picture(project.settings))
-        for settings in (project.settings, first, *reversed(project.history[: project.at + 1])):
-            facts = self.facts(project.id, plate_key(settings))
-            if facts and "laid" in facts:  # those of an older version do not have it
-                return Known(settings, facts)
+        for step in reversed(project.history[: project.at + 1]):
+            for settings in (step, first_look(of_the_picture(step))):
+                facts = self.facts(project.id, plate_key(settings))
+                if facts and "laid" in facts:  # those of an older version do not have it
+                    return Known(settings, facts)
         return None
 
     def state(self, project: Project) -> dict[str, Any]:

@@ -33,6 +33,7 @@ let here = "";
 // One request after the other, so that each knows the newest version.
 function change(what, words = {}) {
   pending += 1;
+  if (what === "settings") form.settings = words.settings;  // a change that follows at once builds on it
   asking = asking.then(async () => {
     at("trouble").textContent = "";
     form.forgive();
@@ -42,6 +43,7 @@ function change(what, words = {}) {
       show(newer);
     } catch (error) {
       pending -= 1;
+      if (!pending) form.settings = state.settings;
       if (error.status === 409) seeStale();
       else if (here !== "plate" || !form.blame(error.field, error.message)) at("trouble").textContent = error.message;
     }

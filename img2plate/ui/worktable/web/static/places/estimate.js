@@ -38,6 +38,6 @@ export function lines({ size, boards, beads, cm, hours, price, sure }, many) {
   return [
     `${about}${size[0]} x ${size[1]} beads on ${many(boards)}`,
     `${beads.toLocaleString("en")} beads, ${cm[0]} x ${cm[1]} cm`,
-    `about ${hours} hours${cost}`,
+    `about ${hours} ${hours === 1 ? "hour" : "hours"}${cost}`,
   ];
 }

@@ -21,7 +21,7 @@ export class Picture {
     Object.assign(this, { desk, about: null, found: null, isOpen: false, held: null });
     this.image = at("given");
     this.sheet = at("sheet");
-    this.image.addEventListener("load", () => this.image.classList.toggle("tiny", this.image.naturalWidth <= SMALL));
+    this.image.addEventListener("load", () => this.#draw());
     this.overlay = new Overlay(this.sheet);
     this.estimates = new Estimates(desk.address, (found) => this.#estimated(found), (error) => this.#refused(error));
     this.crop = new Frame(this.sheet, { name: "Crop", className: "crop", help: HELP }, {
@@ -92,13 +92,16 @@ export class Picture {
     if (!this.isOpen || !this.about) return;
     const { size } = this.about;
     const settings = this.#settings();
+    const isFill = String(settings.background ?? "").startsWith("#");
+    this.image.classList.toggle("tiny", Boolean(this.found?.sprite) || this.image.naturalWidth <= SMALL);
+    this.image.style.backgroundColor = isFill ? settings.background : "";
     const [step, corner] = this.#pixels();
     const snap = (axis, value) => Math.round(step[axis] >= 2 ? corner[axis] + Math.round((value - corner[axis]) / step[axis]) * step[axis] : value);
     this.crop.show({ box: this.#part(), limits: this.#whole(), size, step, snap });
     const part = this.crop.box;
     this.overlay.cut(part, size);
     const clears = String(settings.background ?? "").startsWith("clear");
-    const isPhoto = this.desk.state().kind?.name === "PHOTO";
+    const isPhoto = this.desk.state()?.kind?.name === "PHOTO";
     if (settings.subject) {
       const [x, y, w, h] = settings.subject.split(",").map(Number);
       const limits = [part[0], part[1], part[0] + part[2], part[1] + part[3]];

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import settings as settings_of
@@ -13,8 +14,11 @@ from PIL import Image, ImageDraw
 from support import SAMPLES
 
 from img2plate.base.errors import OptionError
+from img2plate.colour.palette_file import find_palette
 from img2plate.image.target import Target, read_target
 from img2plate.pipeline.options import palette_for
+from img2plate.plate.plate import Plate
+from img2plate.split.tiles import split
 from img2plate.ui.worktable.estimate import Known, estimate
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
@@ -122,6 +126,23 @@ def test_beads_hours_and_cost_are_near_those_of_the_plate_that_is_made(
     assert found["beads"] == facts["beads"]
     assert found["hours"] == pytest.approx(facts["hours"], rel=0.15)
     assert float(found["price"]) == pytest.approx(float(facts["price"]), rel=0.15)
+
+
+def test_seams_are_those_of_the_plate_that_is_made(
+    pictures: dict[str, Path], known: dict[str, Known]
+) -> None:
+    size = size_of(pictures["harbour"])
+    for way in ("full", "even", "50,60/20"):
+        found = estimate(size, {"width": "80", "board": "50x50", "seams": way}, known["harbour"])
+        cells = np.zeros((60, 80), np.int16)
+        tiles = split(Plate(cells, find_palette("harbour-48")), (50, 50), seams=way).tiles
+        assert found["seams"] == [
+            sorted({tile.x for tile in tiles} - {0}),
+            sorted({tile.y for tile in tiles} - {0}),
+        ]
+        assert found["boards"] == [len(axis) + 1 for axis in found["seams"]]
+    with pytest.raises(OptionError, match="no seam can come after column 60 of 40"):
+        estimate(size, {"width": "40", "seams": "60/"}, known["harbour"])
 
 
 def test_what_is_trimmed_is_known_from_the_plate(pictures: dict[str, Path], tmp_path: Path) -> None:

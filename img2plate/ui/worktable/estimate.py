@@ -10,19 +10,24 @@ a bead, the same mix of colours, as many colour changes a bead.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
 from typing import Any
+
+import numpy as np
 
 from img2plate.colour.palette import Palette
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
 from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox, Framing, SizeWish, frame_averaged, frame_sprite
 from img2plate.pipeline.options import MakeOptions, palette_for
+from img2plate.split.by_hand import read_seams
+from img2plate.split.cuts import cuts
 from img2plate.tally.counts import Counts, count_amounts
 from img2plate.tally.effort import rough_hours
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
 
+QUIET = "quiet"
+"""Seams that cut the least detail."""
 MOST_BOARDS = 12
 """Across and down, of the sizes that are offered as whole boards."""
 MOST_TIMES = 8
@@ -83,8 +88,9 @@ def estimate(
         "cell_px": list(laid.cell_px),
         "corner": list(laid.corner),
         "placed": laid.placed(framing),
-        "board": list(options.pack.board),
-        "boards": _boards(framing.size, options),
+        "seams": (seams := _seams(framing.size, options)),
+        "quiet": options.pack.seams == QUIET,
+        "boards": [len(axis) + 1 for axis in seams],
         "cm": [round(side * palette.pitch_mm / 10, 1) for side in framing.size],
         "beads": beads,
         "hours": round(hours, 1),
@@ -169,9 +175,20 @@ def _counts(
     )  # fmt: skip
 
 
-def _boards(size: tuple[int, int], options: MakeOptions) -> list[int]:
-    """Boards across and down: no way of cutting takes more."""
-    return [ceil(n / pegs) for n, pegs in zip(size, options.pack.board, strict=True)]
+def _seams(size: tuple[int, int], options: MakeOptions) -> list[list[int]]:
+    """Columns and rows before each seam; quiet ones need the beads, so full boards stand for them.
+
+    Raises OptionError for seams by hand that another size cannot have.
+    """
+    way, board = options.pack.seams, options.pack.board
+    if placed := read_seams(way):
+        placed.check(size, board)
+        return [list(axis) for axis in placed]
+    way = "full" if way == QUIET else way
+    return [
+        list(cuts(way, np.zeros(n + 1, np.int64), pegs)[1:])
+        for n, pegs in zip(size, board, strict=True)
+    ]
 
 
 def _sizes(laid: Laid, options: MakeOptions) -> list[dict[str, Any]]:
@@ -189,7 +206,10 @@ def _sizes(laid: Laid, options: MakeOptions) -> list[dict[str, Any]]:
     for across in range(1, MOST_BOARDS + 1):
         for down in range(1, MOST_BOARDS + 1):
             size = laid.framing(SizeWish(across * board.across, down * board.down)).size
-            if _boards(size, options) == [across, down]:
+            if all(
+                n > (boards - 1) * pegs
+                for n, boards, pegs in zip(size, (across, down), board, strict=True)
+            ):
                 found[size] = f"{across}x{down}"
     each = sorted(found, key=lambda size: size[0] * size[1])
     return [{"settings": {"boards": found[size]}, "size": list(size)} for size in each]

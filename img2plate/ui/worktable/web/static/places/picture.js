@@ -1,10 +1,10 @@
 // The picture as it was given, with what is taken of it and how large, as handles on the picture.
 import { ask, make } from "/static/ask.js";
-import { Estimates, lines } from "/static/places/estimate.js";
-import { Frame } from "/static/places/frame.js";
-import { Ground } from "/static/places/ground.js";
-import { Overlay } from "/static/places/overlay.js";
-import { Sizer, many } from "/static/places/sizer.js";
+import { Estimates, lines } from "/static/places/picture/estimate.js";
+import { Frame } from "/static/places/picture/frame.js";
+import { Ground } from "/static/places/picture/ground.js";
+import { Overlay } from "/static/places/picture/overlay.js";
+import { Sizer, many } from "/static/places/picture/sizer.js";
 
 const SMALL = 128;  // pixels; a picture of fewer is shown as the squares that it is made of
 const SCREEN = 400;  // pixels of the shorter side from which on a picture may be a screenshot
@@ -74,8 +74,10 @@ export class Picture {
     const isNow = made && PART.every((name) => made.settings[name] === state.settings[name]);
     this.overlay.empty(made && `${this.desk.address}/plates/${made.key}/plate.png`, isNow ? made.facts : null, this.about.size);
     at("picture-notes").replaceChildren(...(isNow ? made.facts.notes : []).map((note) => make("li", {}, note)));
-    at("picture-said").textContent = state.hand.state === "failed" ? state.hand.error.words : "";
+    this.#failed(state);
   }
+
+  #failed({ hand }) { at("picture-said").textContent = hand.state === "failed" ? hand.error.words : ""; }
 
   #settings() { return this.desk.form.settings; }
   #whole() { return [0, 0, ...this.about.size]; }
@@ -173,6 +175,7 @@ export class Picture {
 
   #estimated(found) {
     this.found = found;
+    this.#failed(this.desk.state());
     this.overlay.boards(found);
     this.#draw();
     const said = lines(found, many);
@@ -201,11 +204,16 @@ export class Picture {
   }
 }
 
+// Settings of another size. How a size is filled goes with one that has both measures.
 function sized(size) {
-  return { ...Object.fromEntries(SIZES.map((name) => [name, ""])), ...size };
+  const others = SIZES.filter((name) => name !== "fit" || !size.boards);
+  return { ...Object.fromEntries(others.map((name) => [name, ""])), ...size };
 }
 
 // Settings with others in their place; what is empty has its default.
+// Seams that were put by hand belong to the plate's size.
 function patched(settings, patch) {
+  const isSized = [...PART, ...SIZES].some((name) => name in patch);
+  if (isSized && settings.seams?.includes("/")) patch = { ...patch, seams: "" };
   return Object.fromEntries(Object.entries({ ...settings, ...patch }).filter(([, value]) => value !== ""));
 }

@@ -26,12 +26,12 @@ export class Overlay {
     this.edge.setAttribute("d", `M${x} ${y}H${x + w}V${y + h}H${x}Z`);
   }
 
-  // Where boards meet on a plate that is estimated.
-  boards({ placed: [left, top, right, bottom], size, board }) {
+  // Where boards meet on a plate that is estimated; dashed where it is told by beads not chosen yet.
+  boards({ placed: [left, top, right, bottom], size, seams: [columns, rows], quiet }) {
     const [across, down] = [(right - left) / size[0], (bottom - top) / size[1]];
-    let path = "";
-    for (let n = board[0]; n < size[0]; n += board[0]) path += `M${left + n * across} ${top}V${bottom}`;
-    for (let n = board[1]; n < size[1]; n += board[1]) path += `M${left} ${top + n * down}H${right}`;
+    const path = columns.map((n) => `M${left + n * across} ${top}V${bottom}`).join("")
+      + rows.map((n) => `M${left} ${top + n * down}H${right}`).join("");
+    this.seams.classList.toggle("dashed", quiet);
     this.halo.setAttribute("d", path);
     this.seams.setAttribute("d", path);
   }

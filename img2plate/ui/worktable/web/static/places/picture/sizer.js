@@ -1,6 +1,6 @@
 // The handle that makes the plate larger or smaller: in whole boards, or bead by bead.
 import { make } from "/static/ask.js";
-import { hold } from "/static/places/hold.js";
+import { hold } from "/static/places/picture/hold.js";
 
 const RUNG = 30;  // pixels of the screen from one size in whole boards to the next
 const DOUBLE = 160;  // pixels that double a plate whose beads are counted one by one

@@ -1,6 +1,6 @@
 // A box on the picture: handles at its corners and edges, and the box itself, to be moved.
 import { make } from "/static/ask.js";
-import { hold } from "/static/places/hold.js";
+import { hold } from "/static/places/picture/hold.js";
 
 const SIDES = [
   [-1, -1, "upper left corner"], [0, -1, "upper edge"], [1, -1, "upper right corner"],
@@ -45,7 +45,8 @@ export class Frame {
       const [across, down] = SIDES[number];
       handle.style.left = `${100 * (x + w * (across + 1) / 2) / width}%`;
       handle.style.top = `${100 * (y + h * (down + 1) / 2) / height}%`;
-      handle.hidden = (!across && narrow[0]) || (!down && narrow[1]);
+      const isBetween = (!across && narrow[0]) || (!down && narrow[1]);
+      handle.hidden = isBetween && handle !== document.activeElement;
     });
     this.mover.style.left = `${100 * x / width}%`;
     this.mover.style.top = `${100 * y / height}%`;

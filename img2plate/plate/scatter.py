@@ -67,15 +67,18 @@ class Scattered(NamedTuple):
     notes: tuple[str, ...]
 
 
-def scatter(plate: Plate, options: ScatterOptions) -> Scattered:
+def scatter(plate: Plate, options: ScatterOptions, where: Mask | None = None) -> Scattered:
     """Scatter companion beads over flat areas; same plate, options and seed, same beads.
 
+    where: (h, w) bool, the part of the plate that beads may go on; None is all of it.
     Raises OptionError for a wish that is not written right or has no companion.
     """
     wishes = options.wishes(plate.palette)
     cells, notes = plate.cells.copy(), []
     for wish in wishes:
         flat = flat_cells(plate.cells == wish.base)
+        if where is not None:
+            flat &= where
         count = _scatter(cells, flat, wish, options)
         notes.append(_note(plate, wish.base, count, int(flat.sum())))
     if not wishes:

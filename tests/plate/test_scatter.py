@@ -185,3 +185,12 @@ def test_nothing_scattered_is_said_with_the_reason() -> None:
     assert note == "b: nothing scattered; it has no area, only lines and details"
     (note,) = scatter(Plate(cells, GREYS), ScatterOptions(("l:d:30",))).notes
     assert note == "l: nothing scattered; the plate has no bead of it"
+
+
+def test_a_part_of_the_plate_is_all_that_gets_beads() -> None:
+    plate = flat(20, 20)
+    where = np.zeros(plate.cells.shape, bool)
+    where[3:12, 5:15] = True
+    done = scatter(plate, ScatterOptions(("b",)), where).plate.cells != plate.cells
+    assert done.any()
+    assert not done[~where].any()

@@ -154,6 +154,28 @@ def test_a_piece_is_moved_and_a_colour_swapped(chromium: Any, address: str) -> N
         assert now[5][11].startswith("prt")
 
 
+def test_companions_are_strewn_seen_and_kept(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        at_hand(page)
+        before = plate(page)
+        page.check("#hand-ways label:has-text('strew companions')")
+        page.locator("#strew-share").fill("20")
+        page.mouse.click(*place(page, 18, 12))
+        page.wait_for_selector("#strew-keep:enabled")
+        assert plate(page) == before  # only looked at
+        assert "flat cells" in page.inner_text("#strew-said")
+        page.click("#strew-keep")
+        settle(page)
+        after = plate(page)
+        cells = [
+            (a, b) for x, y in zip(before, after, strict=True) for a, b in zip(x, y, strict=True)
+        ]
+        changed = [b for a, b in cells if a != b]
+        assert {a for a, b in cells if a != b} == {before[12][18]}
+        assert 5 < len(changed) < 60
+        assert len(set(changed)) == 2
+
+
 def test_what_was_touched_stays_when_the_plate_is_made_again(chromium: Any, address: str) -> None:
     with browsing(chromium, address) as page:
         at_hand(page)

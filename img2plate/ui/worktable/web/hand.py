@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+from dataclasses import astuple
 from functools import lru_cache
 from typing import Any
 
@@ -14,15 +15,19 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from img2plate.colour.colour_vision import MACHADO_2009, grey_print, simulate
+from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import linear2srgb, srgb2hex
 from img2plate.pipeline.options import palette_for
+from img2plate.plate.plate import Plate
+from img2plate.plate.scatter import ScatterOptions, scatter
 from img2plate.typeset.symbols import symbols_for
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import read_json, version
 from img2plate.ui.worktable.web.handlers import Worktable
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.settings import read_settings
+from img2plate.ui.worktable.wishes.touched import Touched
 from img2plate.ui.worktable.work.cut import CELLS
 
 MOST_STROKE = 4 << 20
@@ -47,11 +52,52 @@ def routes(here: Worktable) -> list[Route]:
         await run_in_threadpool(table.touch, project_id, version(words), stroke)
         return JSONResponse(await run_in_threadpool(table.state, project_id))
 
+    async def strew(request: Request) -> Response:
+        """Companion beads over an area, as a stroke that is only looked at."""
+        project_id, words = request.path_params["project"], await read_json(request, MOST_STROKE)
+        return JSONResponse(await run_in_threadpool(strewn, table, project_id, words))
+
     project = "/api/projects/{project}"
     return [
+        Route(f"{project}/strew", strew, methods=["POST"]),
         Route(f"{project}/cells", cells),
         Route(f"{project}/touch", touch, methods=["POST"]),
     ]
+
+
+def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, Any]:
+    """Companions over cells of the plate in hand: code to runs of cells, and a note.
+
+    words: `wish` as `scatter` has it, `light` in degrees or None, `cells` as runs.
+    Raises OptionError, KeyError when the plate is not made.
+    """
+    plate = plate_in_hand(table, project_id)
+    area = Touched.nothing(plate.size).with_stroke({"": words.get("cells")})
+    light = words.get("light")
+    how = ScatterOptions(
+        (str(words.get("wish", ""))[:80],), None if light is None else float(light)
+    )
+    done = scatter(plate, how, area.cells.reshape(plate.cells.shape) > 0)
+    changed = np.flatnonzero(done.plate.cells != plate.cells)
+    codes = [bead.code for bead in plate.palette.beads]
+    stroke = Touched.nothing(plate.size)
+    for place in np.unique(done.plate.cells.ravel()[changed]):
+        cells = changed[done.plate.cells.ravel()[changed] == place]
+        runs = np.stack([cells, np.ones_like(cells)], axis=1).ravel().tolist()
+        stroke = stroke.with_stroke({codes[place]: runs})
+    return {"cells": stroke.runs(), "notes": list(done.notes)}
+
+
+def plate_in_hand(table: Table, project_id: str) -> Plate:
+    """The plate in hand as it is saved. Raises KeyError when it is not made."""
+    project = table.projects.load(project_id)
+    key = plate_key(project.settings)
+    folder = table.projects.plate(project_id, key)
+    if not (folder / CELLS).is_file():
+        raise KeyError(key)
+    options = read_settings(project.settings, table.projects.files(project_id))
+    palette = palette_for(options.palette, options.pack.pitch_mm)
+    return Plate(np.load(folder / CELLS, allow_pickle=False), palette)
 
 
 def cells_in_hand(table: Table, project_id: str) -> dict[str, Any]:
@@ -59,29 +105,23 @@ def cells_in_hand(table: Table, project_id: str) -> dict[str, Any]:
 
     Raises KeyError when it is not made.
     """
-    project = table.projects.load(project_id)
-    key = plate_key(project.settings)
-    folder = table.projects.plate(project_id, key)
-    if not (folder / CELLS).is_file():
-        raise KeyError(key)
-    plate = np.load(folder / CELLS, allow_pickle=False)
-    options = read_settings(project.settings, table.projects.files(project_id))
-    palette = palette_for(options.palette, options.pack.pitch_mm)
+    plate = plate_in_hand(table, project_id)
     return {
-        "key": key,
-        "size": [plate.shape[1], plate.shape[0]],
-        "cells": base64.b64encode(plate.astype("<i2").tobytes()).decode(),
-        "beads": beads(palette, plate),
+        "key": plate_key(table.projects.load(project_id).settings),
+        "size": list(plate.size),
+        "cells": base64.b64encode(plate.cells.astype("<i2").tobytes()).decode(),
+        "beads": beads(plate),
     }
 
 
-def beads(palette: Palette, plate: np.ndarray[Any, Any]) -> list[dict[str, Any]]:
-    """All beads of a palette: those used most have the symbols that the sheets give them."""
-    counts = np.bincount(plate[plate >= 0], minlength=len(palette))
-    by_use = [int(place) for place in np.argsort(-counts, kind="stable")]
-    symbols = symbols_for(by_use)
+def beads(plate: Plate) -> list[dict[str, Any]]:
+    """All beads of its palette: those used most have the symbols that the sheets give them."""
+    palette = plate.palette
+    symbols = symbols_for([int(place) for place in np.argsort(-plate.counts(), kind="stable")])
+    pairs = find_companions(palette)
     return [
         {"code": bead.code, "name": bead.name, "hex": bead.hex, "symbol": symbols[place],
+         "companions": [each for each in astuple(pairs[place]) if each is not None],
          "seen": {name: colours[place] for name, colours in seen(palette).items()}}
         for place, bead in enumerate(palette.beads)
     ]  # fmt: skip

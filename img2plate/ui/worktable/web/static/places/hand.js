@@ -3,6 +3,7 @@ import { ask, make } from "/static/ask.js";
 import { Cells, NONE } from "/static/places/hand/cells.js";
 import { Drawn } from "/static/places/hand/drawn.js";
 import { Reach } from "/static/places/hand/reach.js";
+import { Strew } from "/static/places/hand/strew.js";
 import { Strokes } from "/static/places/hand/strokes.js";
 
 const at = (id) => document.getElementById(id);
@@ -19,8 +20,10 @@ export class Hand {
     this.isOpen = false;
     this.strokes = new Strokes(this.drawn, {
       bead: () => this.bead, way: () => this.way, pick: (bead) => this.choose(bead),
+      strew: (cell, box) => this.strew.take(cell, box),
       lay: (stroke) => this.lay(stroke), say: (words) => { at("hand-at").textContent = words; },
     });
+    this.strew = new Strew(this);
     this.reach = new Reach(this.drawn, this.strokes);
     this.strokes.onSymbol = (symbol) => {
       const place = this.cells.beads.findIndex((bead) => bead.symbol === symbol);
@@ -40,6 +43,7 @@ export class Hand {
   }
 
   close() {
+    this.strew.drop();
     this.isOpen = false;
   }
 
@@ -48,7 +52,7 @@ export class Hand {
     const { hand } = state;
     at("hand-clean").hidden = !state.settings.touched;
     at("hand-lost").textContent = hand.facts?.lost ?? "";
-    if (!this.isOpen || !hand.facts || this.unsaved || hand.key === this.key || this.loading === hand.key) return;
+    if (!this.isOpen || !hand.facts || this.unsaved || this.strew.area || hand.key === this.key || this.loading === hand.key) return;
     this.loading = hand.key;
     try {
       const facts = await ask(`${this.desk.address}/cells`);
@@ -134,11 +138,16 @@ export class Hand {
     at("hand-colours").replaceChildren(...places.map((place) => make("li", {}, list.get(place))));
   }
 
-  #colour({ code, name, hex, symbol }, place) {
-    const bead = make("span", { className: "bead" });
-    bead.style.backgroundColor = hex;
-    bead.setAttribute("aria-hidden", "true");
-    const button = make("button", { type: "button", className: "of-hand" }, bead, make("span", {}, `${code} ${name}`), make("kbd", { title: "type this on the plate to take the colour" }, symbol), make("span", { className: "count" }));
+  // A colour, with those that go with it in small.
+  #colour({ code, name, hex, symbol, companions }, place) {
+    const dots = [hex, ...companions.map((each) => this.cells.beads[each].hex)].map((colour, number) => {
+      const dot = make("span", { className: number ? "dot" : "bead" });
+      dot.style.backgroundColor = colour;
+      dot.setAttribute("aria-hidden", "true");
+      return dot;
+    });
+    const others = companions.map((each) => this.cells.beads[each].code).join(" and ");
+    const button = make("button", { type: "button", className: "of-hand", title: others ? `goes with ${others}` : "" }, ...dots, make("span", {}, `${code} ${name}`), make("kbd", { title: "type this on the plate to take the colour" }, symbol), make("span", { className: "count" }));
     button.addEventListener("click", () => this.choose(place));
     return button;
   }
@@ -154,7 +163,9 @@ export class Hand {
 
   #take(name) {
     this.way = name;
-    this.strokes.drop();
+    if (name !== "strew") this.strokes.drop();
+    this.strew.drop();
+    at("hand-strew").hidden = name !== "strew";
     at("hand-hint").textContent = WAYS.find(([each]) => each === name)[2];
     at("hand-piece").hidden = name !== "piece";
   }
@@ -179,6 +190,7 @@ const WAYS = [
   ["line", "a straight line", "Press where it starts and let go where it ends; with keys, Enter twice."],
   ["area", "fill an area", "All beads of one colour that touch each other get the colour in hand."],
   ["swap", "swap a colour everywhere", "All beads of the colour that you touch get the colour in hand."],
+  ["strew", "strew companions", "Touch an area: lighter and darker beads of its hue are strewn over it, so that it looks alive."],
   ["pick", "take its colour", "The colour that you touch is in hand then."],
   ["piece", "move a piece", "Drag a frame round it; then drag the piece, or press a button below."],
 ];

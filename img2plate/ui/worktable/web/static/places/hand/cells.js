@@ -51,6 +51,17 @@ export class Cells {
     return runs;
   }
 
+  // A stroke from what the server tells.
+  read(runs) {
+    const stroke = new Map();
+    for (const [code, list] of Object.entries(runs)) {
+      for (let i = 0; i < list.length; i += 2) {
+        for (let cell = list[i]; cell < list[i] + list[i + 1]; cell += 1) stroke.set(cell, code ? this.places.get(code) : NONE);
+      }
+    }
+    return stroke;
+  }
+
   counts() {
     const found = new Map();
     for (const bead of this.at) if (bead !== NONE) found.set(bead, (found.get(bead) ?? 0) + 1);

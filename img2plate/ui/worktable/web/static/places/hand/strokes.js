@@ -2,7 +2,7 @@
 import { NONE } from "/static/places/hand/cells.js";
 
 export class Strokes {
-  // here: { bead(), way(), pick(bead), lay(stroke), say(words) }.
+  // here: { bead(), way(), pick(bead), strew(cell, box), lay(stroke), say(words) }.
   constructor(drawn, here) {
     Object.assign(this, { drawn, here, from: null, last: null, stroke: null, box: null, moving: false });
   }
@@ -55,6 +55,7 @@ export class Strokes {
     else if (way === "piece") this.#boxed(from, cell);
     else if (isOn && way === "area") this.#finish(this.#coloured(cells.area(...cell)));
     else if (isOn && way === "swap" && touched !== NONE) this.#finish(this.#coloured(cells.alike(touched)));
+    else if (isOn && way === "strew") this.here.strew(cell, this.box);
     else if (isOn && way === "pick") this.here.pick(touched);
   }
 

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import io
+import os
+import re
 import time
 import zipfile
 from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
+import numpy as np
 import pytest
 from command import good
+from PIL import Image
+from reader import page_words, render
 from starlette.testclient import TestClient
 from support import SAMPLES
 
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import PackOptions
+from img2plate.ui.worktable.store.projects import MOST_PACKS, Projects
 from img2plate.ui.worktable.web import app as page
 from img2plate.ui.worktable.wishes.of_the_pack import OF_THE_PACK, plate_key, with_pack_of
 from img2plate.ui.worktable.wishes.settings import command_words, key_of, read_settings, tidied
@@ -175,3 +184,89 @@ def test_a_pack_with_seams_by_hand_is_that_of_the_command_line(
     good("make", PUFFIN, *command_words(settings), "--out", tmp_path, "--zip")
     assert zipped == (tmp_path / "puffin.zip").read_bytes()
     assert zipfile.ZipFile(io.BytesIO(zipped)).testzip() is None
+
+
+@pytest.fixture(scope="module")
+def packed(table: TestClient, puffin: str) -> str:
+    """The address of a pack that is made."""
+    choose(table, puffin, BASE)
+    ready(table, puffin)
+    table.post(f"{puffin}/pack", json={})
+    return f"{puffin}/packs/{ready(table, puffin, 'pack')['pack']['key']}"
+
+
+def test_pages_are_those_of_the_sheets(table: TestClient, packed: str, tmp_path: Path) -> None:
+    (tmp_path / "sheets.pdf").write_bytes(table.get(f"{packed}/sheets.pdf").content)
+    pages = table.get(f"{packed}/pages").json()
+    words = page_words(tmp_path / "sheets.pdf")
+    assert len(pages) == len(words) > 5
+    assert all(text.startswith(each["words"]) for text, each in zip(words, pages, strict=True))
+    assert pages[0]["mm"] == [210.0, 297.0]
+    for size, dpi in (("small", 60), ("print", 300)):
+        answer = table.get(f"{packed}/pages/3/{size}.png")
+        assert answer.headers["content-type"] == "image/png"
+        ours = np.asarray(Image.open(io.BytesIO(answer.content)).convert("RGB"))
+        np.testing.assert_array_equal(ours, render(tmp_path / "sheets.pdf", 2, dpi))
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/pages/0/small.png", "/pages/99/small.png", "/pages/1/huge.png", "/pages/-1/small.png",
+     "/pages/1/..%2fsmall.png", "/pages/one/small.png"],
+)  # fmt: skip
+def test_there_are_no_other_pages(table: TestClient, packed: str, address: str) -> None:
+    assert table.get(packed + address).status_code == 404
+
+
+def test_a_pack_that_is_none_has_no_pages(table: TestClient, puffin: str, packed: str) -> None:
+    project = puffin.rpartition("/")[2]
+    for key in ("0" * 16, "A" * 16, "..%2f..", "x"):
+        assert table.get(f"{puffin}/packs/{key}/pages").status_code == 404, key
+        assert table.get(f"{puffin}/packs/{key}/pages/1/small.png").status_code == 404
+        assert table.get(f"/p/{project}/print/{key}").status_code == 404
+        assert table.get(f"/p/{project}/follow/{key}").status_code == 404
+    key = packed.rpartition("/")[2]
+    assert table.get(f"/p/{'0' * 16}/follow/{key}").status_code == 404
+
+
+def test_the_page_to_follow_has_a_policy_of_its_own(
+    table: TestClient, puffin: str, packed: str
+) -> None:
+    key, project = packed.rpartition("/")[2], puffin.rpartition("/")[2]
+    answer = table.get(f"/p/{project}/follow/{key}")
+    assert answer.text == table.get(f"{packed}/follow.html").text
+    policy = answer.headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "connect-src" not in policy  # as default-src says: nothing may be asked for
+    scripts = re.findall(r"<script>(.*?)</script>", answer.text, re.S)
+    styles = re.findall(r"<style>(.*?)</style>", answer.text, re.S)
+    for (text,), name in ((scripts, "script-src"), (styles, "style-src")):
+        digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+        assert f"{name} 'sha256-{digest}';" in policy
+    assert "sha256" not in table.get(f"{packed}/follow.html").headers["content-security-policy"]
+
+
+def test_a_name_is_no_markup_on_the_page_to_follow(table: TestClient) -> None:
+    name = "x'+alert(1)+'&lt;{TITLE}.png"
+    answer = table.post(f"/api/projects?name={quote(name)}", content=PUFFIN.read_bytes())
+    at = f"/api/projects/{answer.json()['id']}"
+    ready(table, at)
+    table.post(f"{at}/pack", json={})
+    key = ready(table, at, "pack")["pack"]["key"]
+    page = table.get(f"/p/{at.rpartition('/')[2]}/follow/{key}")
+    assert page.text.count("<script") == 2
+    assert len(re.findall(r"<script>", page.text)) == 1
+
+
+def test_old_packs_go_first(tmp_path: Path) -> None:
+    projects = Projects(tmp_path)
+    project = projects.begin("gull.png")
+    projects.adopt(project)
+    for number in range(MOST_PACKS + 5):
+        folder = projects.pack(project.id, f"{number:016x}")
+        folder.mkdir(parents=True)
+        os.utime(folder, (number, number))
+    projects.tidy(project, {f"{1:016x}"})
+    left = {path.name for path in (tmp_path / project.id / "packs").iterdir()}
+    assert left == {f"{number:016x}" for number in (1, *range(5, MOST_PACKS + 5))}

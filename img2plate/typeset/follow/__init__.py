@@ -37,18 +37,32 @@ def write_follow_page(
 
     Mirrored when the front lies on the board, so that the page shows what the board shows.
     """
-    here = files("img2plate.typeset.follow")
     # In this order: the plate's name may hold a placeholder's text, so it goes in last.
     parts = {
-        "/*STYLE*/": page_style() + (here / "page.css").read_text(encoding="utf-8"),
-        "/*SCRIPT*/": (here / "page.js").read_text(encoding="utf-8"),
+        "/*STYLE*/": follow_style(),
+        "/*SCRIPT*/": follow_script(),
         "/*PLATE*/": for_script(_describe(plate, split, counts, mirrored, rounds)),
         "{TITLE}": escape(plate.name),
     }
-    page = (here / "page.html").read_text(encoding="utf-8")
+    page = _here("page.html")
     for mark, text in parts.items():
         page = page.replace(mark, text)
     path.write_text(page, encoding="utf-8", newline="\n")
+
+
+def follow_style() -> str:
+    """The page's style, the same on each."""
+    return page_style() + _here("page.css")
+
+
+def follow_script() -> str:
+    """The page's script, the same on each."""
+    return _here("page.js")
+
+
+def _here(name: str) -> str:
+    """A file of this folder."""
+    return (files("img2plate.typeset.follow") / name).read_text(encoding="utf-8")
 
 
 def _describe(

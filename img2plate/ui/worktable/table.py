@@ -256,8 +256,8 @@ class Table:
 
     def _changed(self, job: Job) -> None:
         """Tell the pages how far a job is."""
-        if job.task == "warm_up":
-            return
+        if job.task in ("warm_up", "list_pages", "draw_page"):
+            return  # who asked waits for it
         what = {"make_plate": "plate", "make_pack": "pack", "propose_plates": "proofs"}
         event = {"what": what.get(job.task, job.task)} | job.as_json()
         if job.task == "make_plate" and job.state == "done":

@@ -33,6 +33,8 @@ MOST_STEPS = 2000
 """Steps that can be undone."""
 MOST_PLATES = 80
 """Plates that a project keeps; the oldest go first."""
+MOST_PACKS = 12
+"""The same of packs."""
 
 
 class StaleError(Exception):
@@ -175,13 +177,16 @@ class Projects:
         yield from sorted(found, key=lambda project: -project.saved)
 
     def tidy(self, project: Project, keep: set[str]) -> None:
-        """Remove the oldest plates and files when there are many, but none of `keep`, nor files
-        that a step of the history names."""
-        plates = self.folder / project.id / "plates"
-        found = sorted(plates.glob("[0-9a-f]*"), key=lambda path: path.stat().st_mtime)
-        for path in found[:-MOST_PLATES]:
-            if path.name not in keep:
-                shutil.rmtree(path, ignore_errors=True)
+        """Remove the oldest plates, packs and files when there are many.
+
+        None of `keep`, nor files that a step of the history names.
+        """
+        for room, most in (("plates", MOST_PLATES), ("packs", MOST_PACKS)):
+            folder = self.folder / project.id / room
+            found = sorted(folder.glob("[0-9a-f]*"), key=lambda path: path.stat().st_mtime)
+            for path in found[:-most]:
+                if path.name not in keep:
+                    shutil.rmtree(path, ignore_errors=True)
         names = (*NAME_FILES, *BESIDE)
         self.files(project.id).tidy(
             {str(s[name]) for s in project.history for name in names if name in s}

@@ -18,7 +18,7 @@ from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import explain
 from img2plate.typeset.look import font_file
 from img2plate.ui.worktable.store.projects import StaleError
-from img2plate.ui.worktable.web import beads, boards, hand, picture
+from img2plate.ui.worktable.web import beads, boards, hand, picture, sheets
 from img2plate.ui.worktable.web.guard import Guard
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
 from img2plate.ui.worktable.wishes.settings import error_words
@@ -50,6 +50,7 @@ def build(folder: Path, *, port: int, token: str, warm: bool = True) -> tuple[St
         Route(f"{project}/events", here.events),
         Route(f"{project}/picture.png", here.picture),
         Route(f"{project}/plates/{{key}}/{{name}}", here.plate_picture),
+        *sheets.routes(here),
         Route(f"{project}/packs/{{key}}/{{name}}", here.pack_file),
         *picture.routes(here),
         *beads.routes(here),

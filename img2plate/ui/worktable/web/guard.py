@@ -20,9 +20,8 @@ POLICY = "; ".join((
     "font-src 'self'", "connect-src 'self'", "form-action 'self'", "base-uri 'none'",
     "frame-ancestors 'none'",
 ))  # fmt: skip
-"""Content-Security-Policy: all from here, nothing inline."""
+"""Content-Security-Policy of all that has none of its own: all from here, nothing inline."""
 HEADERS = {
-    "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -60,6 +59,7 @@ class Guard:
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers[name] = value
+                headers.setdefault("Content-Security-Policy", POLICY)
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
 

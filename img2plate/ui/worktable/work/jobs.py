@@ -119,6 +119,9 @@ class Jobs:
         """End the workers; nothing is done after this."""
         with self._change:
             self._ended = True
+            for _, _, job in (entry for lane in LANES for entry in self._waiting[lane]):
+                job.state = "stopped"
+                job.finished.set()  # somebody may wait for it
             self._change.notify_all()
         for worker in self._workers.values():
             worker.end()

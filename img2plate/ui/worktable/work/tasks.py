@@ -36,6 +36,7 @@ from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_settings, told
 from img2plate.ui.worktable.wishes.touched import Touched
 from img2plate.ui.worktable.work.cut import CELLS, counted
+from img2plate.ui.worktable.work.pages import draw_page, list_pages
 
 if TYPE_CHECKING:
     from img2plate.image.sizing import SizeWish
@@ -206,5 +207,6 @@ def warm_up(shading: str, _tell: Progress) -> None:
 
 
 TASKS: dict[str, Callable[..., Any]] = {
-    task.__name__: task for task in (take_in, make_plate, propose_plates, make_pack, warm_up)
+    task.__name__: task
+    for task in (take_in, make_plate, propose_plates, make_pack, list_pages, draw_page, warm_up)
 }

@@ -2,6 +2,7 @@
 import { ask } from "/static/ask.js";
 import { Form } from "/static/settings.js";
 import { Beads } from "/static/places/beads.js";
+import { Boards } from "/static/places/boards.js";
 import { Hand } from "/static/places/hand.js";
 import { Picture } from "/static/places/picture.js";
 import { Plate } from "/static/places/plate.js";
@@ -9,7 +10,7 @@ import { Proofs } from "/static/places/proofs.js";
 import { Sheets } from "/static/places/sheets.js";
 import { Strip } from "/static/places/strip.js";
 
-const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, beads: Beads, sheets: Sheets };
+const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, beads: Beads, boards: Boards, sheets: Sheets };
 const SOON = 60;  // milliseconds in which several events become one look
 
 const at = (id) => document.getElementById(id);
@@ -45,10 +46,15 @@ function change(what, words = {}) {
       pending -= 1;
       if (!pending) form.settings = state.settings;
       if (error.status === 409) seeStale();
-      else if (here !== "plate" || !form.blame(error.field, error.message)) at("trouble").textContent = error.message;
+      else if (!blame(error.field, error.message)) at("trouble").textContent = error.message;
     }
   });
   return asking;
+}
+
+// Say beside what is in view what is wrong with it; false when that is not in view.
+function blame(field, words) {
+  return here === "plate" ? form.blame(field, words) : places.get(here)?.blame?.(field, words) ?? false;
 }
 
 async function look() {

@@ -1,0 +1,129 @@
+// The plate over its boards: seams that can be moved, and in which rounds it is built.
+import { ask, make } from "/static/ask.js";
+import { BoardMap } from "/static/places/board-map.js";
+import { Setting, withSetting } from "/static/places/setting.js";
+
+const WAYS = { full: "full boards", even: "even", quiet: "quiet" };
+const BY_HAND = "by hand";
+const HINTS = {
+  full: "Full boards first: what is left over lies right and below.",
+  even: "All boards of about one size.",
+  quiet: "Where the fewest changes of colour meet a seam.",
+  [BY_HAND]: "Where you put them: drag a seam, or move it with the arrow keys.",
+};
+const at = (id) => document.getElementById(id);
+
+export class Boards {
+  constructor(desk) {
+    Object.assign(this, { desk, isOpen: false, seen: "", laid: null });
+    this.map = new BoardMap(at("board-map"), {
+      moved: (seams) => this.#choose(asText(seams)),
+      say: (words) => { at("seam-said").textContent = words; },
+      free: () => this.show(desk.state()),
+    });
+    this.owned = new Setting(desk, "boards_owned", "boards you own");
+    at("boards-owned").append(this.owned.element);
+    this.ways = [...Object.keys(WAYS), BY_HAND].map((way) => this.#way(way));
+    at("seam-ways").append(...this.ways.map((radio) => radio.parentElement));
+  }
+
+  open() {
+    this.isOpen = true;
+    if (this.desk.state()) this.show(this.desk.state());
+  }
+
+  close() {
+    this.isOpen = false;
+  }
+
+  show(state) {
+    const way = wayOf(state.settings);
+    for (const radio of this.ways) radio.checked = radio.value === way;
+    at("seams-hint").textContent = HINTS[way];
+    this.owned.show(state.settings);
+    if (this.isOpen) this.#lay(state);
+  }
+
+  // Say beside a setting what is wrong with it; false when it is none of this place.
+  blame(name, words) {
+    if (name === "boards_owned") this.owned.blame(words);
+    else if (name === "seams" || name === "smallest_tile") at("seams-wrong").textContent = words;
+    else return false;
+    return true;
+  }
+
+  #way(way) {
+    const radio = make("input", { type: "radio", name: "seams-way", value: way });
+    radio.addEventListener("change", () => this.#choose(way === BY_HAND ? asText(this.laid.seams) : way));
+    make("label", {}, radio, make("span", {}, WAYS[way] ?? way));
+    return radio;
+  }
+
+  #choose(seams) {
+    const { settings } = this.desk.state();
+    this.desk.change("settings", { settings: withSetting(settings, "seams", seams === "full" ? "" : seams) });
+  }
+
+  // Ask where everything lies, when something has changed.
+  async #lay({ hand, settings }) {
+    at("boards-wait").hidden = Boolean(hand.facts);
+    at("boards-work").hidden = !hand.facts;
+    const seen = JSON.stringify([hand.key, settings]);
+    if (!hand.facts || this.seen === seen || this.map.isHeld) return;
+    this.seen = seen;
+    this.owned.blame("");
+    at("seams-wrong").textContent = "";
+    const wrong = hand.error;
+    if (wrong && !this.blame(wrong.field, wrong.words)) at("seams-wrong").textContent = wrong.words;
+    // What the plate cannot have is left out, so that there is something to mend it with.
+    const { seams, boards_owned, ...others } = settings;
+    try {
+      const laid = await ask(`${this.desk.address}/boards`, { method: "POST", words: { settings: wrong ? others : settings } });
+      if (this.seen !== seen) return;
+      if (this.map.isHeld) this.seen = "";  // drawn when the hand is gone
+      else this.#draw(hand, laid);
+    } catch (error) {
+      this.seen = "";
+      at("seams-wrong").textContent = error.message;
+    }
+  }
+
+  #draw(hand, laid) {
+    this.laid = laid;
+    this.map.draw(`${this.desk.address}/plates/${hand.key}/near.png`, laid);
+    const count = laid.tiles.filter((tile) => tile.beads).length;
+    const [across, down] = laid.board;
+    at("boards-said").textContent = `${count} ${count === 1 ? "board" : "boards"} of ${across} x ${down} pegs.`
+      + (laid.tiles.length === 1 ? " There is no seam." : ` ${laid.cut.toLocaleString("en")} changes of colour meet the seams`
+        + (laid.cut === laid.cut_full ? "." : `; with full boards first, ${laid.cut_full.toLocaleString("en")}.`))
+      + (laid.mirrored ? " Sheets and boards are mirrored, as the front faces down; here you see the front." : "");
+    this.#drawRounds(laid);
+  }
+
+  #drawRounds({ rounds, tiles }) {
+    const needed = tiles.filter((tile) => tile.beads).length;
+    at("rounds-said").textContent = rounds.length ? `${rounds.length} rounds, one after the other. Press one to see it on the plate.`
+      : needed === 1 ? "It takes one board." : `All ${needed} boards are laid at once. Own fewer? Say how many, and see in which rounds to build.`;
+    at("rounds").replaceChildren(...rounds.map((names, number) => {
+      const button = make("button", { type: "button" }, make("b", {}, `Round ${number + 1}`), make("span", {}, names.join(", then ")));
+      button.setAttribute("aria-pressed", "false");
+      button.addEventListener("click", () => this.#pick(button, number + 1));
+      return make("li", {}, button);
+    }));
+  }
+
+  #pick(button, number) {
+    const on = button.getAttribute("aria-pressed") !== "true";
+    for (const each of at("rounds").querySelectorAll("button")) each.setAttribute("aria-pressed", String(on && each === button));
+    this.map.pick(on ? number : 0);
+  }
+}
+
+function wayOf({ seams = "full" }) {
+  return seams in WAYS ? seams : BY_HAND;
+}
+
+// As the option takes them: pegs before each seam.
+function asText(seams) {
+  return seams.map((pegs) => pegs.join(",")).join("/");
+}

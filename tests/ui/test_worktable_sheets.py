@@ -1,0 +1,183 @@
+"""The places "Boards" and "Sheets" in a real Chromium: seams moved, sheets printed and followed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+from reader import find_ruler, page_words, render
+from support import SAMPLES
+from worktable import browsing, command, drop, go
+
+pytestmark = pytest.mark.browser
+DPI = 300
+PUFFIN = SAMPLES / "puffin.png"
+
+
+@pytest.fixture(scope="module")
+def project(chromium: Any, address: str) -> str:
+    """The page of a project, 45 x 56 beads on 2 x 2 boards."""
+    with browsing(chromium, address) as page:
+        drop(page, PUFFIN)
+        page.get_by_label("beads wide").fill("45")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#numbers:has-text('45 x 56')")
+        return str(page.url.split("#")[0])
+
+
+@pytest.fixture
+def page(chromium: Any, address: str, project: str) -> Iterator[Any]:
+    how = {"bypass_csp": False, "viewport": {"width": 1280, "height": 900}}
+    with browsing(chromium, address, **how) as page:
+        page.goto(project)
+        yield page
+
+
+def moved(page: Any, seams: str) -> None:
+    """Wait for seams to be in the command, and on the plate."""
+    page.wait_for_selector(f"#command:has-text('--seams {seams}')", state="attached")
+    column = seams.split("/")[0]
+    page.wait_for_selector(f"#seam-0-0[aria-valuenow='{column}']")
+
+
+def test_a_seam_is_dragged_and_moved_by_keys(page: Any) -> None:
+    go(page, "boards")
+    bar = page.locator("#seam-0-0")
+    bar.wait_for()
+    assert bar.get_attribute("aria-valuenow") == "29"
+    assert (bar.get_attribute("aria-valuemin"), bar.get_attribute("aria-valuemax")) == ("16", "29")
+    box, plate = bar.bounding_box(), page.locator("#board-map").bounding_box()
+    peg = plate["width"] / 45
+    x, y = box["x"] + box["width"] / 2, box["y"] + 150
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 6.2 * peg, y, steps=3)
+    assert page.inner_text("#seam-said").startswith("After column 23: boards 23 and 22 pegs wide;")
+    assert "--seams" not in command(page)  # nothing is asked before it is let go
+    page.mouse.up()
+    moved(page, "23/29")
+    assert page.is_checked("#seam-ways input[value='by hand']")
+    bar.focus()
+    for key in ("ArrowRight", "ArrowRight", "PageUp"):
+        page.keyboard.press(key)
+    moved(page, "20/29")
+    for key, peg in (("Home", 16), ("End", 29)):  # no tile is larger than a board
+        page.keyboard.press(key)
+        assert bar.get_attribute("aria-valuenow") == str(peg)
+    page.keyboard.press("Escape")
+    assert bar.get_attribute("aria-valuenow") == "20"
+    page.click("#undo")
+    moved(page, "23/29")
+    page.check("#seam-ways input[value='full']", force=True)
+    page.wait_for_selector("#command:not(:has-text('--seams'))", state="attached")
+
+
+def test_rounds_are_shown_and_what_cannot_be_is_said(page: Any) -> None:
+    page.context.wrong = []  # the browser notes a refusal on the console
+    go(page, "boards")
+    owned = page.get_by_label("boards you own")
+    owned.fill("0")
+    page.keyboard.press("Tab")
+    page.wait_for_selector("#boards-owned .wrong:has-text('--boards-owned: 0 is not a number')")
+    owned.fill("2")
+    page.keyboard.press("Tab")
+    page.wait_for_selector("#rounds li:has-text('Round 2')")
+    page.click("#rounds button:has-text('Round 1')")
+    assert page.locator(".tile.other").count() == 2
+    page.click("#undo")
+    page.wait_for_selector("#rounds li", state="detached")
+    page.context.wrong = []
+
+
+def test_printed_sheets_are_true(page: Any, tmp_path: Path) -> None:
+    """What Chromium prints is measured as a person would, with the rulers on the page."""
+    go(page, "sheets")
+    page.wait_for_selector("#sheet-pages img")
+    with page.expect_download() as download:
+        page.click("#pack-files a:has-text('sheets.pdf')")
+    with page.context.expect_page() as opened:
+        page.click("#print")
+    sheets = opened.value
+    sheets.wait_for_selector("#print:enabled")
+    sheets.pdf(path=tmp_path / "printed.pdf", prefer_css_page_size=True)
+    words = page_words(Path(download.value.path()))
+    with pypdfium2.PdfDocument(tmp_path / "printed.pdf") as printed:
+        sizes = [page.get_size() for page in printed]
+    assert len(sizes) == len(words) > 5
+    assert all(abs(w - 595.28) < 1 and abs(h - 841.89) < 1 for w, h in sizes)
+    number = next(n for n, text in enumerate(words) if "this way up" in text)
+    near = DPI / 25.4
+    picture = render(tmp_path / "printed.pdf", number, DPI)
+    across = find_ruler(picture, near)
+    down = find_ruler(picture.transpose(1, 0, 2), near, towards=-1)
+    for ruler in (across, down):
+        assert (ruler[-1] - ruler[0]) / near == pytest.approx(100, abs=0.2)
+
+
+def test_a_page_is_looked_at_large(page: Any) -> None:
+    go(page, "sheets")
+    page.click("#sheet-pages button >> nth=0")
+    page.wait_for_selector("#leaf[open] #leaf-picture[src$='1/large.png']")
+    page.keyboard.press("ArrowRight")
+    page.wait_for_selector("#leaf-words:has-text('Page 2 of')")
+    page.keyboard.press("Escape")
+    page.wait_for_selector("#leaf", state="hidden")
+
+
+REACH = """async () => {
+  try { return (await fetch("/api/start")).status; } catch (error) { return error.name; }
+}"""
+RUN = """() => {
+  const script = document.createElement("script");
+  script.textContent = "window.ran = true";
+  document.body.append(script);
+  return window.ran === true;
+}"""
+
+
+def test_beads_are_followed_and_nothing_else_is_reached(page: Any) -> None:
+    go(page, "sheets")
+    page.wait_for_selector("#sheet-ways:visible")
+    with page.context.expect_page() as opened:
+        page.click("#follow")
+    follow = opened.value
+    follow.wait_for_selector("#board")
+    assert follow.evaluate("document.fonts.check('16px Hyperlegible')")
+    before = follow.inner_text("#far")
+    follow.click("#tick")
+    ticked = follow.inner_text("#far")
+    assert ticked != before
+    follow.reload()
+    follow.wait_for_selector("#board")
+    assert follow.inner_text("#far") == ticked
+    assert page.context.wrong == []
+    assert follow.evaluate(REACH) == "TypeError"
+    assert follow.evaluate(RUN) is False
+    assert follow.evaluate("window.opener") is None
+    page.context.wrong = []  # both refusals are noted on the console
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_boards_and_sheets_can_be_read_by_all(
+    chromium: Any, address: str, project: str, scheme: str
+) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    how = {"color_scheme": scheme, "bypass_csp": True, "viewport": {"width": 390, "height": 844}}
+    with browsing(chromium, address, **how) as page:
+        page.goto(f"{project}#boards")
+        page.wait_for_selector("#seam-0-0")
+        screens = [Axe().run(page)]
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        go(page, "sheets")
+        page.wait_for_selector("#sheet-pages img")
+        screens.append(Axe().run(page))
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.click("#sheet-pages button >> nth=0")
+        page.wait_for_selector("#leaf[open]")
+        screens.append(Axe().run(page))
+    for found in screens:
+        assert found.violations_count == 0, found.generate_report()

@@ -99,8 +99,7 @@ def test_strokes_by_mouse_are_saved_undone_and_printed(
         assert plate(page) == after
         go(page, "sheets")
         with page.expect_download() as waited:
-            page.click("#make-pack")
-            page.click("#pack-files a >> nth=0")
+            page.click("#all-of-it")
         theirs = zipfile.ZipFile(io.BytesIO(Path(waited.value.path()).read_bytes()))
     document = tmp_path / "plate.png"
     document.write_bytes(theirs.read("puffin/plate.png"))

@@ -37,9 +37,8 @@ def test_from_a_dropped_picture_to_the_downloaded_pack(
         assert command(page) == "img2plate make puffin.png --palette quay-24 --trim --width 50"
         page.wait_for_selector("#making", state="hidden")
         go(page, "sheets")
-        page.click("#make-pack")
         with page.expect_download() as waited:
-            page.click("#pack-files a >> nth=0")
+            page.click("#all-of-it")
         downloaded = zipfile.ZipFile(io.BytesIO(Path(waited.value.path()).read_bytes()))
         words = command(page).split()[3:]
     good("make", PUFFIN, *words, "--out", tmp_path, "--zip")

@@ -130,8 +130,9 @@ export class BoardMap {
     clearTimeout(this.timer);
     if (!this.isHeld) return;
     this.isHeld = false;
-    if (JSON.stringify(this.seams) === JSON.stringify(this.laid.seams)) this.free();
-    else this.moved(this.seams);
+    if (JSON.stringify(this.seams) === JSON.stringify(this.laid.seams)) return this.free();
+    this.laid.seams = this.seams.map((pegs) => [...pegs]);
+    this.moved(this.seams);
   }
 
   // Put tiles and seams where they are, as parts of the plate.

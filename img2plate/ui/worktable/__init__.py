@@ -5,9 +5,12 @@ proofs     which plates are proposed for a picture
 tasks      what is done in a worker process: pictures read, plates and packs made
 workers    the worker processes: started, limited, ended, started anew
 estimate   what a plate of other settings would take, before it is made
+cut        a made plate over boards: seams, tiles, rounds, counts, without making it anew
+pages      sheets as pictures
 jobs       what waits for a worker, and how far it is
 projects   a folder for each picture: settings with their history, plates, packs
 table      these together: what a page asks for
+sheets     pages of a pack, drawn when they are asked for
 hub        pages hear how far things are
 samples    our own pictures to try
 guard      who may ask: host, origin, token

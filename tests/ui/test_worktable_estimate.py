@@ -114,6 +114,9 @@ def test_of_the_plate_in_hand_it_says_what_the_plate_says(
     found = estimate(size_of(pictures[name]), {"shading": "none"}, known[name])
     for what in ("size", "beads", "boards", "cm", "hours", "price"):
         assert found[what] == facts[what], what
+    assert found["beads_are"] == ""
+    cleared = estimate(size_of(pictures[name]), {"background": "clear"}, known[name])
+    assert cleared["beads_are"] == "at most"
 
 
 def test_beads_hours_and_cost_are_near_those_of_the_plate_that_is_made(
@@ -170,7 +173,7 @@ def test_a_sprite_grows_by_whole_pixels_and_a_photo_by_boards(
         {"settings": {"width": "62"}, "size": [62, 70]},
     ]
     half = estimate(size_of(pictures["gull-3"]), {"crop": "0,0,45,60"}, known["gull-3"])
-    assert (half["size"], half["sure"]) == ([15, 20], False)
+    assert (half["size"], half["sure"], half["beads_are"]) == ([15, 20], False, "about")
     photo = estimate(size_of(pictures["harbour"]), {}, known["harbour"])
     boards = [step["settings"]["boards"] for step in photo["sizes"]]
     assert boards[:5] == ["1x1", "2x1", "2x2", "3x2", "3x3"]

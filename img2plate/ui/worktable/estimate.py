@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from img2plate.colour.palette import Palette
+from img2plate.image.background import CLEARING
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
 from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox, Framing, SizeWish, frame_averaged, frame_sprite
@@ -93,6 +94,7 @@ def estimate(
         "boards": [len(axis) + 1 for axis in seams],
         "cm": [round(side * palette.pitch_mm / 10, 1) for side in framing.size],
         "beads": beads,
+        "beads_are": _how_sure(options.source, before, known),
         "hours": round(hours, 1),
         "price": None if counts is None or counts.price is None else str(counts.price),
         "sizes": _sizes(laid, options),
@@ -173,6 +175,17 @@ def _counts(
         palette, amounts, changes,
         spare_percent=pack.spare_percent, pace=pack.pace, sold=pack.bags,
     )  # fmt: skip
+
+
+def _how_sure(source: SourceOptions, before: SourceOptions | None, known: Known | None) -> str:
+    """Word before the number of beads: another ground may leave pegs empty, another part too."""
+    if before is None or known is None:
+        return "at most"
+    if (source.background, source.subject) != (before.background, before.subject):
+        return "at most" if source.background in CLEARING else "about"
+    width, height = known.facts["size"]
+    is_full = known.facts["beads"] == width * height
+    return "" if is_full or _same_part(source, before) else "about"
 
 
 def _seams(size: tuple[int, int], options: MakeOptions) -> list[list[int]]:

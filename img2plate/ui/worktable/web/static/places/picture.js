@@ -12,6 +12,7 @@ const MARGIN = 0.15;  // share of each side that a new box round the subject lea
 const HELP = "picture-help";
 const GAP = 26;  // pixels of the screen between a handle and what is said beside it
 const PART = ["source", "cells", "cell_px", "crop", "background", "subject", "trim"];  // settings of what lies on a plate
+const NARROW = 560;  // pixels of a stage beside whose handles there is no room
 const SIZES = ["width", "height", "size", "boards", "mm", "fit"];
 
 const at = (id) => document.getElementById(id);
@@ -198,7 +199,9 @@ export class Picture {
     const isBeside = this.handle === this.sizer.handle && left >= stage.left;
     const x = isBeside || handle.right + GAP / 2 + width > stage.right ? left : handle.right + GAP / 2;
     const above = handle.top - GAP - height;
-    const y = isBeside ? handle.top : above >= stage.top ? above : handle.bottom + GAP;
+    const sheet = this.sheet.getBoundingClientRect();
+    const isUpper = stage.width < NARROW && handle.bottom < (sheet.top + sheet.bottom) / 2 + handle.height;
+    const y = isUpper ? sheet.bottom + GAP / 2 : isBeside ? handle.top : above >= stage.top ? above : handle.bottom + GAP;
     card.style.left = `${Math.max(0, Math.min(x - stage.left, stage.width - width))}px`;
     card.style.top = `${Math.max(0, Math.min(y - stage.top, stage.height - height))}px`;
   }

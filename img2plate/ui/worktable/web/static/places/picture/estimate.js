@@ -32,12 +32,12 @@ export class Estimates {
 }
 
 // What an estimate says, in lines: the first is the largest.
-export function lines({ size, boards, beads, cm, hours, price, sure }, many) {
+export function lines({ size, boards, beads, beads_are: how, cm, hours, price, sure }, many) {
   const about = sure ? "" : "about ";
   const cost = price === null ? "" : `, ${price} for the bags`;
   return [
     `${about}${size[0]} x ${size[1]} beads on ${many(boards)}`,
-    `${beads.toLocaleString("en")} beads, ${cm[0]} x ${cm[1]} cm`,
+    `${how && `${how} `}${beads.toLocaleString("en")} beads, ${cm[0]} x ${cm[1]} cm`,
     `about ${hours} ${hours === 1 ? "hour" : "hours"}${cost}`,
   ];
 }

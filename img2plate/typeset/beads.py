@@ -89,12 +89,16 @@ def _stamps(
 ) -> NDArray[np.uint8]:
     """Draw each colour where `body` is, lit by `tone`, over `behind`; average to pixels."""
     pixels = body.shape[0] // _FINER
-    colours = palette.linear[:, None, None, :] * tone[..., None]
+
+    def averaged(fine: NDArray[np.float64]) -> NDArray[np.float64]:
+        return fine.reshape(pixels, _FINER, pixels, _FINER, -1).mean(axis=(1, 3))
+
+    # Light adds up, so it is averaged before the colours come in: once, not for each.
+    lit = averaged(np.where(body, tone, 0.0))
+    unlit = averaged(np.where(body[..., None], 0.0, behind))
+    drawn = palette.linear[:, None, None, :] * lit + unlit
     # White plastic has no lighter white: what is over 1 is clipped by the encoding.
-    drawn = np.where(body[..., None], colours, behind)
-    drawn = np.concatenate([drawn, np.broadcast_to(behind, (1, *behind.shape))])
-    parts = drawn.reshape(len(drawn), pixels, _FINER, pixels, _FINER, 3)
-    return linear2bytes(parts.mean(axis=(2, 4)))
+    return linear2bytes(np.concatenate([drawn, averaged(behind)[None]]))
 
 
 def _linear(colour: str) -> NDArray[np.float64]:

@@ -22,6 +22,7 @@ let stale = false;
 let asking = Promise.resolve();
 let pending = 0;  // changes that the server has not answered: until then the form knows better
 
+const first = ask(address).catch((error) => error);  // work begins while the page is drawn
 const { fields, palettes } = await ask("/api/form");
 const form = new Form(fields, palettes, (settings) => change("settings", { settings }));
 form.draw(at("sentence"), at("rest"));
@@ -117,7 +118,9 @@ addEventListener("keydown", (event) => {
   change(key === "y" || event.shiftKey ? "redo" : "undo");
 });
 
-await look();
+const found = await first;
+if (found instanceof Error) at("trouble").textContent = found.message;
+else show(found);
 if (state) go();
 
 // How far work is comes by itself; anything else that happens is looked at.
@@ -133,6 +136,10 @@ events.addEventListener("message", ({ data }) => {
     places.get("proofs").show(state);
     places.get("plate").making(state.hand);
   } else {
+    if (event.facts && event.key === state.hand.key && !state.hand.facts && !stale) {  // somebody waits for it
+      Object.assign(state.hand, { state: "done", facts: event.facts });
+      show(state);
+    }
     lookSoon();  // also at "listening": what happened before
   }
 });

@@ -145,6 +145,7 @@ export class Form {
     if (value === "" || value === false) delete settings[field.name];
     else for (const other of OTHER_SIZES[field.name] ?? []) delete settings[other];
     field.seen = field.input?.value;
+    this.settings = settings;  // another change may follow before the server has answered
     this.changed(settings);
   }
 }

@@ -41,10 +41,11 @@ PHOTO = SAMPLES / "harbour.jpg"
 FLAT = {"shading": "none"}
 """What is not searched for: a search refines in the background."""
 CHANGES = [
-    ("without", "tar"), ("without", "klp"), ("difference", "cie76"), ("without", "tar, klp"),
-    ("palette", "quay-24"), ("colours", "9"), ("palette", "sea-96"), ("shading", "floyd-steinberg"),
-    ("colours", "14"), ("shading", "none"),
+    ("without", "klp"), ("without", "klp, shl"), ("difference", "cielab"), ("colours", "9"),
+    ("without", "slt"), ("difference", "oklab"), ("colours", "14"), ("without", "slt, sky"),
 ]  # fmt: skip
+OTHERS = ("tar", "gul", "stb")
+"""Another colour that each round is without, so that all of its plates are new."""
 WATCH = """
 window.shownAt = {};
 document.addEventListener("load", async ({ target }) => {
@@ -157,7 +158,8 @@ def fields(page: Page) -> dict[str, str]:
     ids = page.evaluate(
         """() => [...document.querySelectorAll("#form .field")].map((field) => [
              field.querySelector("label, legend").textContent,
-             field.querySelector("input[type=radio]")?.name ?? field.querySelector("input, select").id])"""
+             field.querySelector("input[type=radio]")?.name
+               ?? field.querySelector("input, select").id])"""
     )
     found = dict(ids)
     return {name: found[label] for name, label in names.items() if label in found}
@@ -215,9 +217,8 @@ def changed(page: Page, home: str, side: int, rounds: int, folder: Path) -> None
     peer, found, ratios = alone(side, folder), [], []
     settings: Settings = FLAT | {"width": str(side)}
     for number in range(rounds):
-        base = ["", "nvy", "cer"][number % 3]  # each round makes other plates
         for field, value in CHANGES:
-            words = ", ".join(filter(None, [value, base])) if field == "without" else value
+            words = f"{value}, {OTHERS[number]}" if field == "without" else value
             listed = words.split(", ") if field == "without" else words
             try:
                 alone_ms = peer(settings := settings | {field: listed})
@@ -227,12 +228,16 @@ def changed(page: Page, home: str, side: int, rounds: int, folder: Path) -> None
             ratios.append(found[-1][0] / max(alone_ms, 1))
             page.wait_for_timeout(200)
     empty = statistics.median(page.evaluate(EMPTY) for _ in range(9))
-    more = f"; {statistics.median(ratios):.1f} times the plate alone, a bare round trip {empty:.0f} ms"
+    more = (
+        f"; {statistics.median(ratios):.1f} times the plate alone, a bare round trip {empty:.0f} ms"
+    )
     told(f"a setting at {side}x{side}", found, WANTED_MS[side], more)
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
     ask.add_argument("--no-drop", action="store_true", help="only settings")
     ask.add_argument("--few", action="store_true", help="fewer of each, for a quick look")
     asked = ask.parse_args()

@@ -70,6 +70,7 @@ class Table:
             words = job.error.get("words", "stopped")
             raise PictureError(words.replace(str(picture), project.file_name))
         self.projects.adopt(project)
+        self._begin(project)  # the page that shows it has still to be loaded
 
     def picture(self, project_id: str) -> dict[str, Any]:
         """Facts of the picture that was given. Raises KeyError, PictureError."""

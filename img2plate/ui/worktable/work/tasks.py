@@ -51,6 +51,9 @@ FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
 PICTURE = "picture.json"
 """Facts of the picture that was given."""
 
+WARMING = (("sprite", SAMPLES[0]), ("drawing", SAMPLES[0]), ("photo", "harbour.jpg"))
+"""Kinds of pictures, and samples taken for them, with which a worker gets ready."""
+
 _read = lru_cache(maxsize=4)(read_target)
 """A picture of a project never changes; finding its cells takes longer than most shadings."""
 _pressed = lru_cache(maxsize=4)(pressed)
@@ -63,9 +66,11 @@ def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
 
     read = read_picture(picture)
     image = Image.fromarray(read.pixels)
+    see_through = bool((read.pixels[..., 3] < 255).any())
+    image = image if see_through else image.convert("RGB")
     image.thumbnail((SOURCE_SIDE, SOURCE_SIDE))
-    image.save(small, format="PNG")
-    about = {"size": list(read.size), "see_through": bool((read.pixels[..., 3] < 255).any())}
+    image.save(small, format="PNG", compress_level=1)
+    about = {"size": list(read.size), "see_through": see_through}
     small.with_name(PICTURE).write_text(json.dumps(about), encoding="utf-8")
     return about
 
@@ -134,7 +139,7 @@ def _write(folder: Path, plate: Plate, facts: dict[str, Any]) -> None:
     Image.fromarray(near).save(folder / NEAR, format="PNG", compress_level=1)  # it travels nowhere
     far = Image.fromarray(far_picture(plate, View(*facts["view"])))
     far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
-    far.save(folder / FAR, format="PNG")
+    far.save(folder / FAR, format="PNG", compress_level=1)
     (folder / FACTS).write_text(json.dumps(facts, ensure_ascii=False), encoding="utf-8")
 
 
@@ -199,11 +204,15 @@ def make_pack(
             "notes": told(pack.notes)}  # fmt: skip
 
 
-def warm_up(shading: str, _tell: Progress) -> None:
-    """Make small plates of a sample, so that the first real one does not wait for libraries."""
-    for source in ("sprite", "drawing"):
-        settings = {"shading": shading, "source": source, "width": "24"}
-        draft_plate(samples_folder() / SAMPLES[0], read_settings(settings))
+def warm_up(shading: str, tell: Progress) -> None:
+    """Make plates of samples, so that the first real one does not wait for libraries."""
+    with tempfile.TemporaryDirectory() as folder:
+        home = Path(folder)
+        for number, (source, name) in enumerate(WARMING):
+            picture = samples_folder() / name
+            take_in(picture, home / "small.png", tell)
+            settings = {"shading": shading, "source": source, "width": "24"}
+            make_plate(picture, settings, Files(home), home / str(number), tell)
 
 
 TASKS: dict[str, Callable[..., Any]] = {

@@ -65,7 +65,11 @@ async function look() {
 let soon = 0;
 function lookSoon() {
   if (soon) return;
-  soon = setTimeout(() => { soon = 0; asking = asking.then(() => stale || look()); }, SOON);
+  soon = setTimeout(() => { soon = 0; lookNow(); }, SOON);
+}
+
+function lookNow() {
+  asking = asking.then(() => stale || look());
 }
 
 function seeStale() {
@@ -136,10 +140,9 @@ events.addEventListener("message", ({ data }) => {
     places.get("proofs").show(state);
     places.get("plate").making(state.hand);
   } else {
-    if (event.facts && event.key === state.hand.key && !state.hand.facts && !stale) {  // somebody waits for it
-      Object.assign(state.hand, { state: "done", facts: event.facts });
-      show(state);
-    }
-    lookSoon();  // also at "listening": what happened before
+    if (event.facts && event.key === state.hand.key && !state.hand.facts) {  // somebody waits for it
+      new Image().src = `${address}/plates/${event.key}/near.png`;  // it comes while the rest is asked for
+      lookNow();
+    } else lookSoon();  // also at "listening": what happened before
   }
 });

@@ -38,7 +38,7 @@ SAMPLES = Path(__file__).parents[1] / "sample_inputs"
 PICTURES = {"sprite": "trawler.png", "drawing": "lighthouse.png", "photo": "harbour.jpg"}
 WANTED_MS = {"dropped": 1000, 58: 150, 116: 500}
 PHOTO = SAMPLES / "harbour.jpg"
-FLAT = {"shading": "none"}
+FLAT: Settings = {"shading": "none"}
 """What is not searched for: a search refines in the background."""
 CHANGES = [
     ("without", "klp"), ("without", "klp, shl"), ("difference", "cielab"), ("colours", "9"),
@@ -165,12 +165,12 @@ def fields(page: Page) -> dict[str, str]:
     return {name: found[label] for name, label in names.items() if label in found}
 
 
-def alone(side: int, folder: Path) -> Callable[[dict[str, Any]], float]:
+def alone(side: int, folder: Path) -> Callable[[Settings], float]:
     """Milliseconds of the processor for the plate of some settings, without server or browser."""
     files = Files(folder / "files")
     number = iter(range(1000))
 
-    def run(settings: dict[str, Any]) -> float:
+    def run(settings: Settings) -> float:
         start = time.process_time()
         make_plate(PHOTO, tidied(settings), files, folder / f"{side}-{next(number)}", quiet)
         return (time.process_time() - start) * 1000

@@ -91,7 +91,8 @@ def _stamps(
     pixels = body.shape[0] // _FINER
 
     def averaged(fine: NDArray[np.float64]) -> NDArray[np.float64]:
-        return fine.reshape(pixels, _FINER, pixels, _FINER, -1).mean(axis=(1, 3))
+        parts = fine.reshape(pixels, _FINER, pixels, _FINER, -1)
+        return np.asarray(parts.mean(axis=(1, 3)), dtype=np.float64)
 
     # Light adds up, so it is averaged before the colours come in: once, not for each.
     lit = averaged(np.where(body, tone, 0.0))

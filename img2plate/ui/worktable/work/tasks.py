@@ -211,7 +211,7 @@ def warm_up(shading: str, tell: Progress) -> None:
         for number, (source, name) in enumerate(WARMING):
             picture = samples_folder() / name
             take_in(picture, home / "small.png", tell)
-            settings = {"shading": shading, "source": source, "width": "24"}
+            settings: Settings = {"shading": shading, "source": source, "width": "24"}
             make_plate(picture, settings, Files(home), home / str(number), tell)
 
 

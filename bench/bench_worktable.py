@@ -25,7 +25,6 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 from playwright.sync_api import Page, TimeoutError, sync_playwright
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import struct
 import time
 import zipfile
@@ -497,3 +498,13 @@ def test_proofs_differ_and_the_likeliest_comes_first(tmp_path: Path) -> None:
     assert len({proof["facts"]["digest"] for proof in proofs}) == len(proofs)
     assert any("quay-24" in proof["words"] for proof in proofs)
     assert any(proof["facts"]["size"] == [50, 62] for proof in proofs)
+
+
+def test_no_two_places_style_the_same_class() -> None:
+    """All places are on one page: a class that two of them mean differently breaks one."""
+    begins: dict[str, set[str]] = {}
+    for sheet in (STATIC / "places").glob("*.css"):
+        text = re.sub(r"/\*.*?\*/", "", sheet.read_text(encoding="utf-8"), flags=re.S)
+        for name in re.findall(r"(?:^|[},])\s*(\.[a-z-]+)", text):
+            begins.setdefault(name, set()).add(sheet.name)
+    assert {name: files for name, files in begins.items() if len(files) > 1} == {}

@@ -23,7 +23,7 @@ from img2plate.ui.worktable.wishes.settings import (
     key_of,
     of_the_picture,
 )
-from img2plate.ui.worktable.wishes.touched import NAME, Touched
+from img2plate.ui.worktable.wishes.touched import after_stroke, untouched
 from img2plate.ui.worktable.work.jobs import OPEN, Job, Jobs
 from img2plate.ui.worktable.work.tasks import PICTURE
 
@@ -123,15 +123,10 @@ class Table:
 
         def wish(old: Settings, files: Files) -> Settings:
             facts = self.shown.facts(project_id, plate_key(old))
-            if word := str(old.get(TOUCHED, "")):
-                touched = Touched.read(files.path(word, TOUCHED).read_bytes())
-            elif facts:
-                touched = Touched.nothing((facts["size"][0], facts["size"][1]))
-            else:
+            if not facts:
                 raise Img2PlateError(NOT_MADE)
-            if facts and tuple(facts["size"]) != touched.size:
-                touched = Touched.nothing((facts["size"][0], facts["size"][1]))
-            return {**old, TOUCHED: files.keep(NAME, touched.with_stroke(stroke).written())}
+            width, height = facts["size"]
+            return after_stroke(old, files, (width, height), stroke)
 
         self.change(project_id, version, wish)
 
@@ -242,8 +237,7 @@ class Table:
         if self.shown.facts(project.id, key) or (known is not None and known.state not in OPEN):
             return
         source, folder = self.projects.source(project), self.projects.plate(project.id, key)
-        others = {name: value for name, value in settings.items() if name != TOUCHED}
-        is_made = self.shown.facts(project.id, plate_key(others)) is not None
+        is_made = self.shown.facts(project.id, plate_key(untouched(settings))) is not None
         lane = "long" if self._is_long(project, settings) and not is_made else "quick"
         arguments = (source, settings, self.projects.files(project.id), folder)
         self.jobs.start(Job(project.id, key, "make_plate", arguments, lane, order))

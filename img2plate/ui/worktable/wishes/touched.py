@@ -21,6 +21,8 @@ import numpy as np
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import EMPTY, Plate
+from img2plate.ui.worktable.wishes.files import Files
+from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings
 
 NAME = "touched.json"
 MOST_CELLS = 4_000_000
@@ -124,6 +126,25 @@ class Touched:
                 f"touched by hand, but in colours that are not here ({_cells(lost)}): {_few(gone)}"
             )
         return replace(plate, cells=np.asarray(cells, np.int16)), words
+
+
+def untouched(settings: Mapping[str, Any]) -> Settings:
+    """The settings of the plate that hands touched."""
+    return {name: value for name, value in settings.items() if name != TOUCHED}
+
+
+def after_stroke(
+    old: Settings, files: Files, size: tuple[int, int], stroke: Mapping[str, Any]
+) -> Settings:
+    """Settings after a stroke on a plate of a size in beads. Raises OptionError.
+
+    What was done by hand to a plate of another size lies no more on this one, and is let go.
+    """
+    touched = Touched.nothing(size)
+    if word := str(old.get(TOUCHED, "")):
+        before = Touched.read(files.path(word, TOUCHED).read_bytes())
+        touched = before if before.size == size else touched
+    return {**old, TOUCHED: files.keep(NAME, touched.with_stroke(stroke).written())}
 
 
 def _cells(many: int) -> str:

@@ -34,7 +34,7 @@ from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_settings, told
-from img2plate.ui.worktable.wishes.touched import Touched
+from img2plate.ui.worktable.wishes.touched import Touched, untouched
 from img2plate.ui.worktable.work.cut import CELLS, counted
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
 
@@ -101,7 +101,7 @@ def _touch(
     picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
 ) -> dict[str, Any]:
     """The plate of the other settings, with what was done to it by hand."""
-    others = {name: value for name, value in settings.items() if name != TOUCHED}
+    others = untouched(settings)
     base = folder.with_name(plate_key(others))
     facts = make_plate(picture, others, files, base, tell)
     touched = Touched.read(files.path(str(settings[TOUCHED]), TOUCHED).read_bytes())

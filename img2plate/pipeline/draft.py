@@ -59,11 +59,13 @@ def draft_plate(
     progress: Progress | None = None,
     read: Callable[[Path, SizeWish | None, SourceOptions], Target] = read_target,
     ask: Callable[[str], bool] | None = None,
+    so_far: Callable[[Plate], None] | None = None,
 ) -> Draft:
     """Turn a picture file into a plate named `name` (else as the picture), and write nothing.
 
     `read` may remember what it read. `ask` is told what a very large plate takes before beads are
     chosen; when it says no, SizeError is raised. Without it that becomes a note.
+    `so_far` is shown the best plate so far while one is searched for, which changes nothing of it.
     """
     tell = progress or quiet
     tell("reading", 0.0)
@@ -86,6 +88,7 @@ def draft_plate(
         height, width = target.grid.cover.shape
         placed.check((width, height), options.pack.board)  # before anybody waits for beads
     sized = _size_notes(target, options, ask)
+    name = name or image.stem
     view = _view(target, palette, options.viewing_distance_m)
     picture = cache(target.fine)
     given = picture if target.given is None else cache(target.as_given)
@@ -94,9 +97,10 @@ def draft_plate(
         view,
         lambda per_cell: picture(_affordable(per_cell, size)),
         _watch(tell, options.shading.resolved(target.grid.kind).shading),
+        so_far=so_far and (lambda cells: so_far(Plate(cells.copy(), palette, name))),
         stated=options.viewing_distance_m is not None,
     )
-    plate, notes = _shade(target, palette, options, stock, viewing, name or image.stem)
+    plate, notes = _shade(target, palette, options, stock, viewing, name)
     plate, more = scatter(plate, options.scatter)
     notes = (*target.notes, *sized, *notes, *more)
     return Draft(plate, given, view, notes, target.check, target.part_check)

@@ -99,6 +99,9 @@ def shade_chosen(
         choose = partial(_few, grid, _part(palette, kept), choice.colours, options)
         kept = kept[choose(_of(limits, kept), first)]
     few, own = _part(palette, kept), _of(limits, kept)
+    table = np.append(kept, EMPTY).astype(np.int16)  # -1 finds the last
+    if so_far := viewing.so_far:
+        viewing = replace(viewing, so_far=lambda cells: so_far(table[cells]))
     shaded = shade(grid, few, options, viewing)
     if own is not None:
         from img2plate.plate.limits.keep import keep_to
@@ -108,7 +111,6 @@ def shade_chosen(
             shaded.cells, grid, few, own, shaded.shading, difference, viewing.view
         )
         shaded = replace(shaded, cells=cells, notes=(*shaded.notes, *more))
-    table = np.append(kept, EMPTY).astype(np.int16)  # -1 finds the last
     return replace(shaded, cells=table[shaded.cells])
 
 

@@ -191,7 +191,7 @@ def _search(
     """Search from the nearest beads, with the price on specks that the options ask for."""
     from img2plate.plate.search import Effort, search, search_with_specks
 
-    fine, aim, watch = viewing.fine(grid), _aim(options, viewing), viewing.watch
+    fine, aim, watch = viewing.fine(grid), _aim(options, viewing), viewing.watching()
     effort = Effort(seed=options.seed)
     if options.specks in ("auto", "any", "few"):
         return search(fine, start, palette, aim, free=free, effort=effort, watch=watch)

@@ -15,6 +15,8 @@ SAMPLES = 6
 """Samples along a cell's side that the search takes of the picture."""
 Watch = Callable[[float, Cells], bool]
 """Told the share of the work that is done and the plate so far; True stops the search."""
+SoFar = Callable[[Cells], None]
+"""Shown (h, w) int16, the best plate so far, in indices of the palette that was asked for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,8 +28,22 @@ class Viewing:
     """The full picture on the plate's cells, at so many samples along a cell's side; None to look
     at the grid alone."""
     watch: Watch | None = None
+    so_far: SoFar | None = None
+    """Who sees the plate while it is searched for; nothing of the plate depends on it."""
     stated: bool = False
     """Whether somebody said from where; else the search looks from near and far alike."""
+
+    def watching(self) -> Watch | None:
+        """What the search of the plate itself is to tell."""
+        watch, so_far = self.watch, self.so_far
+        if so_far is None:
+            return watch
+
+        def both(done: float, cells: Cells) -> bool:
+            so_far(cells)
+            return watch(done, cells) if watch else False
+
+        return both
 
     def fine(self, grid: Grid) -> Grid:
         """The full picture on a grid's cells, else what the grid says of it."""

@@ -134,12 +134,19 @@ class Table:
         """Undo (-1) or redo (1). Raises StaleError."""
         self._save(project_id, version, lambda project: project.moved(steps))
 
-    def again(self, project_id: str, settings: Mapping[str, Any]) -> None:
-        """Make a plate that was stopped or failed."""
+    def again(self, project_id: str, settings: Mapping[str, Any], *, yes: bool = False) -> None:
+        """Make a plate that was stopped or failed; yes: however large it is."""
         project = self.projects.load(project_id)
         wanted = checked(settings, self.projects.files(project_id))
         self.jobs.forget(project_id, plate_key(wanted))
-        self._want(project, wanted, IN_HAND)
+        self._want(project, wanted, IN_HAND, "make_plate_anyway" if yes else "make_plate")
+
+    def so_far(self, project_id: str, key: str) -> bytes:
+        """PNG of a plate that is searched for. Raises KeyError when there is none."""
+        job = self.jobs.find(project_id, key)
+        if job is None or not job.so_far:
+            raise KeyError(key)
+        return job.so_far
 
     def stop(self, project_id: str, keys: set[str] | None) -> None:
         """Stop making some plates, or all of a project."""
@@ -229,7 +236,9 @@ class Table:
         for number, settings in enumerate(found):
             self._want(project, settings, PROOFS + number)
 
-    def _want(self, project: Project, settings: Settings, order: int) -> None:
+    def _want(
+        self, project: Project, settings: Settings, order: int, task: str = "make_plate"
+    ) -> None:
         """Have a plate made, unless it was, or was stopped, or failed."""
         settings = plate_only(settings)
         key = plate_key(settings)
@@ -240,7 +249,7 @@ class Table:
         is_made = self.shown.facts(project.id, plate_key(untouched(settings))) is not None
         lane = "long" if self._is_long(project, settings) and not is_made else "quick"
         arguments = (source, settings, self.projects.files(project.id), folder)
-        self.jobs.start(Job(project.id, key, "make_plate", arguments, lane, order))
+        self.jobs.start(Job(project.id, key, task, arguments, lane, order))
 
     def _is_long(self, project: Project, settings: Settings) -> bool:
         """Whether a plate is searched for."""
@@ -253,8 +262,10 @@ class Table:
         """Tell the pages how far a job is."""
         if job.task in ("warm_up", "list_pages", "draw_page"):
             return  # who asked waits for it
-        what = {"make_plate": "plate", "make_pack": "pack", "propose_plates": "proofs"}
-        event = {"what": what.get(job.task, job.task)} | job.as_json()
-        if job.task == "make_plate" and job.state == "done":
+        what = {"make_pack": "pack", "propose_plates": "proofs"}
+        event = {
+            "what": "plate" if job.makes_plate else what.get(job.task, job.task)
+        } | job.as_json()
+        if job.makes_plate and job.state == "done":
             event["facts"] = job.result
         self._tell(job.project, event)

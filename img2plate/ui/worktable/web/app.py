@@ -49,6 +49,7 @@ def build(folder: Path, *, port: int, token: str, warm: bool = True) -> tuple[St
         Route(project, here.remove, methods=["DELETE"]),
         Route(f"{project}/events", here.events),
         Route(f"{project}/picture.png", here.picture),
+        Route(f"{project}/plates/{{key}}/so-far.png", here.so_far),
         Route(f"{project}/plates/{{key}}/{{name}}", here.plate_picture),
         *sheets.routes(here),
         Route(f"{project}/packs/{{key}}/{{name}}", here.pack_file),

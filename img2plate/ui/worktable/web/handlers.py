@@ -106,7 +106,7 @@ class Worktable:
             if not isinstance(settings, dict):
                 raise HTTPException(400, "settings are missing")
             if what == "again":
-                self.table.again(project_id, settings)
+                self.table.again(project_id, settings, yes=words.get("yes") is True)
             else:
                 self.table.choose(project_id, version(words), settings)
         elif what in ("undo", "redo"):
@@ -134,6 +134,11 @@ class Worktable:
         """The picture that was given, small."""
         home = self.table.projects.home(request.path_params["project"])
         return FileResponse(home / "picture.png", headers=KEPT)
+
+    def so_far(self, request: Request) -> Response:
+        """A picture of a plate that is still searched for."""
+        project_id, key = request.path_params["project"], request.path_params["key"]
+        return Response(self.table.so_far(project_id, key), media_type="image/png")
 
     def plate_picture(self, request: Request) -> Response:
         """A picture of a plate."""

@@ -15,7 +15,8 @@ from typing import Any
 
 from img2plate.base.errors import Img2PlateError
 from img2plate.ui.worktable.wishes.settings import error_words
-from img2plate.ui.worktable.work.workers import Stopped, Worker
+from img2plate.ui.worktable.work.voice import AskFirstError, Stopped
+from img2plate.ui.worktable.work.workers import Worker
 
 LANES = ("quick", "long")
 OPEN = ("waiting", "working")
@@ -38,15 +39,25 @@ class Job:
     """waiting, working, done, failed or stopped."""
     stage: str = ""
     share: float = 0.0
+    so_far: bytes = b""
+    """PNG of the plate so far, while it is searched for."""
+    seen: int = 0
+    """Pictures of it until now."""
     result: Any = None
     error: dict[str, str] = field(default_factory=dict)
     finished: threading.Event = field(default_factory=threading.Event)
+
+    @property
+    def makes_plate(self) -> bool:
+        """Whether it makes a plate; else it reads a picture, writes a pack."""
+        return self.task.startswith("make_plate")
 
     def as_json(self) -> dict[str, Any]:
         """Plain types, for the page."""
         found = {"key": self.key, "state": self.state}
         if self.state == "working":
-            return found | {"stage": self.stage, "share": round(self.share, 3)}
+            far = {"stage": self.stage, "share": round(self.share, 3)}
+            return found | far | ({"seen": self.seen} if self.seen else {})
         return found | ({"error": self.error} if self.state == "failed" else {})
 
 
@@ -129,9 +140,7 @@ class Jobs:
     @staticmethod
     def _is_meant(job: Job, project: str, keys: set[str] | None) -> bool:
         """Whether a job is one of those to be stopped."""
-        return job.project == project and (
-            job.task == "make_plate" if keys is None else job.key in keys
-        )
+        return job.project == project and (job.makes_plate if keys is None else job.key in keys)
 
     def _sooner(self, job: Job, order: int) -> None:
         """Bring a waiting job forward."""
@@ -164,21 +173,27 @@ class Jobs:
             job.stage, job.share = stage, share
             self._hear(job)
 
+        def see(picture: bytes) -> None:
+            job.so_far = picture
+            job.seen += 1
+            self._hear(job)
+
         try:
-            job.result = self._workers[lane].run(job.task, job.arguments, tell)
+            job.result = self._workers[lane].run(job.task, job.arguments, tell, see)
             if job.then is not None:
                 job.then(job.result)
         except (Stopped, KeyError):  # KeyError: the project was removed meanwhile
             self._finish(job, "stopped")
         except Img2PlateError as error:
-            job.error = error_words(error)
+            asks = {"ask": "yes"} if isinstance(error, AskFirstError) else {}
+            job.error = error_words(error) | asks
             self._finish(job, "failed")
         else:
             self._finish(job, "done")
 
     def _finish(self, job: Job, state: str) -> None:
         """Say that a job is over."""
-        job.state = state
+        job.state, job.so_far = state, b""
         if not self._ended:
             self._hear(job)
         job.finished.set()

@@ -13,10 +13,12 @@ import tempfile
 from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.colour.look_error import View
 from img2plate.image.opened import SourceOptions
@@ -37,14 +39,17 @@ from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_setti
 from img2plate.ui.worktable.wishes.touched import Touched, untouched
 from img2plate.ui.worktable.work.cut import CELLS, counted
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
+from img2plate.ui.worktable.work.voice import AskFirstError, Voice
 
 if TYPE_CHECKING:
     from img2plate.image.sizing import SizeWish
 
-NEAR_SIDE, FAR_SIDE, SOURCE_SIDE = 1160, 360, 720
-"""Pixels of the long side of a plate from near and from afar, and of the picture; about."""
+NEAR_SIDE, FAR_SIDE, SO_FAR_SIDE, SOURCE_SIDE = 1160, 360, 580, 720
+"""Pixels of the long side of a plate from near, from afar, so far, and of the picture; about."""
 MOST_A_BEAD = 24
 """Pixels of a bead from near, however small the plate."""
+SIZES = ("width", "height", "size", "boards", "mm")
+"""Settings of which one says how large a plate is to be."""
 THICKNESS_MM = 2.9
 """Holes closed, as on proof sheets: they would only grey the colours that are to be compared."""
 FACTS, PLATE, NEAR, FAR = "facts.json", "plate.png", "near.png", "far.png"
@@ -78,11 +83,38 @@ def take_in(picture: Path, small: Path, _tell: Progress) -> dict[str, Any]:
 def make_plate(
     picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
 ) -> dict[str, Any]:
-    """Make the plate that settings mean, and draw it; returns its facts."""
+    """Make the plate that settings mean, and draw it; returns its facts.
+
+    Raises AskFirstError, in the words of `make`, before choosing beads for a very large one.
+    """
+    field = next((name for name in SIZES if name in settings), SIZES[0])
+
+    def ask(warning: str) -> bool:
+        raise AskFirstError(f"{warning}. Go on?", field=field)
+
+    return _make(picture, settings, files, folder, tell, ask)
+
+
+def make_plate_anyway(
+    picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
+) -> dict[str, Any]:
+    """As `make_plate`, however large it is: somebody was asked."""
+    return _make(picture, settings, files, folder, tell, lambda _: True)
+
+
+def _make(
+    picture: Path,
+    settings: Settings,
+    files: Files,
+    folder: Path,
+    tell: Progress,
+    ask: Callable[[str], bool],
+) -> dict[str, Any]:
+    """Make a plate, unless `ask` says no."""
     if (folder / FACTS).is_file():
         return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
     if TOUCHED in settings:
-        return _touch(picture, settings, files, folder, tell)
+        return _touch(picture, settings, files, folder, tell, ask)
     options = read_settings(settings, files)
     targets: list[Target] = []
 
@@ -91,19 +123,42 @@ def make_plate(
         return targets[-1]
 
     with files.plainly():
-        draft = draft_plate(picture, options, progress=tell, read=read, ask=lambda _: True)
+        draft = draft_plate(
+            picture, options, progress=tell, read=read, ask=ask, so_far=_showing(tell)
+        )
     facts = _facts(draft, targets[-1], options)
     _keep(folder, draft.plate, facts)
     return facts
 
 
+def _showing(tell: Progress) -> Callable[[Plate], None] | None:
+    """Who draws a plate that is searched for, now and then; None where nobody can see it."""
+    if not isinstance(tell, Voice):
+        return None
+    voice = tell
+    from PIL import Image
+
+    def show(plate: Plate) -> None:
+        if voice.is_due():
+            png = BytesIO()
+            Image.fromarray(_near(plate, SO_FAR_SIDE)).save(png, format="PNG", compress_level=1)
+            voice.show(png.getvalue())
+
+    return show
+
+
 def _touch(
-    picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
+    picture: Path,
+    settings: Settings,
+    files: Files,
+    folder: Path,
+    tell: Progress,
+    ask: Callable[[str], bool],
 ) -> dict[str, Any]:
     """The plate of the other settings, with what was done to it by hand."""
     others = untouched(settings)
     base = folder.with_name(plate_key(others))
-    facts = make_plate(picture, others, files, base, tell)
+    facts = _make(picture, others, files, base, tell, ask)
     touched = Touched.read(files.path(str(settings[TOUCHED]), TOUCHED).read_bytes())
     plate, lost = touched.laid_on(read_plate(base / PLATE))
     facts = {
@@ -134,13 +189,19 @@ def _write(folder: Path, plate: Plate, facts: dict[str, Any]) -> None:
 
     write_plate(folder / PLATE, plate)
     np.save(folder / CELLS, plate.cells)
-    pixels = max(2, min(MOST_A_BEAD, NEAR_SIDE // max(plate.size)))
-    near = stamp(plate.cells, _pressed(plate.palette, pixels, THICKNESS_MM))
-    Image.fromarray(near).save(folder / NEAR, format="PNG", compress_level=1)  # it travels nowhere
+    Image.fromarray(_near(plate, NEAR_SIDE)).save(
+        folder / NEAR, format="PNG", compress_level=1
+    )  # it travels nowhere
     far = Image.fromarray(far_picture(plate, View(*facts["view"])))
     far = far.resize(_fitting(far.size, FAR_SIDE), Image.Resampling.BICUBIC)
     far.save(folder / FAR, format="PNG", compress_level=1)
     (folder / FACTS).write_text(json.dumps(facts, ensure_ascii=False), encoding="utf-8")
+
+
+def _near(plate: Plate, side: int) -> NDArray[np.uint8]:
+    """(h p, w p, 3) uint8: the pressed plate, whose long side takes about `side` pixels."""
+    pixels = max(2, min(MOST_A_BEAD, side // max(plate.size)))
+    return stamp(plate.cells, _pressed(plate.palette, pixels, THICKNESS_MM))
 
 
 def _fitting(size: tuple[int, int], side: int) -> tuple[int, int]:
@@ -217,5 +278,14 @@ def warm_up(shading: str, tell: Progress) -> None:
 
 TASKS: dict[str, Callable[..., Any]] = {
     task.__name__: task
-    for task in (take_in, make_plate, propose_plates, make_pack, list_pages, draw_page, warm_up)
+    for task in (
+        take_in,
+        make_plate,
+        make_plate_anyway,
+        propose_plates,
+        make_pack,
+        list_pages,
+        draw_page,
+        warm_up,
+    )
 }

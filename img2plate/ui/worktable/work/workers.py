@@ -13,22 +13,19 @@ import sys
 import threading
 import traceback
 from collections.abc import Callable
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
 from img2plate.base.errors import Img2PlateError
+from img2plate.ui.worktable.work.voice import Stopped, Voice
 
 MEMORY_GB = 6
 """Address space of a worker, where the system can limit it."""
 PATIENCE_SECONDS = 2.0
 """How long a worker may take to stop when asked to."""
 DIED = "its process was ended from outside, perhaps for lack of memory"
-
-
-class Stopped(Exception):
-    """A task was asked to stop, and did."""
 
 
 class Worker:
@@ -42,8 +39,17 @@ class Worker:
         self._pipe: Connection | None = None
         self._lock = threading.Lock()
 
-    def run(self, task: str, arguments: tuple[Any, ...], tell: Callable[[str, float], None]) -> Any:
-        """Do a task. Raises Img2PlateError for what a user can mend, Stopped when stopped."""
+    def run(
+        self,
+        task: str,
+        arguments: tuple[Any, ...],
+        tell: Callable[[str, float], None],
+        see: Callable[[bytes], None] | None = None,
+    ) -> Any:
+        """Do a task; `see` is shown pictures of a plate so far.
+
+        Raises Img2PlateError for what a user can mend, Stopped when stopped.
+        """
         pipe = self._ready()
         try:
             pipe.send((task, arguments))
@@ -51,6 +57,9 @@ class Worker:
                 word, *rest = pipe.recv()
                 if word == "progress":
                     tell(*rest)
+                elif word == "so far":
+                    if see:
+                        see(*rest)
                 elif word == "done":
                     return rest[0]
                 else:
@@ -110,20 +119,17 @@ def _serve(pipe: Connection, asked: Any, cores: int) -> None:
     os.environ["NUMBA_NUM_THREADS"] = str(cores)  # before numba is imported
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _limit_memory()
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     from img2plate.ui.worktable.work.tasks import TASKS
 
-    def tell(stage: str, done: float) -> None:
-        if asked.is_set():
-            raise Stopped
-        pipe.send(("progress", stage, done))
-
+    voice = Voice(pipe, asked)
     while True:
         try:
             task, arguments = pipe.recv()
         except (EOFError, OSError):
             return
         try:
-            answer = ("done", TASKS[task](*arguments, tell))
+            answer = ("done", TASKS[task](*arguments, voice))
         except (Img2PlateError, Stopped) as error:
             answer = ("failed", error)
         except MemoryError:
@@ -139,6 +145,14 @@ def _serve(pipe: Connection, asked: Any, cores: int) -> None:
             pipe.send(answer)
         except OSError:
             return
+
+
+def _end_with_parent() -> None:
+    """End at once when the server is killed, in the midst of a search, too."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _limit_memory() -> None:

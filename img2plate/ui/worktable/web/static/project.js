@@ -135,7 +135,7 @@ events.addEventListener("message", ({ data }) => {
     asking = asking.then(() => { if (event.version > state.version) seeStale(); });
   } else if (event.state === "working" && event.what === "plate" && !stale) {
     for (const card of [state.hand, ...state.proofs]) {
-      if (card.key === event.key && !card.facts) Object.assign(card, { state: "working", share: event.share, stage: event.stage });
+      if (card.key === event.key && !card.facts) Object.assign(card, { state: "working", share: event.share, stage: event.stage, seen: event.seen });
     }
     places.get("proofs").show(state);
     places.get("plate").making(state.hand);

@@ -20,8 +20,8 @@ export class Plate {
     const made = this.desk.made();
     const isOld = made?.key !== state.hand.key;
     at("place-plate").querySelector(".sights").classList.toggle("older", isOld);
-    if (made) this.#draw(made, isOld);
     this.making(state.hand);
+    if (made) this.#draw(made, isOld);
   }
 
   // How far the plate in hand is.
@@ -32,16 +32,42 @@ export class Plate {
       at("making-share").value = hand.share ?? 0;
       at("making-words").textContent = hand.stage || "your plate waits its turn";
     }
+    this.#soFar(isOpen && hand.seen ? `${this.desk.address}/plates/${hand.key}/so-far.png?${hand.seen}` : "", hand.words);
     const seen = `${hand.key} ${hand.state}`;
     if (at("hand-said").dataset.seen === seen) return;
     at("hand-said").dataset.seen = seen;
     at("hand-said").replaceChildren();
-    if (hand.state === "failed" && !this.desk.form.blame(hand.error.field, hand.error.words)) at("hand-said").textContent = hand.error.words;
+    if (hand.state === "failed") {
+      const { ask, field, words } = hand.error;
+      const isBeside = this.desk.form.blame(field, words);
+      if (ask) at("hand-said").append(`${words} `, this.#anyway(hand));
+      else if (!isBeside) at("hand-said").textContent = words;
+    }
     if (hand.state === "stopped") {
       const again = make("button", { type: "button" }, "Make it");
       again.addEventListener("click", () => this.desk.change("again", { settings: hand.settings }));
       at("hand-said").append("Stopped before it was ready. ", again);
     }
+  }
+
+  // A plate that is a lot of work is made when somebody says so.
+  #anyway(hand) {
+    const button = make("button", { type: "button" }, "Make it anyway");
+    button.addEventListener("click", () => this.desk.change("again", { settings: hand.settings, yes: true }));
+    return button;
+  }
+
+  // The best so far of a plate that is searched for, in the place of the one before.
+  #soFar(src, words) {
+    if (src === (this.soFar ?? "")) return;
+    this.soFar = src;
+    if (src) {
+      at("near").src = src;
+      at("near").alt = at("near-words").textContent = `best so far: ${words}`;
+    } else if (this.shown) {
+      at("near").src = `${this.desk.address}/plates/${this.shown.key}/near.png`;
+    }
+    at("near").closest("figure").classList.toggle("so-far", Boolean(src));
   }
 
   #sayKind({ kind, settings }) {
@@ -55,14 +81,16 @@ export class Plate {
   #draw(made, isOld) {
     const { facts, key, words } = made;
     if (key !== this.shown?.key) {
-      at("near").src = `${this.desk.address}/plates/${key}/near.png`;
+      if (!this.soFar) at("near").src = `${this.desk.address}/plates/${key}/near.png`;
       at("far").src = `${this.desk.address}/plates/${key}/far.png`;
       at("change-said").textContent = this.shown ? differences(this.shown.facts, facts) : "";
       this.shown = made;
     }
-    at("near").alt = `The pressed plate: ${words}, ${facts.size[0]} by ${facts.size[1]} beads`;
+    if (!this.soFar) {
+      at("near").alt = `The pressed plate: ${words}, ${facts.size[0]} by ${facts.size[1]} beads`;
+      at("near-words").textContent = isOld ? `so far: ${words}` : words;
+    }
     at("far").alt = `The plate as it looks from ${facts.metres} m`;
-    at("near-words").textContent = isOld ? `so far: ${words}` : words;
     at("far-words").textContent = `from ${facts.metres} m`;
     at("numbers").replaceChildren(...figures(facts).map(([value, name]) => make("li", {}, make("b", {}, value), name)));
     at("notes").replaceChildren(...facts.notes.map((note) => make("li", {}, note)));

@@ -55,6 +55,7 @@ export class Proofs {
     }
     const bar = card.querySelector("progress");
     if (bar && proof.share !== undefined) bar.value = proof.share;
+    if (bar && proof.seen) this.#soFar(bar.parentElement, proof);
     const compare = card.querySelector(".compare");
     if (compare) compare.setAttribute("aria-pressed", this.compared.includes(proof.key));
   }
@@ -74,7 +75,7 @@ export class Proofs {
     }
     const why = proof.state === "failed" ? proof.error.words : "stopped";
     return [make("div", { className: "sight empty" }), title, make("p", { className: proof.state === "failed" ? "said" : "quiet" }, why),
-      this.#button("Make it", proof, () => this.desk.change("again", { settings: proof.settings }))];
+      this.#button("Make it", proof, () => this.desk.change("again", { settings: proof.settings, yes: Boolean(proof.error?.ask) }))];
   }
 
   #sight(proof) {
@@ -82,6 +83,13 @@ export class Proofs {
     return make("div", { className: "sight" },
       make("img", { src: `${place}/near.png`, alt: `${proof.words}, from near` }),
       make("img", { src: `${place}/far.png`, alt: `${proof.words}, from ${proof.facts.metres} m`, title: `from ${proof.facts.metres} m` }));
+  }
+
+  // The best so far of a plate that is searched for, above how far it is.
+  #soFar(sight, proof) {
+    const src = `${this.desk.address}/plates/${proof.key}/so-far.png?${proof.seen}`;
+    const image = sight.querySelector("img") ?? sight.insertBefore(make("img", { alt: `${proof.words}, best so far` }), sight.firstChild);
+    if (image.getAttribute("src") !== src) image.src = src;
   }
 
   #taking(proof, taken) {

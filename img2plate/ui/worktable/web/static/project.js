@@ -24,7 +24,9 @@ let pending = 0;  // changes that the server has not answered: until then the fo
 
 const first = ask(address).catch((error) => error);  // work begins while the page is drawn
 const { fields, palettes } = await ask("/api/form");
-const form = new Form(fields, palettes, (settings) => change("settings", { settings }));
+const form = new Form(fields, palettes, (settings, name) => name === "palette"
+  ? change("palette", { palette: settings.palette ?? "" })  // with what goes with it of the rest
+  : change("settings", { settings }));
 form.draw(at("sentence"), at("rest"));
 at("form").addEventListener("submit", (event) => event.preventDefault());
 const desk = { project, address, fields, palettes, form, change, state: () => state, made: () => made };
@@ -32,22 +34,24 @@ const places = new Map(Object.entries(PLACES).map(([name, Place]) => [name, new 
 const strip = new Strip(at("strip"), desk, [...places.keys()]);
 let here = "";
 
-// One request after the other, so that each knows the newest version.
-function change(what, words = {}) {
+// One request after the other, so that each knows the newest version; `words` may be a function that makes
+// them when their turn comes. `told` says beside what caused it what went wrong, and returns whether it could.
+function change(what, words = {}, told = () => false) {
   pending += 1;
-  if (what === "settings") form.settings = words.settings;  // a change that follows at once builds on it
+  if (words.settings && what === "settings") form.settings = words.settings;  // a change that follows at once builds on it
   asking = asking.then(async () => {
     at("trouble").textContent = "";
     form.forgive();
     try {
-      const newer = await ask(`${address}/${what}`, { method: "POST", words: { ...words, version: state.version } });
+      const said = typeof words === "function" ? words() : words;
+      const newer = await ask(`${address}/${what}`, { method: "POST", words: { ...said, version: state.version } });
       pending -= 1;
       show(newer);
     } catch (error) {
       pending -= 1;
       if (!pending) form.settings = state.settings;
       if (error.status === 409) seeStale();
-      else if (!blame(error.field, error.message)) at("trouble").textContent = error.message;
+      else if (!told(error) && !blame(error.field, error.message)) at("trouble").textContent = error.message;
     }
   });
   return asking;

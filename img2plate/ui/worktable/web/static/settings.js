@@ -4,7 +4,7 @@ import { make } from "/static/ask.js";
 let number = 0;
 
 export class Form {
-  // fields, palettes: as the server tells them; changed: called with all settings when one changes.
+  // fields, palettes: as the server tells them; changed: called with all settings and the name of the one that changed.
   constructor(fields, palettes, changed) {
     this.fields = new Map(fields.map((field) => [field.name, { ...field }]));
     this.palettes = palettes;
@@ -146,7 +146,7 @@ export class Form {
     else for (const other of OTHER_SIZES[field.name] ?? []) delete settings[other];
     field.seen = field.input?.value;
     this.settings = settings;  // another change may follow before the server has answered
-    this.changed(settings);
+    this.changed(settings, field.name);
   }
 }
 

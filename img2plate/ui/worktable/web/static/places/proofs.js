@@ -94,7 +94,7 @@ export class Proofs {
 
   #taking(proof, taken) {
     return this.#button(taken ? "In your hand" : "Take this one", proof, () => {
-      if (!taken) this.desk.change("settings", { settings: proof.settings });
+      if (!taken) this.desk.change("take", { settings: proof.settings });
       location.hash = "plate";
     });
   }

@@ -93,7 +93,7 @@ function missing({ code, name, missing: count, owned, wanted, bags, price }, hex
   const cost = sold && bags ? `${many(bags, "bag")}${price === null ? "" : `, ${price.toFixed(2)}`}` : "";
   return make("li", {}, bead, make("span", { className: "name" }, make("b", {}, code), ` ${name}`),
     make("span", { className: "count" }, many(count, "bead")),
-    make("span", { className: "quiet" }, `${owned.toLocaleString("en")} of ${wanted.toLocaleString("en")}${cost ? `; ${cost}` : ""}`));
+    make("span", { className: "quiet" }, `you own ${owned.toLocaleString("en")} of ${wanted.toLocaleString("en")}${cost ? `; ${cost}` : ""}`));
 }
 
 function put(input, value) {

@@ -108,7 +108,7 @@ export class Form {
   }
 
   #palettes(field, id, hint) {
-    hint.textContent = "The colours that beads are taken from.";
+    field.said = hint;
     const box = make("div", { className: "palettes" });
     field.radios = this.palettes.map((palette) => {
       const radio = make("input", { type: "radio", name: id, value: palette.name });
@@ -130,6 +130,7 @@ export class Form {
   #put(field, value) {
     if (field.radios) {
       for (const radio of field.radios) radio.checked = radio.value === (value ?? field.default);
+      if (field.kind === "palette") field.said.textContent = `The colours that beads are taken from${value?.includes("/") ? `: ${value.split("/").pop()}, a file of yours` : ""}.`;
     } else if (field.kind === "flag") {
       field.input.checked = value === true;
     } else {

@@ -51,7 +51,8 @@ export class Beads {
   #draw(about, hand) {
     const isOpen = hand.state === "waiting" || hand.state === "working";
     at("beads-said").textContent = `${about.sentence}${isOpen ? "; the plate is being made" : ""}.`;
-    at("beads-trouble").textContent = hand.state === "failed" ? hand.error.words : "";
+    at("beads-trouble").textContent = hand.state === "failed" ? hand.error.words
+      : hand.state === "stopped" ? "The plate was stopped before it was ready; make it at “Your plate”." : "";
     if (hand.facts) {
       at("beads-plate").src = `${this.desk.address}/plates/${hand.key}/near.png`;
       at("beads-plate").alt = "The plate with these beads";

@@ -33,6 +33,7 @@ export class Colours {
     for (const bead of beads) this.#put(this.rows.get(bead.code), bead);
     at("all-on").hidden = !beads.some((bead) => bead.off);
     const isCounted = beads.some((bead) => bead.beads !== null);
+    this.list.classList.toggle("before", !isCounted);
     if (isNew || (isCounted && !this.isCounted)) this.#lay();
     this.isCounted = isNew ? isCounted : this.isCounted || isCounted;
   }
@@ -60,7 +61,7 @@ export class Colours {
     const said = make("span", { className: "short" });
     const wrong = make("span", { className: "wrong" });
     wrong.setAttribute("role", "status");
-    const row = { bead, button, count, input, said, wrong, seen: "", element: make("li", {}, button, input, said, wrong) };
+    const row = { bead, button, count, input, said, wrong, seen: "", saving: 0, element: make("li", {}, button, input, said, wrong) };
     button.addEventListener("click", () => this.#switch(row));
     input.addEventListener("change", () => this.#own(row));
     return row;
@@ -71,10 +72,12 @@ export class Colours {
     row.element.classList.toggle("off", bead.off !== "");
     row.button.setAttribute("aria-pressed", String(bead.off === ""));
     row.button.disabled = bead.off === "finish";
-    row.count.textContent = bead.off ? WHY[bead.off] ?? "off" : bead.beads === null ? "…" : bead.beads.toLocaleString("en");
-    row.said.textContent = bead.missing ? `${bead.missing.toLocaleString("en")} missing` : "";
+    if (bead.off) row.count.textContent = WHY[bead.off] ?? "off";
+    else if (bead.beads !== null) row.count.textContent = bead.beads.toLocaleString("en");
+    else if (!/^\d/.test(row.count.textContent)) row.count.textContent = "…";  // else what it was stays, in grey
+    if (bead.beads !== null) row.said.textContent = bead.missing ? `${bead.missing.toLocaleString("en")} missing` : "";
     const isWritten = row.input === document.activeElement && row.input.value !== row.seen;
-    if (isWritten || row.wrong.textContent) return;
+    if (isWritten || row.saving || row.wrong.textContent) return;
     row.seen = bead.owned === null ? "" : String(bead.owned);
     row.input.value = row.seen;
   }
@@ -100,7 +103,9 @@ export class Colours {
 
   async #own(row) {
     row.input.removeAttribute("aria-invalid");
+    row.saving += 1;  // until the server knows it, nothing older may be written over it
     await this.steps.change("owned", () => ({ owned: this.owned() }), row.wrong);
+    row.saving -= 1;
     if (row.wrong.textContent) row.input.setAttribute("aria-invalid", "true");
   }
 }

@@ -42,9 +42,11 @@ export class Supply {
 
   #say({ short, owned, keeps, spare, sold, beads }, hand) {
     const list = at("to-buy");
+    list.classList.toggle("before", !short);
     if (!short) {
-      at("buy-said").textContent = hand.state === "failed" ? "" : "The plate has to be ready first.";
-      list.replaceChildren();
+      const isOver = hand.state === "failed" || hand.state === "stopped";
+      if (isOver) list.replaceChildren();
+      at("buy-said").textContent = isOver ? "" : list.children.length ? "As it was; the plate is being made." : "The plate has to be ready first.";
       return;
     }
     const spares = `with ${spare} spare beads`;

@@ -26,6 +26,8 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+os.environ["NUMBA_NUM_THREADS"] = "1"  # as in a worker that answers at once
+
 from playwright.sync_api import Page, TimeoutError, sync_playwright
 
 from img2plate.base.errors import Img2PlateError
@@ -79,6 +81,16 @@ CHANGE = """([id, value]) => {
   return seen;
 }"""
 NEWER = "(seen) => Object.entries(window.shownAt).find(([key]) => !seen.includes(key))?.[1]"
+STOP = """async () => {
+  const at = location.pathname.replace("/p/", "/api/projects/");
+  while (true) {
+    const state = await (await fetch(at)).json();
+    const isOpen = [state.hand, ...state.proofs].some(({ state }) => /waiting|working/.test(state));
+    if (!isOpen && !state.proposing) return;
+    if (!state.proposing) await fetch(`${at}/stop`, { method: "POST", body: "{}" });
+    await new Promise((done) => setTimeout(done, 200));
+  }
+}"""
 EMPTY = """async () => {
   const began = performance.now();
   await (await fetch("/static/icon.svg", { cache: "no-store" })).text();
@@ -128,11 +140,8 @@ def drop(page: Page, home: str, picture: Path) -> tuple[float, float]:
 
 def settle(page: Page) -> None:
     """Let everything that was begun come to its end."""
-    page.goto(page.url.split("#")[0] + "#proofs")
-    if page.is_visible("#stop-all"):
-        page.click("#stop-all")
-    page.wait_for_selector("#stop-all", state="hidden")
-    page.wait_for_timeout(2500)  # a search that does not listen is ended after two seconds
+    page.evaluate(STOP)
+    page.wait_for_timeout(500)
     page.goto(page.url.split("#")[0] + "#plate")
 
 
@@ -211,8 +220,8 @@ def changed(page: Page, home: str, side: int, rounds: int, folder: Path) -> None
     at = fields(page)
     for field, value in (("width", str(side)), ("shading", "none")):
         page.evaluate(CHANGE, [at[field], value])
-        page.wait_for_function("() => !document.getElementById('making').checkVisibility()")
-    page.wait_for_timeout(3000)
+        page.wait_for_timeout(1000)
+    settle(page)
     peer, found, ratios = alone(side, folder), [], []
     settings: Settings = FLAT | {"width": str(side)}
     for number in range(rounds):

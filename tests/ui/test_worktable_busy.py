@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 from PIL import Image
 from support import SAMPLES
-from worktable import served
+from worktable import browsing, go, served
 
 from img2plate.base.errors import SizeError
 from img2plate.pipeline.draft import draft_plate
@@ -60,7 +60,7 @@ def test_a_huge_plate_is_asked_about_before_any_bead_is_chosen(tmp_path: Path) -
         draft_plate(picture, read_settings(huge), ask=lambda _: False)
     asked = str(refused.value).split(": nothing was made")[0]
     assert asked.startswith("20,164 beads, about ")
-    assert hand["error"]["words"].endswith(f"{asked}. Go on?")
+    assert hand["error"]["words"] == f"{asked}. Go on?"
     assert (hand["error"]["field"], hand["error"]["ask"]) == ("width", "yes")
     assert hand["facts"] is None
     table.again(project, huge, yes=False)
@@ -250,3 +250,23 @@ def test_no_worker_outlives_the_server(tmp_path: Path, way: signal.Signals) -> N
         out, err = process.communicate(timeout=30)
         if way != signal.SIGKILL:
             assert (process.returncode, out, err) == (0, "", "")
+
+
+@pytest.mark.browser
+def test_the_page_shows_a_search_and_asks_before_a_huge_plate(chromium: Any, address: str) -> None:
+    with browsing(chromium, address) as page:
+        page.click("#samples button:has-text('harbour')")
+        page.wait_for_url("**/p/*")
+        page.wait_for_selector("#proofs img[alt='harbour-48, balanced, best so far']")
+        go(page, "plate")
+        page.wait_for_selector("#near[src*='so-far.png'], #making[hidden]", state="attached")
+        page.get_by_label("beads wide").fill("200")
+        page.keyboard.press("Enter")
+        field = page.locator(".field:has-text('Beads wide')")
+        field.locator("text=30,000 beads, about 33 hours of placing them. Go on?").wait_for()
+        assert page.get_by_label("beads wide").get_attribute("aria-invalid") == "true"
+        assert page.is_hidden("#making")
+        field.locator("button:has-text('Make it anyway')").click()
+        page.wait_for_selector("#making:visible")
+        page.click("#making-stop")
+        page.wait_for_selector("#hand-said:has-text('Stopped before it was ready')")

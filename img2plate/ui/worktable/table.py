@@ -209,6 +209,8 @@ class Table:
 
     def _leave(self, old: Project, new: Project) -> None:
         """Stop making the plate that was in hand, unless it is a proof too."""
+        if of_the_picture(old.settings) != of_the_picture(new.settings):
+            self.jobs.drop_waiting(old.id)  # other proofs are begun when a page looks
         key = plate_key(old.settings)
         proofs = {plate_key(each) for each in self.shown.proposed(old)}
         if key != plate_key(new.settings) and key not in proofs:

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.errors import SizeError
 from img2plate.colour.look_error import View
 from img2plate.image.opened import SourceOptions
 from img2plate.image.read import read_picture
@@ -87,12 +88,20 @@ def make_plate(
 
     Raises AskFirstError, in the words of `make`, before choosing beads for a very large one.
     """
-    field = next((name for name in SIZES if name in settings), SIZES[0])
+    warnings: list[str] = []
 
     def ask(warning: str) -> bool:
-        raise AskFirstError(f"{warning}. Go on?", field=field)
+        warnings.append(warning)
+        return False
 
-    return _make(picture, settings, files, folder, tell, ask)
+    try:
+        return _make(picture, settings, files, folder, tell, ask)
+    except SizeError as error:
+        if not warnings:
+            raise
+        question = AskFirstError(f"{warnings[0]}. Go on?")
+        question.field = next((name for name in SIZES if name in settings), SIZES[0])
+        raise question from error
 
 
 def make_plate_anyway(

@@ -42,11 +42,11 @@ export class Form {
     }
   }
 
-  // Say beside a field what is wrong with it; false when there is no such field.
-  blame(name, words) {
+  // Say beside a field what is wrong with it, and what can be done; false when there is no such field.
+  blame(name, words, ...answers) {
     const field = this.fields.get(name);
     if (!field) return false;
-    field.wrong.textContent = words;
+    field.wrong.replaceChildren(words, ...answers);
     field.input?.setAttribute("aria-invalid", "true");
     field.element.closest("details")?.setAttribute("open", "");
     return true;

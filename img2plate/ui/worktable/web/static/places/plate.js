@@ -39,9 +39,8 @@ export class Plate {
     at("hand-said").replaceChildren();
     if (hand.state === "failed") {
       const { ask, field, words } = hand.error;
-      const isBeside = this.desk.form.blame(field, words);
-      if (ask) at("hand-said").append(`${words} `, this.#anyway(hand));
-      else if (!isBeside) at("hand-said").textContent = words;
+      const answers = ask ? [" ", this.#anyway(hand)] : [];
+      if (!this.desk.form.blame(field, words, ...answers)) at("hand-said").append(words, ...answers);
     }
     if (hand.state === "stopped") {
       const again = make("button", { type: "button" }, "Make it");

@@ -19,12 +19,9 @@ PUFFIN = SAMPLES / "puffin.png"
 
 @pytest.fixture(scope="module")
 def project(chromium: Any, address: str) -> str:
-    """The page of a project, 45 x 56 beads on 2 x 2 boards."""
+    """The page of a project, 25 x 31 beads on 1 x 2 boards."""
     with browsing(chromium, address) as page:
         drop(page, PUFFIN)
-        page.get_by_label("beads wide").fill("45")
-        page.keyboard.press("Enter")
-        page.wait_for_selector("#numbers:has-text('45 x 56')")
         return str(page.url.split("#")[0])
 
 
@@ -36,41 +33,39 @@ def page(chromium: Any, address: str, project: str) -> Iterator[Any]:
         yield page
 
 
-def moved(page: Any, seams: str) -> None:
-    """Wait for seams to be in the command, and on the plate."""
-    page.wait_for_selector(f"#command:has-text('--seams {seams}')", state="attached")
-    column = seams.split("/")[0]
-    page.wait_for_selector(f"#seam-0-0[aria-valuenow='{column}']")
+def moved(page: Any, row: int) -> None:
+    """Wait for the seam to be in the command, and on the plate."""
+    page.wait_for_selector(f"#command:has-text('--seams /{row}')", state="attached")
+    page.wait_for_selector(f"#seam-1-0[aria-valuenow='{row}']")
 
 
 def test_a_seam_is_dragged_and_moved_by_keys(page: Any) -> None:
     go(page, "boards")
-    bar = page.locator("#seam-0-0")
+    bar = page.locator("#seam-1-0")
     bar.wait_for()
     assert bar.get_attribute("aria-valuenow") == "29"
-    assert (bar.get_attribute("aria-valuemin"), bar.get_attribute("aria-valuemax")) == ("16", "29")
+    assert (bar.get_attribute("aria-valuemin"), bar.get_attribute("aria-valuemax")) == ("2", "29")
     box, plate = bar.bounding_box(), page.locator("#board-map").bounding_box()
-    peg = plate["width"] / 45
-    x, y = box["x"] + box["width"] / 2, box["y"] + 150
+    x, y, peg = box["x"] + 90, box["y"] + box["height"] / 2, plate["height"] / 31
     page.mouse.move(x, y)
     page.mouse.down()
-    page.mouse.move(x - 6.2 * peg, y, steps=3)
-    assert page.inner_text("#seam-said").startswith("After column 23: boards 23 and 22 pegs wide;")
+    page.mouse.move(x, y - 6.2 * peg, steps=3)
+    assert page.inner_text("#seam-said").startswith("After row 23: boards 23 and 8 pegs high;")
     assert "--seams" not in command(page)  # nothing is asked before it is let go
     page.mouse.up()
-    moved(page, "23/29")
+    moved(page, 23)
     assert page.is_checked("#seam-ways input[value='by hand']")
     bar.focus()
-    for key in ("ArrowRight", "ArrowRight", "PageUp"):
+    for key in ("ArrowDown", "ArrowDown", "PageUp"):
         page.keyboard.press(key)
-    moved(page, "20/29")
-    for key, peg in (("Home", 16), ("End", 29)):  # no tile is larger than a board
+    moved(page, 20)
+    for key, row in (("Home", 2), ("End", 29)):  # no tile is larger than a board
         page.keyboard.press(key)
-        assert bar.get_attribute("aria-valuenow") == str(peg)
+        assert bar.get_attribute("aria-valuenow") == str(row)
     page.keyboard.press("Escape")
     assert bar.get_attribute("aria-valuenow") == "20"
     page.click("#undo")
-    moved(page, "23/29")
+    moved(page, 23)
     page.check("#seam-ways input[value='full']", force=True)
     page.wait_for_selector("#command:not(:has-text('--seams'))", state="attached")
 
@@ -82,11 +77,11 @@ def test_rounds_are_shown_and_what_cannot_be_is_said(page: Any) -> None:
     owned.fill("0")
     page.keyboard.press("Tab")
     page.wait_for_selector("#boards-owned .wrong:has-text('--boards-owned: 0 is not a number')")
-    owned.fill("2")
+    owned.fill("1")
     page.keyboard.press("Tab")
     page.wait_for_selector("#rounds li:has-text('Round 2')")
     page.click("#rounds button:has-text('Round 1')")
-    assert page.locator(".tile.other").count() == 2
+    assert page.locator(".tile.other").count() == 1
     page.click("#undo")
     page.wait_for_selector("#rounds li", state="detached")
     page.context.wrong = []
@@ -106,7 +101,7 @@ def test_printed_sheets_are_true(page: Any, tmp_path: Path) -> None:
     words = page_words(Path(download.value.path()))
     with pypdfium2.PdfDocument(tmp_path / "printed.pdf") as printed:
         sizes = [page.get_size() for page in printed]
-    assert len(sizes) == len(words) > 5
+    assert len(sizes) == len(words) >= 5
     assert all(abs(w - 595.28) < 1 and abs(h - 841.89) < 1 for w, h in sizes)
     number = next(n for n, text in enumerate(words) if "this way up" in text)
     near = DPI / 25.4
@@ -160,24 +155,21 @@ def test_beads_are_followed_and_nothing_else_is_reached(page: Any) -> None:
     page.context.wrong = []  # both refusals are noted on the console
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_boards_and_sheets_can_be_read_by_all(
-    chromium: Any, address: str, project: str, scheme: str
-) -> None:
+def test_boards_and_sheets_can_be_read_by_all(chromium: Any, address: str, project: str) -> None:
+    """axe-core finds nothing on a phone, by day and by night; nothing sticks out at the side."""
     from axe_playwright_python.sync_playwright import Axe
 
-    how = {"color_scheme": scheme, "bypass_csp": True, "viewport": {"width": 390, "height": 844}}
+    how = {"bypass_csp": True, "viewport": {"width": 390, "height": 844}}
     with browsing(chromium, address, **how) as page:
         page.goto(f"{project}#boards")
-        page.wait_for_selector("#seam-0-0")
-        screens = [Axe().run(page)]
-        assert page.evaluate("document.documentElement.scrollWidth") <= 390
-        go(page, "sheets")
-        page.wait_for_selector("#sheet-pages img")
-        screens.append(Axe().run(page))
-        assert page.evaluate("document.documentElement.scrollWidth") <= 390
-        page.click("#sheet-pages button >> nth=0")
-        page.wait_for_selector("#leaf[open]")
-        screens.append(Axe().run(page))
-    for found in screens:
-        assert found.violations_count == 0, found.generate_report()
+        for seen in ("#seam-1-0", "#sheet-pages img", "#leaf[open]"):
+            if seen == "#sheet-pages img":
+                go(page, "sheets")
+            elif seen == "#leaf[open]":
+                page.click("#sheet-pages button >> nth=0")
+            page.wait_for_selector(seen)
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390
+            for scheme in ("light", "dark"):
+                page.emulate_media(color_scheme=scheme)
+                found = Axe().run(page)
+                assert found.violations_count == 0, found.generate_report()

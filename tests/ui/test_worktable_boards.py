@@ -117,6 +117,7 @@ def test_other_seams_keep_the_plate_and_its_figures_follow(table: TestClient, pu
     hand = answer.json()["hand"]
     assert (hand["key"], hand["state"]) == (made, "done")  # at once: nothing had to be made
     assert hand["facts"]["boards"] == [3, 3]
+    assert hand["facts"]["seams"] == [[9, 16], [10, 20]]
     assert before["hand"]["facts"]["boards"] == [2, 2]
     assert hand["facts"]["hours"] == pytest.approx(2 * before["hand"]["facts"]["hours"], abs=0.1)
     assert answer.json()["pack"]["key"] != before["pack"]["key"]

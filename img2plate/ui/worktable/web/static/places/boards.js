@@ -11,6 +11,7 @@ const HINTS = {
   quiet: "Where the fewest changes of colour meet a seam.",
   [BY_HAND]: "Where you put them: drag a seam, or move it with the arrow keys.",
 };
+const HOW = "Drag a seam, or pick it with Tab and move it with the arrow keys.";
 const at = (id) => document.getElementById(id);
 
 export class Boards {
@@ -76,9 +77,9 @@ export class Boards {
     const wrong = hand.error;
     if (wrong && !this.blame(wrong.field, wrong.words)) at("seams-wrong").textContent = wrong.words;
     // What the plate cannot have is left out, so that there is something to mend it with.
-    const { seams, boards_owned, ...others } = settings;
+    const possible = wrong ? withSetting(settings, wrong.field, "") : settings;
     try {
-      const laid = await ask(`${this.desk.address}/boards`, { method: "POST", words: { settings: wrong ? others : settings } });
+      const laid = await ask(`${this.desk.address}/boards`, { method: "POST", words: { settings: possible } });
       if (this.seen !== seen) return;
       if (this.map.isHeld) this.seen = "";  // drawn when the hand is gone
       else this.#draw(hand, laid);
@@ -90,6 +91,7 @@ export class Boards {
 
   #draw(hand, laid) {
     this.laid = laid;
+    if (!at("board-map").contains(document.activeElement)) at("seam-said").textContent = laid.tiles.length > 1 ? HOW : "";
     this.map.draw(`${this.desk.address}/plates/${hand.key}/near.png`, laid);
     const count = laid.tiles.filter((tile) => tile.beads).length;
     const [across, down] = laid.board;

@@ -34,7 +34,7 @@ export class Sheets {
     at("pack-said").textContent = hand.error ? hand.error.words : pack.state === "failed" ? pack.error.words
       : !hand.facts ? "The plate has to be ready first." : pack.state === "done" ? "" : `${(busy && pack.stage) || "getting the sheets ready"} …`;
     at("pack-said").className = pack.state === "failed" || hand.error ? "said" : "";
-    at("sheet-ways").hidden = pack.state !== "done";
+    at("sheet-ways").hidden = at("sheet-files").hidden = pack.state !== "done";
     at("sheet-pages").classList.toggle("older", pack.state !== "done");
     if (!this.isOpen) return;
     if (pack.state === "done") this.#draw(pack);

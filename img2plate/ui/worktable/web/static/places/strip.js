@@ -2,6 +2,7 @@
 import { make } from "/static/ask.js";
 
 const MOST_DOTS = 28;
+const MOST_THICK = 6;  // seams
 
 export class Strip {
   // element: where the links go; desk; names: of the places, in order.
@@ -32,7 +33,7 @@ export class Strip {
     this.#put("plate", made.key, () => [picture(`${at}/plates/${made.key}/near.png`)]);
     this.#put("hand", made.key, () => [make("span", { className: "close" }, picture(`${at}/plates/${made.key}/near.png`))]);
     this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(dot));
-    this.#put("boards", made.key + made.facts.boards, () => [boards(`${at}/plates/${made.key}/far.png`, made.facts.boards)]);
+    this.#put("boards", made.key + JSON.stringify(made.facts.seams), () => [boards(`${at}/plates/${made.key}/far.png`, made.facts)]);
     this.#put("sheets", made.key, () => [make("span", { className: "leaf" }, picture(`${at}/plates/${made.key}/far.png`))]);
   }
 
@@ -63,9 +64,14 @@ function dot({ hex }) {
   return bead;
 }
 
-function boards(src, [across, down]) {
-  const cut = make("span", { className: "cut" }, picture(src));
-  cut.style.setProperty("--across", across);
-  cut.style.setProperty("--down", down);
+// Seams where they lie; a large plate's are drawn thin.
+function boards(src, { size, seams = [[], []] }) {
+  const lines = seams.flatMap((pegs, axis) => pegs.map((peg) => {
+    const line = make("span", { className: axis ? "row" : "column" });
+    line.style[axis ? "top" : "left"] = `${(100 * peg) / size[axis]}%`;
+    return line;
+  }));
+  const cut = make("span", { className: "cut" }, picture(src), ...lines);
+  cut.style.setProperty("--line", lines.length > MOST_THICK ? "1px" : "2px");
   return cut;
 }

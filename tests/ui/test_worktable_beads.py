@@ -315,8 +315,8 @@ def test_settings_of_the_beads(tmp_path: Path) -> None:
 
 def test_only_the_oldest_files_go_and_none_that_can_be_undone(tmp_path: Path) -> None:
     files = Files(tmp_path)
-    words = [files.keep(f"stock {number}.csv", b"code,count\n") for number in range(203)]
-    files.tidy({words[0]})
+    mine = files.keep("lamps.csv", LAMPS.encode())
+    words = [files.keep("stock.csv", f"code,count\nred,{n}\n".encode()) for n in range(203)]
+    files.tidy({words[0]}, ("stock.csv", "touched.json"))
     left = set(files.words())
-    assert words[0] in left
-    assert left == {words[0], *words[3:]}
+    assert left == {mine, words[0], *words[3:]}

@@ -25,8 +25,10 @@ from pathlib import Path
 
 from img2plate.base.errors import DocumentError, OptionError, OutputError
 from img2plate.base.files import explain, safe_file
+from img2plate.ui.worktable.wishes.beads import STOCK_NAME
 from img2plate.ui.worktable.wishes.files import Files, safe_name
 from img2plate.ui.worktable.wishes.settings import BESIDE, NAME_FILES, Settings, tidied
+from img2plate.ui.worktable.wishes.touched import NAME as TOUCHED_NAME
 
 ID = re.compile(r"[0-9a-f]{16}")
 MOST_STEPS = 2000
@@ -189,7 +191,8 @@ class Projects:
                     shutil.rmtree(path, ignore_errors=True)
         names = (*NAME_FILES, *BESIDE)
         self.files(project.id).tidy(
-            {str(s[name]) for s in project.history for name in names if name in s}
+            {str(s[name]) for s in project.history for name in names if name in s},
+            (STOCK_NAME, TOUCHED_NAME),
         )
 
     def _write(self, project: Project) -> None:

@@ -22,7 +22,7 @@ from img2plate.base.files import safe_file
 MOST_BYTES = 4_000_000
 """Of a file, as on the command line."""
 MOST_FILES = 200
-"""Files that a project keeps; the oldest that no step names go first."""
+"""Files of the page's own making that a project keeps; the oldest that no step names go first."""
 _DIGEST = re.compile(r"[0-9a-f]{16}")
 _STRANGE = re.compile(r'[<>:"/\\|?*]')
 
@@ -85,9 +85,12 @@ class Files:
         if is_word(word):
             shutil.rmtree(self.folder / word.partition("/")[0], ignore_errors=True)
 
-    def tidy(self, keep: set[str]) -> None:
-        """Remove the oldest files when there are many, but none of `keep`."""
-        for word in self.words()[:-MOST_FILES]:
+    def tidy(self, keep: set[str], names: tuple[str, ...]) -> None:
+        """Remove the oldest files of such names when there are many, but none of `keep`.
+
+        What a person added has other names, and stays: it may be chosen again.
+        """
+        for word in [word for word in self.words() if plain(word) in names][:-MOST_FILES]:
             if word not in keep:
                 self.drop(word)
 

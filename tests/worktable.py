@@ -14,7 +14,7 @@ from typing import Any
 
 
 @contextlib.contextmanager
-def served(folder: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
+def served(folder: Path, *more: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
     """The command on any free port: the address that it printed, and its process."""
     command = [
         sys.executable,
@@ -25,6 +25,7 @@ def served(folder: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
         "0",
         "--folder",
         str(folder),
+        *more,
     ]
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True

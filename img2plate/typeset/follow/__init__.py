@@ -44,7 +44,7 @@ def write_follow_page(
         "/*PLATE*/": for_script(_describe(plate, split, counts, mirrored, rounds)),
         "{TITLE}": escape(plate.name),
     }
-    page = _here("page.html")
+    page = here("page.html")
     for mark, text in parts.items():
         page = page.replace(mark, text)
     path.write_text(page, encoding="utf-8", newline="\n")
@@ -52,15 +52,15 @@ def write_follow_page(
 
 def follow_style() -> str:
     """The page's style, the same on each."""
-    return page_style() + _here("page.css")
+    return page_style() + here("page.css")
 
 
 def follow_script() -> str:
     """The page's script, the same on each."""
-    return _here("page.js")
+    return here("page.js")
 
 
-def _here(name: str) -> str:
+def here(name: str) -> str:
     """A file of this folder."""
     return (files("img2plate.typeset.follow") / name).read_text(encoding="utf-8")
 

@@ -256,7 +256,13 @@ function toFirstOpenRow() {
     if (has && !rowDone(r)) { at.row = r; return; }
   }
 }
-function change(...numbers) { keep(...numbers); show(); }
+// A script that stands after this one may listen to ticks (shared.js).
+let ticked = () => {};
+function change(...numbers) {
+  keep(...numbers);
+  show();
+  if (numbers.length) ticked();
+}
 
 function tick() {
   const row = tiles[at.tile].rows[at.row], wanted = at.colour ? [at.colour] : [...row.keys()], back = rowDone(at.row);

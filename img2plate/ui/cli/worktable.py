@@ -19,15 +19,22 @@ from img2plate.ui.cli.shared.types import FILES
 @click.option(
     "--folder", type=FILES, metavar="DIR", help="Where projects are kept; else in your user data."
 )
-def worktable(port: int, open_it: bool, folder: Path | None) -> None:
+@click.option(
+    "--share", is_flag=False, flag_value="", metavar="[ADDRESS]",
+    help="Let a phone in your network follow a plate, once you ask for it on the page; at this "
+    "address of the machine if it has several.",
+)  # fmt: skip
+def worktable(port: int, open_it: bool, folder: Path | None, share: str | None) -> None:
     """Start a page to make plates on: drop a picture, choose among proofs, refine, download.
 
     It says its address, which holds a secret word of this start, and runs until Ctrl-C. Nothing
-    leaves this machine. A plate made here is the one that `make` makes with the same settings.
+    leaves this machine unless you say --share. A plate made here is the one that `make` makes with
+    the same settings.
 
     \b
     img2plate worktable --open
     img2plate worktable --port 0 --folder projects
+    img2plate worktable --share
     """
     from img2plate.ui.worktable.web.serve import serve
 
@@ -36,4 +43,4 @@ def worktable(port: int, open_it: bool, folder: Path | None) -> None:
         if open_it:
             click.launch(address)
 
-    serve(port, folder, ready)
+    serve(port, folder, ready, share)

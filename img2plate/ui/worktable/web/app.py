@@ -18,7 +18,7 @@ from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import explain
 from img2plate.typeset.look import font_file
 from img2plate.ui.worktable.store.projects import StaleError
-from img2plate.ui.worktable.web import beads, boards, hand, picture, sheets
+from img2plate.ui.worktable.web import beads, boards, hand, picture, share, sheets
 from img2plate.ui.worktable.web.guard import Guard
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
 from img2plate.ui.worktable.wishes.settings import error_words
@@ -26,9 +26,14 @@ from img2plate.ui.worktable.wishes.settings import error_words
 ELSEWHERE = "this project was changed in another tab"
 
 
-def build(folder: Path, *, port: int, token: str, warm: bool = True) -> tuple[Starlette, Worktable]:
-    """The application for a folder of projects, and its handlers. Raises OutputError."""
-    here = Worktable(folder, warm=warm)
+def build(
+    folder: Path, *, port: int, token: str, warm: bool = True, shared_at: str = ""
+) -> tuple[Starlette, Worktable]:
+    """The application for a folder of projects, and its handlers. Raises OutputError.
+
+    shared_at: what links for phones begin with; empty when nothing is shared.
+    """
+    here = Worktable(folder, warm=warm, shared_at=shared_at)
 
     @contextlib.asynccontextmanager
     async def life(_app: Starlette) -> AsyncIterator[None]:
@@ -57,6 +62,7 @@ def build(folder: Path, *, port: int, token: str, warm: bool = True) -> tuple[St
         *beads.routes(here),
         *boards.routes(here),
         *hand.routes(here),
+        *share.routes(here),
         Route(f"{project}/{{what}}", here.change, methods=["POST"]),
         Route("/fonts/regular.ttf", lambda _: FileResponse(font_file(), headers=KEPT)),
         Route("/fonts/bold.ttf", lambda _: FileResponse(font_file(bold=True), headers=KEPT)),

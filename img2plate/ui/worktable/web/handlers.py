@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 
+from img2plate.ui.worktable.shares import Shares
 from img2plate.ui.worktable.store.projects import Project
 from img2plate.ui.worktable.store.samples import SAMPLES, samples_folder
 from img2plate.ui.worktable.table import Table
@@ -27,13 +28,18 @@ KEPT = {"Cache-Control": "private, max-age=86400"}
 class Worktable:
     """The handlers, and what they ask."""
 
-    def __init__(self, folder: Path, *, warm: bool = True) -> None:
-        """Open the table on a folder of projects. Raises OutputError."""
+    def __init__(self, folder: Path, *, warm: bool = True, shared_at: str = "") -> None:
+        """Open the table on a folder of projects. Raises OutputError.
+
+        shared_at: what links for phones begin with; empty when nothing is shared.
+        """
         self.hub = Hub(self._nobody)
         self.table = Table(folder, self.hub.tell, warm=warm)
+        self.shares = Shares(self.table, self.hub.tell, shared_at)
 
     def _nobody(self, project_id: str) -> None:
         self.table.nobody_looks(project_id)
+        self.shares.end(project_id)
 
     def page(self, request: Request) -> Response:
         """The first page, or that of a project; the first one too where there is no such."""
@@ -121,7 +127,9 @@ class Worktable:
 
     def remove(self, request: Request) -> Response:
         """Remove a project."""
-        self.table.remove(request.path_params["project"])
+        project_id = request.path_params["project"]
+        self.table.remove(project_id)
+        self.shares.end(project_id)
         return Response(status_code=204)
 
     async def events(self, request: Request) -> Response:

@@ -56,16 +56,18 @@ def _pack(request: Request) -> tuple[str, str]:
 
 
 @cache
-def follow_policy() -> str:
+def follow_policy(*more: str, connect: bool = False) -> str:
     """Content-Security-Policy of the follow-along page.
 
+    more: other scripts that stand in it; connect: it may ask its own server.
     Its own script and style alone, by their digests: nothing else in the file can run, and nothing
     can be asked for, not even here. No sandbox: the page keeps ticks in the browser's storage,
     which a sandboxed page does not have.
     """
+    scripts = " ".join(map(_digest, (follow_script(), *more)))
     return "; ".join((
-        "default-src 'none'", f"script-src {_digest(follow_script())}",
-        f"style-src {_digest(follow_style())}", "font-src data:", "img-src data: blob:",
+        "default-src 'none'", f"script-src {scripts}", f"style-src {_digest(follow_style())}",
+        "font-src data:", "img-src data: blob:", *(["connect-src 'self'"] if connect else []),
         "base-uri 'none'", "form-action 'none'", "frame-ancestors 'none'",
     ))  # fmt: skip
 

@@ -143,7 +143,10 @@ events.addEventListener("message", ({ data }) => {
     }
     places.get("proofs").show(state);
     places.get("plate").making(state.hand);
+  } else if (event.what === "phone") {
+    places.get("sheets").phone.show(event);
   } else {
+    if (event.what === "listening") places.get("sheets").phone.look();
     if (event.facts && event.key === state.hand.key && !state.hand.facts) {  // somebody waits for it
       new Image().src = `${address}/plates/${event.key}/near.png`;  // it comes while the rest is asked for
       lookNow();

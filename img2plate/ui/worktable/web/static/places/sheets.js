@@ -1,5 +1,6 @@
 // What is taken to the craft table: sheets as they will print, files, the page to follow.
 import { ask, make } from "/static/ask.js";
+import { Phone } from "/static/places/share.js";
 import { Setting } from "/static/places/setting.js";
 
 const at = (id) => document.getElementById(id);
@@ -7,6 +8,7 @@ const at = (id) => document.getElementById(id);
 export class Sheets {
   constructor(desk) {
     Object.assign(this, { desk, isOpen: false, asked: "", drawn: "", pages: [] });
+    this.phone = new Phone(desk);
     at("make-pack").addEventListener("click", () => desk.change("pack"));
     this.settings = ["paper", "front", "printer_measured"].map((name) => new Setting(desk, name, LABELS[name]));
     at("sheet-settings").append(...this.settings.map((setting) => setting.element));
@@ -27,6 +29,7 @@ export class Sheets {
   }
 
   show({ pack, hand, settings }) {
+    this.phone.with(pack);
     const busy = pack.state === "waiting" || pack.state === "working";
     for (const setting of this.settings) setting.show(settings);
     if (pack.key !== this.asked) for (const setting of this.settings) setting.blame("");

@@ -18,6 +18,7 @@ ONLY_IN = {
     "click": {"ui"},
     "starlette": {"ui"},
     "uvicorn": {"ui"},
+    "segno": {"ui"},
     "reportlab": {"typeset"},
     "numba": {"base"},
 }

@@ -185,7 +185,7 @@ def test_ticks_on_a_phone_are_seen_on_the_table(chromium: Any, tmp_path: Path) -
             table.click("#phone-begin:enabled")
             table.wait_for_selector("#phone-boards li")
             link = table.text_content("#phone-link")
-            table.wait_for_function("document.getElementById('phone-code').complete")
+            table.locator("#phone-code").evaluate("image => image.decode()")
             seen = table.locator("#phone-code").screenshot()
             code = cv2.imdecode(np.frombuffer(seen, np.uint8), cv2.IMREAD_COLOR)
             assert cv2.QRCodeDetector().detectAndDecode(code)[0] == link
@@ -206,9 +206,14 @@ def test_ticks_on_a_phone_are_seen_on_the_table(chromium: Any, tmp_path: Path) -
             other.tap("#tick")  # unticks the same row
             table.wait_for_selector("#phone-far:has-text('0 of')")
             one.bring_to_front()
-            one.tap("#tick")
+            one.wait_for_selector("#far:has-text('0 of')")
+            phone.set_offline(True)
+            one.tap("#tick")  # the second row
+            words = one.inner_text("#far").split(",")[0]
+            one.wait_for_selector("#linked:has-text('sent later')")
+            phone.set_offline(False)
             one.reload()
-            one.wait_for_selector("#linked:has-text('seen on the worktable')")
+            table.wait_for_selector(f"#phone-far:has-text('{words}')")
             assert one.inner_text("#far").startswith(words)
             assert one.request.get(link).status == 200
         # The page on the table is closed.

@@ -1,11 +1,12 @@
 "use strict";
 // Stands after the page's own script where the worktable serves the page: ticks go there and come
-// back, so that the table and every phone see the same. Without an answer the page works on alone.
-const EVERY = 2000, MOST = 3000; // milliseconds between looks; steps sent at a time
-const ALONE = STORE + ":alone"; // set while ticks are here that the worktable has not seen
-const agreed = tiles.map(() => new Set()); // what the worktable has, as far as it is known here
+// back, so that the table and every phone see the same. Without an answer the page works on, and
+// what the worktable has not heard yet is kept as such, so that it is neither lost nor overruled.
+const EVERY = 2000, SOON = 150, MOST = 3000; // milliseconds, milliseconds, steps sent at a time
+const UNSENT = STORE + ":unsent";
 const numberOf = new Map(tiles.map((tile, number) => [tile.name, number]));
-let version = 0, busy = false, ended = false, first = true;
+const agreed = done.map((steps) => new Set(steps)); // what the worktable had when it was last heard
+let version = 0, busy = false, ended = false;
 const linked = document.createElement("p");
 linked.id = "linked";
 linked.className = "quiet";
@@ -14,10 +15,11 @@ document.querySelector("header").append(linked);
 function tellLink(text) { if (linked.textContent !== text) linked.textContent = text; }
 
 const without = (some, others) => [...some].filter((key) => !others.has(key));
-// The steps that were ticked or unticked here since the worktable was last heard.
-function news() {
+const isEmpty = ({ on, off }) => !Object.keys(on).length && !Object.keys(off).length;
+// The steps that were ticked and unticked here since.
+function news(most = Infinity) {
   const on = {}, off = {};
-  let left = MOST;
+  let left = most;
   tiles.forEach((tile, number) => {
     for (const [to, some, others] of [[on, done[number], agreed[number]], [off, agreed[number], done[number]]]) {
       const keys = without(some, others).slice(0, left);
@@ -25,63 +27,69 @@ function news() {
       if (keys.length) to[tile.name] = keys;
     }
   });
-  return { on, off, full: left === 0 };
+  return { on, off };
 }
-// Take what the worktable has, and keep on top of it what was ticked here in the meantime.
+function keepNews(unsent) {
+  try {
+    if (isEmpty(unsent)) localStorage.removeItem(UNSENT);
+    else localStorage.setItem(UNSENT, JSON.stringify(unsent));
+  } catch { /* the page has said that nothing is remembered */ }
+}
+function recallNews() {
+  const { on, off } = JSON.parse(localStorage.getItem(UNSENT) || '{"on":{},"off":{}}');
+  for (const [name, keys] of Object.entries(on)) for (const key of keys) agreed[numberOf.get(name)].delete(key);
+  for (const [name, keys] of Object.entries(off)) for (const key of keys) agreed[numberOf.get(name)].add(key);
+}
+// Take what the worktable has, and keep on top of it what was ticked here while it was asked.
 function takeOver(boards, asked) {
   const changed = [];
   for (const [name, keys] of Object.entries(boards)) {
-    const number = numberOf.get(name), theirs = new Set(keys);
-    const known = new Set(agreed[number]);
+    const number = numberOf.get(name), known = new Set(agreed[number]);
     for (const key of asked.on[name] || []) known.add(key);
     for (const key of asked.off[name] || []) known.delete(key);
-    const later = without(done[number], known), taken = without(known, done[number]);
-    const wanted = new Set([...theirs, ...later]);
-    for (const key of taken) wanted.delete(key);
+    const wanted = new Set([...keys, ...without(done[number], known)]);
+    for (const key of without(known, done[number])) wanted.delete(key);
     const put = without(wanted, done[number]), away = without(done[number], wanted);
-    for (const key of put) mark(number, ...key.split(":").map(Number), true);
-    for (const key of away) mark(number, ...key.split(":").map(Number), false);
-    agreed[number] = theirs;
+    for (const [some, on] of [[put, true], [away, false]]) {
+      for (const key of some) mark(number, ...key.split(":").map(Number), on);
+    }
+    agreed[number] = new Set(keys);
     if (put.length || away.length) changed.push(number);
   }
-  if (changed.length) { keep(...changed); show(); }
+  return changed;
 }
 async function exchange() {
   if (busy || ended) return;
   busy = true;
   let more = false;
   try {
-    const asked = version ? news() : { on: {}, off: {} };
-    const answer = await fetch("ticks", { method: "POST", body: JSON.stringify({ after: version, on: asked.on, off: asked.off }) });
+    const asked = news(MOST);
+    const answer = await fetch("ticks", { method: "POST", body: JSON.stringify({ after: version, ...asked }) });
     if (answer.status === 404) {
       ended = true;
       tellLink("The worktable has ended this. Ticks stay on this phone; save them to a file to go on elsewhere.");
       return;
     }
     if (!answer.ok) throw new Error(answer.status);
-    const told = await answer.json();
-    if (!version && !wasAlone()) tiles.forEach((tile, number) => forget(number)); // the worktable knows better
+    const told = await answer.json(), isFirst = !version;
+    const changed = takeOver(told.boards, asked);
     version = told.version;
-    takeOver(told.boards, asked);
-    const { on, off } = news();
-    more = Object.keys(on).length + Object.keys(off).length > 0;
-    alone(more);
+    if (isFirst) toFirstOpenRow();
+    if (isFirst || changed.length) { keep(...changed); show(); }
+    const unsent = news();
+    more = !isEmpty(unsent);
+    keepNews(unsent);
     tellLink("Ticks are seen on the worktable.");
-    if (first) { first = false; toFirstOpenRow(); keep(...tiles.keys()); show(); }
   } catch {
     tellLink("The worktable does not answer. Ticks are kept here and sent later.");
   } finally {
     busy = false;
   }
-  if (more) setTimeout(exchange, 150);
+  if (more) setTimeout(exchange, SOON);
 }
-function alone(is) {
-  try { if (is) localStorage.setItem(ALONE, "yes"); else localStorage.removeItem(ALONE); } catch { /* kept nowhere */ }
-}
-function wasAlone() {
-  try { return localStorage.getItem(ALONE) === "yes"; } catch { return false; }
-}
-ticked = () => { alone(true); exchange(); };
+
+try { recallNews(); } catch { keepNews({ on: {}, off: {} }); }
+ticked = () => { keepNews(news()); exchange(); };
 setInterval(() => { if (!document.hidden) exchange(); }, EVERY);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) exchange(); });
 exchange();

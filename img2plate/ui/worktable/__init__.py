@@ -11,9 +11,13 @@ jobs       what waits for a worker, and how far it is
 projects   a folder for each picture: settings with their history, plates, packs
 table      these together: what a page asks for
 sheets     pages of a pack, drawn when they are asked for
+ticks      what is placed of a plate that is followed on a phone
+shares     links for phones: begun, ended, found
 hub        pages hear how far things are
 samples    our own pictures to try
 guard      who may ask: host, origin, token
 app        addresses of the page
+phone      what a phone in the network may ask, an application of its own
+beside     the door for phones, opened by --share alone
 serve      the command's work: a port, a line with the address, an end
 """

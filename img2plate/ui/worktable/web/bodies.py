@@ -43,7 +43,7 @@ async def read_json(request: Request, most: int = MOST_WORDS) -> dict[str, Any]:
     body = await read_bytes(request, most)
     try:
         words = json.loads(body or b"{}")
-    except ValueError:
+    except (ValueError, RecursionError):  # the latter: brackets in brackets in brackets
         words = None
     if not isinstance(words, dict):
         raise HTTPException(400, "not a JSON object")

@@ -17,12 +17,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 ONLY_IN = {
     "click": {"ui"},
     "starlette": {"ui"},
+    "pypdfium2": {"ui"},
     "uvicorn": {"ui"},
     "segno": {"ui"},
     "reportlab": {"typeset"},
     "numba": {"base"},
 }
-SLOW = {"cv2", "scipy", "skimage", "numba", "reportlab", "PIL", "starlette", "uvicorn"}
+SLOW = {"cv2", "scipy", "skimage", "numba", "reportlab", "PIL", "starlette", "uvicorn", "pypdfium2"}
 
 
 def room_of(path: Path) -> str:

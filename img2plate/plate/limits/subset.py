@@ -72,7 +72,9 @@ def _two_least(
     least = off[each, first]
     if off.shape[1] == 1:
         return first, least, np.full(len(off), np.inf)
-    return first, least, np.partition(off, 1, axis=1)[:, 1]
+    rest = off.copy()
+    rest[each, first] = np.inf
+    return first, least, rest.min(axis=1)  # sooner than sorting in part
 
 
 def _swap(off: NDArray[np.float64], start: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -6,6 +6,7 @@
                   files/          palettes, stocks and bags: see `wishes.files`
                   plates/<key>/   a plate that was made: see `tasks`
                   packs/<key>/    a pack that was asked for
+                  colours/<key>/  the plate in other colours, or in few: see `work.colours`
 
 The version counts saves: who saves must know the newest, so that two pages do not overwrite each
 other.
@@ -37,6 +38,8 @@ MOST_PLATES = 80
 """Plates that a project keeps; the oldest go first."""
 MOST_PACKS = 12
 """The same of packs."""
+MOST_COLOURS = 60
+"""The same of sheets of other colours, and of plates in few."""
 
 
 class StaleError(Exception):
@@ -126,6 +129,10 @@ class Projects:
         """The folder that holds a pack and its zip."""
         return self._inside(project_id, "packs", key)
 
+    def colours(self, project_id: str, key: str) -> Path:
+        """The folder of a plate in other colours, or in few. Raises KeyError as `plate`."""
+        return self._inside(project_id, "colours", key)
+
     def _inside(self, project_id: str, room: str, key: str) -> Path:
         if not ID.fullmatch(key):
             raise KeyError(key)
@@ -183,7 +190,8 @@ class Projects:
 
         None of `keep`, nor files that a step of the history names.
         """
-        for room, most in (("plates", MOST_PLATES), ("packs", MOST_PACKS)):
+        rooms = {"plates": MOST_PLATES, "packs": MOST_PACKS, "colours": MOST_COLOURS}
+        for room, most in rooms.items():
             folder = self.folder / project.id / room
             found = sorted(folder.glob("[0-9a-f]*"), key=lambda path: path.stat().st_mtime)
             for path in found[:-most]:

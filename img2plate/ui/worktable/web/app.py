@@ -18,7 +18,7 @@ from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import explain
 from img2plate.typeset.look import font_file
 from img2plate.ui.worktable.store.projects import StaleError
-from img2plate.ui.worktable.web import beads, boards, hand, picture, share, sheets
+from img2plate.ui.worktable.web import beads, boards, colours, hand, picture, share, sheets
 from img2plate.ui.worktable.web.guard import Guard
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
 from img2plate.ui.worktable.wishes.settings import error_words
@@ -63,6 +63,7 @@ def build(
         *boards.routes(here),
         *hand.routes(here),
         *share.routes(here),
+        *colours.routes(here),
         Route(f"{project}/{{what}}", here.change, methods=["POST"]),
         Route("/fonts/regular.ttf", lambda _: FileResponse(font_file(), headers=KEPT)),
         Route("/fonts/bold.ttf", lambda _: FileResponse(font_file(bold=True), headers=KEPT)),

@@ -27,7 +27,7 @@ from img2plate.ui.worktable.web.bodies import read_json, version
 from img2plate.ui.worktable.web.handlers import Worktable
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.settings import read_settings
-from img2plate.ui.worktable.wishes.touched import Touched
+from img2plate.ui.worktable.wishes.touched import Touched, stroke_to
 from img2plate.ui.worktable.work.cut import CELLS
 
 MOST_STROKE = 4 << 20
@@ -78,14 +78,7 @@ def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, An
         (str(words.get("wish", ""))[:80],), None if light is None else float(light)
     )
     done = scatter(plate, how, area.cells.reshape(plate.cells.shape) > 0)
-    changed = np.flatnonzero(done.plate.cells != plate.cells)
-    codes = [bead.code for bead in plate.palette.beads]
-    stroke = Touched.nothing(plate.size)
-    for place in np.unique(done.plate.cells.ravel()[changed]):
-        cells = changed[done.plate.cells.ravel()[changed] == place]
-        runs = np.stack([cells, np.ones_like(cells)], axis=1).ravel().tolist()
-        stroke = stroke.with_stroke({codes[place]: runs})
-    return {"cells": stroke.runs(), "notes": list(done.notes)}
+    return {"cells": stroke_to(plate, done.plate.cells), "notes": list(done.notes)}
 
 
 def plate_in_hand(table: Table, project_id: str) -> Plate:

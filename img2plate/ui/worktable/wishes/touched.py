@@ -128,6 +128,13 @@ class Touched:
         return replace(plate, cells=np.asarray(cells, np.int16)), words
 
 
+def stroke_to(plate: Plate, cells: Cells) -> Runs:
+    """The stroke that makes a plate have other cells, (h, w) int16 of the same palette."""
+    codes = (NONE, *(bead.code for bead in plate.palette.beads))
+    marks = np.where(cells != plate.cells, cells.astype(np.int16) + 2, 0).astype(np.int16)
+    return Touched(plate.size, codes, marks.ravel()).runs()
+
+
 def untouched(settings: Mapping[str, Any]) -> Settings:
     """The settings of the plate that hands touched."""
     return {name: value for name, value in settings.items() if name != TOUCHED}

@@ -24,7 +24,7 @@ from img2plate.base.errors import SizeError
 from img2plate.colour.look_error import View
 from img2plate.image.opened import SourceOptions
 from img2plate.image.read import read_picture
-from img2plate.image.target import Target, read_target
+from img2plate.image.target import Target
 from img2plate.pipeline.draft import Draft, draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for
 from img2plate.pipeline.pack import write_plate_pack
@@ -38,8 +38,10 @@ from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_settings, told
 from img2plate.ui.worktable.wishes.touched import Touched, untouched
+from img2plate.ui.worktable.work.colours import make_colourways, make_few
 from img2plate.ui.worktable.work.cut import CELLS, counted
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
+from img2plate.ui.worktable.work.reading import read_once
 from img2plate.ui.worktable.work.voice import AskFirstError, Voice
 
 if TYPE_CHECKING:
@@ -60,8 +62,7 @@ PICTURE = "picture.json"
 WARMING = (("sprite", SAMPLES[0]), ("drawing", SAMPLES[0]), ("photo", "harbour.jpg"))
 """Kinds of pictures, and samples taken for them, with which a worker gets ready."""
 
-_read = lru_cache(maxsize=4)(read_target)
-"""A picture of a project never changes; finding its cells takes longer than most shadings."""
+_read = read_once
 _pressed = lru_cache(maxsize=4)(pressed)
 """Drawing a bead of each colour takes longer than laying them all out."""
 
@@ -295,6 +296,8 @@ TASKS: dict[str, Callable[..., Any]] = {
         make_pack,
         list_pages,
         draw_page,
+        make_colourways,
+        make_few,
         warm_up,
     )
 }

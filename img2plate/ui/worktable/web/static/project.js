@@ -3,6 +3,7 @@ import { ask } from "/static/ask.js";
 import { Form } from "/static/settings.js";
 import { Beads } from "/static/places/beads.js";
 import { Boards } from "/static/places/boards.js";
+import { Colours } from "/static/places/colours.js";
 import { Hand } from "/static/places/hand.js";
 import { Picture } from "/static/places/picture.js";
 import { Plate } from "/static/places/plate.js";
@@ -10,7 +11,7 @@ import { Proofs } from "/static/places/proofs.js";
 import { Sheets } from "/static/places/sheets.js";
 import { Strip } from "/static/places/strip.js";
 
-const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, beads: Beads, boards: Boards, sheets: Sheets };
+const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, colours: Colours, beads: Beads, boards: Boards, sheets: Sheets };
 const SOON = 60;  // milliseconds in which several events become one look
 
 const at = (id) => document.getElementById(id);

@@ -32,6 +32,7 @@ export class Strip {
     if (!made) return;
     this.#put("plate", made.key, () => [picture(`${at}/plates/${made.key}/near.png`)]);
     this.#put("hand", made.key, () => [make("span", { className: "close" }, picture(`${at}/plates/${made.key}/near.png`))]);
+    this.#put("colours", made.key, () => [0, 1, 2].map((turn) => make("span", { className: `turn turn-${turn}` }, picture(`${at}/plates/${made.key}/far.png`))));
     this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(dot));
     this.#put("boards", made.key + JSON.stringify(made.facts.seams), () => [boards(`${at}/plates/${made.key}/far.png`, made.facts)]);
     this.#put("sheets", made.key, () => [make("span", { className: "leaf" }, picture(`${at}/plates/${made.key}/far.png`))]);
@@ -52,7 +53,7 @@ export class Strip {
   }
 }
 
-const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", hand: "By hand", beads: "Beads", boards: "Boards", sheets: "Sheets" };
+const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", hand: "By hand", colours: "Colours", beads: "Beads", boards: "Boards", sheets: "Sheets" };
 
 function picture(src) {
   return make("img", { src, alt: "" });

@@ -33,7 +33,7 @@ MOST_DOTS = 12
 
 
 def make_colourways(document: Path, folder: Path, tell: Progress) -> list[dict[str, Any]]:
-    """All colourways of a plate document, as `recolour --all-colours` makes them; those that change it."""
+    """The colourways of a document that change it, as `recolour --all-colours` makes them."""
     plate = read_plate(document)
     ways = recolour(plate, range(len(plate.palette)))
     ways = [way for way in ways if (way.plate.cells != plate.cells).any()]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from img2plate.base.errors import OptionError
 from img2plate.plate.limits.rare import exchanged, merge_rare
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import read_json, version
-from img2plate.ui.worktable.web.hand import plate_in_hand
+from img2plate.ui.worktable.web.hand import cells_in_hand, plate_in_hand
 from img2plate.ui.worktable.web.handlers import KEPT, Worktable
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key, plate_only
 from img2plate.ui.worktable.wishes.proofs import first_look
@@ -37,11 +38,17 @@ def routes(here: Worktable) -> list[Route]:
     """The addresses of this place."""
     table = here.table
 
+    async def answer(what: Callable[..., Any], request: Request, *words: Any) -> Response:
+        """What is found of the plate in hand; null while that is being made."""
+        project = await run_in_threadpool(table.projects.load, request.path_params["project"])
+        if not table.shown.made(project):
+            return JSONResponse(None)
+        return JSONResponse(await run_in_threadpool(what, table, project.id, *words))
+
     async def rare(request: Request) -> Response:
         """What would become of rare colours."""
         fewer = _number(request.query_params.get("fewer"))
-        found = await run_in_threadpool(merging, table, request.path_params["project"], fewer)
-        return JSONResponse(found)
+        return await answer(merging, request, fewer, "cells" in request.query_params)
 
     async def merge(request: Request) -> Response:
         """Merge them, as a stroke by hand."""
@@ -53,7 +60,7 @@ def routes(here: Worktable) -> list[Route]:
 
     async def colourways(request: Request) -> Response:
         """The plate in other colours, or how far they are."""
-        return JSONResponse(await run_in_threadpool(ways, table, request.path_params["project"]))
+        return await answer(ways, request)
 
     async def recolour(request: Request) -> Response:
         """Take one of them, as a stroke by hand."""
@@ -66,8 +73,7 @@ def routes(here: Worktable) -> list[Route]:
         """Plates of few colours with their look errors, or how far they are."""
         more = request.query_params.get("more")
         numbers = {*FEW, *([_number(more)] if more else [])}
-        found = await run_in_threadpool(fewer, table, request.path_params["project"], numbers)
-        return JSONResponse(found)
+        return await answer(fewer, request, numbers)
 
     def picture(request: Request) -> Response:
         """One of the small pictures."""
@@ -97,8 +103,11 @@ def _number(word: Any) -> int:
     return min(max(number, 0), 1_000_000)
 
 
-def merging(table: Table, project_id: str, fewer: int) -> dict[str, Any]:
-    """What merging would change: from, to and beads of each rare colour. Raises KeyError."""
+def merging(table: Table, project_id: str, fewer: int, cells: bool = False) -> dict[str, Any]:
+    """What merging would change: from, to and beads of each rare colour; perhaps also the cells.
+
+    Raises KeyError when the plate is not made.
+    """
     plate = plate_in_hand(table, project_id)
     counts, beads = plate.counts(), plate.palette.beads
     changed = merge_rare(plate, fewer).changed
@@ -108,6 +117,7 @@ def merging(table: Table, project_id: str, fewer: int) -> dict[str, Any]:
             {"from": beads[old].code, "to": beads[new].code, "beads": int(counts[old])}
             for old, new in changed.items()
         ],
+        "cells": cells_in_hand(table, project_id) if cells else None,
     }
 
 

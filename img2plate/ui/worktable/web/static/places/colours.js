@@ -87,8 +87,8 @@ export class Colours {
   }
 
   async #ask(what) {
-    try { return await ask(`${this.desk.address}/${what}`); } catch (error) {
-      if (error.status !== 404) at("colours-wrong").textContent = error.message;  // else the plate is another by now
+    try { return await ask(`${this.desk.address}/${what}`); } catch (error) {  // nothing: the plate is another by now
+      at("colours-wrong").textContent = error.message;
       return null;
     }
   }

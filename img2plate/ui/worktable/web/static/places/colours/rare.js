@@ -23,9 +23,7 @@ export class Rare {
   // Another plate is in hand.
   async show() {
     at("rare-do").disabled = true;
-    const cells = await ask(`${this.desk.address}/cells`).catch(() => null);
-    if (!cells) return;
-    this.cells = new Cells(cells);
+    this.cells = null;
     await this.#preview();
   }
 
@@ -39,7 +37,8 @@ export class Rare {
 
   async #preview() {
     const fewer = this.#fewer();
-    const found = await ask(`${this.desk.address}/rare?fewer=${fewer}`).catch(() => null);
+    const found = await ask(`${this.desk.address}/rare?fewer=${fewer}${this.cells ? "" : "&cells"}`).catch(() => null);
+    if (found?.cells) this.cells = new Cells(found.cells);
     if (!found || !this.cells || fewer !== this.#fewer()) return;
     const { changed, colours } = found;
     const beads = changed.reduce((sum, each) => sum + each.beads, 0);

@@ -257,9 +257,10 @@ def test_the_page_shows_a_search_and_asks_before_a_huge_plate(chromium: Any, add
     with browsing(chromium, address) as page:
         page.click("#samples button:has-text('harbour')")
         page.wait_for_url("**/p/*")
-        page.wait_for_selector("#proofs img[alt='harbour-48, balanced, best so far']")
         go(page, "plate")
-        page.wait_for_selector("#near[src*='so-far.png'], #making[hidden]", state="attached")
+        page.get_by_label("beads wide").fill("140")  # long enough to be seen on its way
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#near[src*='so-far.png']")
         page.get_by_label("beads wide").fill("200")
         page.keyboard.press("Enter")
         field = page.locator(".field:has-text('Beads wide')")

@@ -60,7 +60,7 @@ def _kind(option: click.Option) -> tuple[str, list[str]]:
     if isinstance(option.type, click.Path):
         return "file", []
     if option.type is PALETTE:
-        return "palette", beads_palettes()
+        return "palette", list(beads_palettes())
     if isinstance(option.type, click.Choice):
         return "choice", [str(word) for word in option.type.choices]
     if isinstance(option.type, Suggested):

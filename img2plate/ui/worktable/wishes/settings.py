@@ -17,7 +17,7 @@ import json
 import re
 import shlex
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -70,9 +70,10 @@ def fields() -> dict[str, click.Option]:
     }
 
 
-def beads_palettes() -> list[str]:
+@cache
+def beads_palettes() -> tuple[str, ...]:
     """The palettes that a page offers, beads before colours of screens."""
-    return sorted(bundled_names(), key=lambda name: (name in NOT_BEADS, name))
+    return tuple(sorted(bundled_names(), key=lambda name: (name in NOT_BEADS, name)))
 
 
 def read_settings(settings: Mapping[str, Any], files: Files | None = None) -> MakeOptions:
@@ -85,10 +86,17 @@ def read_settings(settings: Mapping[str, Any], files: Files | None = None) -> Ma
 
 def tidied(settings: Mapping[str, Any]) -> Settings:
     """Settings without what has its default. Raises OptionError for what cannot be read."""
+    return dict(_tidied(json.dumps(_clean(settings))))
+
+
+@lru_cache(maxsize=4096)
+def _tidied(text: str) -> Settings:
+    """The same, of clean settings as JSON: the command's own parser takes milliseconds."""
+    settings = json.loads(text)
     given, usual = _values(settings), _usual()
     return {
         name: word
-        for name, word in _clean(settings).items()
+        for name, word in settings.items()
         if name in BESIDE or given[name] != usual[name]
     }
 

@@ -18,7 +18,16 @@ from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import explain
 from img2plate.typeset.look import font_file
 from img2plate.ui.worktable.store.projects import StaleError
-from img2plate.ui.worktable.web import beads, boards, colours, hand, picture, share, sheets
+from img2plate.ui.worktable.web import (
+    beads,
+    boards,
+    card,
+    colours,
+    hand,
+    picture,
+    share,
+    sheets,
+)
 from img2plate.ui.worktable.web.guard import Guard
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
 from img2plate.ui.worktable.wishes.settings import error_words
@@ -60,6 +69,7 @@ def build(
         Route(f"{project}/packs/{{key}}/{{name}}", here.pack_file),
         *picture.routes(here),
         *beads.routes(here),
+        *card.routes(here),
         *boards.routes(here),
         *hand.routes(here),
         *share.routes(here),

@@ -38,6 +38,7 @@ from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import TOUCHED, Settings, read_settings, told
 from img2plate.ui.worktable.wishes.touched import Touched, untouched
+from img2plate.ui.worktable.work.card import measure_card
 from img2plate.ui.worktable.work.colours import make_colourways, make_few
 from img2plate.ui.worktable.work.cut import CELLS, counted
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
@@ -294,6 +295,7 @@ TASKS: dict[str, Callable[..., Any]] = {
         make_plate_anyway,
         propose_plates,
         make_pack,
+        measure_card,
         list_pages,
         draw_page,
         make_colourways,

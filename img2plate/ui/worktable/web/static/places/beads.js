@@ -1,5 +1,6 @@
 // The beads: which palette, which of its colours, what a plate takes of them, what is owned and missing.
 import { ask } from "/static/ask.js";
+import { Card } from "/static/places/card.js";
 import { Colours } from "/static/places/beads/colours.js";
 import { Palettes } from "/static/places/beads/palettes.js";
 import { Supply } from "/static/places/beads/supply.js";
@@ -20,6 +21,7 @@ export class Beads {
     this.colours = new Colours(at("colours"), steps);
     this.palettes = new Palettes(at("shelf"), desk.palettes, steps);
     this.supply = new Supply(steps);
+    this.card = new Card(desk);
   }
 
   open() {

@@ -33,7 +33,8 @@ from playwright.sync_api import Page, TimeoutError, sync_playwright
 from img2plate.base.errors import Img2PlateError
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, tidied
-from img2plate.ui.worktable.work.tasks import make_plate, warm_up
+from img2plate.ui.worktable.work.plates import make_plate
+from img2plate.ui.worktable.work.tasks import warm_up
 
 SAMPLES = Path(__file__).parents[1] / "sample_inputs"
 PICTURES = {"sprite": "trawler.png", "drawing": "lighthouse.png", "photo": "harbour.jpg"}

@@ -23,7 +23,7 @@ from img2plate.ui.worktable.web.colours import fewer, merging, take_merged, take
 from img2plate.ui.worktable.web.hand import plate_in_hand
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key
 from img2plate.ui.worktable.wishes.settings import read_settings
-from img2plate.ui.worktable.work.tasks import PLATE
+from img2plate.ui.worktable.work.kept import PLATE
 
 PUFFIN = SAMPLES / "puffin.png"
 

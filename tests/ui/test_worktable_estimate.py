@@ -22,7 +22,7 @@ from img2plate.split.tiles import split
 from img2plate.ui.worktable.estimate import Known, estimate
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
-from img2plate.ui.worktable.work.tasks import make_plate
+from img2plate.ui.worktable.work.plates import make_plate
 
 
 def quiet(_stage: str, _share: float) -> None:

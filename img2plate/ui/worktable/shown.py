@@ -23,7 +23,7 @@ from img2plate.ui.worktable.wishes.settings import (
 )
 from img2plate.ui.worktable.work.cut import counted_in, laid_in
 from img2plate.ui.worktable.work.jobs import OPEN, Jobs
-from img2plate.ui.worktable.work.tasks import FACTS
+from img2plate.ui.worktable.work.kept import FACTS
 
 NOT_MADE = "the plate is not made yet; wait a moment"
 

@@ -25,7 +25,7 @@ from img2plate.ui.worktable.wishes.settings import checked, key_of
 from img2plate.ui.worktable.wishes.touched import stroke_to, untouched
 from img2plate.ui.worktable.work.colours import ABOUT
 from img2plate.ui.worktable.work.jobs import OPEN, Job
-from img2plate.ui.worktable.work.tasks import PLATE
+from img2plate.ui.worktable.work.kept import PLATE
 
 ORDER = 40
 """After proofs: nobody waits for these with a plate in hand."""

@@ -18,7 +18,7 @@ from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import MOST_BYTES, read_json, receive, version
 from img2plate.ui.worktable.web.hub import Hub
 from img2plate.ui.worktable.wishes.form import form, palettes
-from img2plate.ui.worktable.work.tasks import FAR, NEAR, PLATE
+from img2plate.ui.worktable.work.kept import FAR, NEAR, PLATE
 
 STATIC = Path(__file__).parent / "static"
 KEPT = {"Cache-Control": "private, max-age=86400"}
@@ -144,8 +144,11 @@ class Worktable:
         return FileResponse(home / "picture.png", headers=KEPT)
 
     def so_far(self, request: Request) -> Response:
-        """A picture of a plate that is still searched for."""
+        """A picture of a plate that is still searched for; of the plate when it is made since."""
         project_id, key = request.path_params["project"], request.path_params["key"]
+        made = self.table.projects.plate(project_id, key) / NEAR
+        if made.is_file():
+            return FileResponse(made)
         return Response(self.table.so_far(project_id, key), media_type="image/png")
 
     def plate_picture(self, request: Request) -> Response:

@@ -1,23 +1,15 @@
 """The worktable: a page on this machine that makes plates by looking and choosing.
 
-settings   the form, what was chosen in it, and the command line that says the same
-proofs     which plates are proposed for a picture
-tasks      what is done in a worker process: pictures read, plates and packs made
-workers    the worker processes: started, limited, ended, started anew
+wishes/    what a person may want: settings, the form made of them, proofs, files, strokes by hand
+work/      worker processes and what they do: plates, packs, pages, colours; jobs: in which order
+store/     projects on the disk: settings with their history, plates, packs; our own pictures to try
+web/       addresses, a module for each place; who may ask; the pages; the door for phones
+table      these together: what is begun when a page asks
+shown      what a page is told of a project
 estimate   what a plate of other settings would take, before it is made
-cut        a made plate over boards: seams, tiles, rounds, counts, without making it anew
-pages      sheets as pictures
-jobs       what waits for a worker, and how far it is
-projects   a folder for each picture: settings with their history, plates, packs
-table      these together: what a page asks for
+beads      what the place of the beads shows: colours, what is owned, missing and to buy
+card       a palette from a photo of beads
 sheets     pages of a pack, drawn when they are asked for
-ticks      what is placed of a plate that is followed on a phone
 shares     links for phones: begun, ended, found
-hub        pages hear how far things are
-samples    our own pictures to try
-guard      who may ask: host, origin, token
-app        addresses of the page
-phone      what a phone in the network may ask, an application of its own
-beside     the door for phones, opened by --share alone
-serve      the command's work: a port, a line with the address, an end
+ticks      what is placed of a plate that is followed on a phone
 """

@@ -1,6 +1,6 @@
 """How long a person at the worktable waits, in a real Chromium.
 
-    python bench/bench_worktable.py [--few] [--without-sandbox]
+    python bench/bench_worktable.py [--few] [--no-drop]
 
 Starts the command, and measures in the page, from what a hand does to the new plate decoded and
 drawn: a picture dropped, a setting changed (by its field), a board seam moved. Prints the median
@@ -38,7 +38,7 @@ from img2plate.ui.worktable.work.tasks import warm_up
 
 SAMPLES = Path(__file__).parents[1] / "sample_inputs"
 PICTURES = {"sprite": "trawler.png", "drawing": "lighthouse.png", "photo": "harbour.jpg"}
-WANTED_MS = {"dropped": 1000, 58: 150, 116: 500}
+WANTED_MS = {"dropped": 1000, "moved": 50, 58: 150, 116: 500}
 PHOTO = SAMPLES / "harbour.jpg"
 FLAT: Settings = {"shading": "none"}
 """What is not searched for: a search refines in the background."""
@@ -91,6 +91,20 @@ STOP = """async () => {
     if (!state.proposing) await fetch(`${at}/stop`, { method: "POST", body: "{}" });
     await new Promise((done) => setTimeout(done, 200));
   }
+}"""
+SEAM = """() => {
+  const now = () => performance.timeOrigin + performance.now();
+  const seen = (id, then) => new MutationObserver(() => requestAnimationFrame(then))
+    .observe(document.getElementById(id), { childList: true, characterData: true, subtree: true });
+  addEventListener("pointermove", () => { window.moved = now(); window.saidAt = 0; }, true);
+  addEventListener("pointerup", () => { window.let = now(); window.savedAt = 0; }, true);
+  seen("seam-said", () => { window.saidAt ||= now(); });
+  seen("command", () => { window.savedAt ||= now(); });
+}"""
+"""Notes when a seam was moved and let go, when that was said beside it, and when it was saved."""
+ROWS = """async () => {
+  const at = location.pathname.replace("/p/", "/api/projects/");
+  return (await (await fetch(at)).json()).hand.facts.size[1];
 }"""
 EMPTY = """async () => {
   const began = performance.now();
@@ -243,6 +257,31 @@ def changed(page: Page, home: str, side: int, rounds: int, folder: Path) -> None
     told(f"a setting at {side}x{side}", found, WANTED_MS[side], more)
 
 
+def dragged(page: Page, times: int) -> None:
+    """A seam dragged: from a move to what is said of it, and from letting go to the saved plate."""
+    page.goto(page.url.split("#")[0] + "#boards")
+    bar = page.locator("#seam-1-0")
+    bar.wait_for()
+    page.evaluate(SEAM)
+    peg = page.locator("#board-map").bounding_box()["height"] / page.evaluate(ROWS)
+    moves, saves = [], []
+    for number in range(times):
+        box, spent = bar.bounding_box(), cpu_seconds()
+        x, y = box["x"] + 90, box["y"] + box["height"] / 2
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x, y + peg * (1.2 if number % 2 else -1.2))
+        page.wait_for_function("window.saidAt")
+        moves.append((page.evaluate("window.saidAt - window.moved"), 0.0))
+        page.mouse.up()
+        page.wait_for_function("window.savedAt")
+        taken = page.evaluate("window.savedAt - window.let")
+        saves.append((taken, (cpu_seconds() - spent) * 1000))
+        page.wait_for_timeout(300)
+    told("a seam moved by a peg", moves, WANTED_MS["moved"])
+    told("a seam let go, and saved", saves, WANTED_MS[58])
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawTextHelpFormatter
@@ -269,6 +308,7 @@ def main() -> None:
             dropped(page, home, 2 if few else 8)
         for side in (58, 116):
             changed(page, home, side, 1 if few else 3, Path(folder))
+            dragged(page, 8 if few else 24)
         browser.close()
 
 

@@ -144,12 +144,18 @@ class Worktable:
         return FileResponse(home / "picture.png", headers=KEPT)
 
     def so_far(self, request: Request) -> Response:
-        """A picture of a plate that is still searched for; of the plate when it is made since."""
+        """A picture of a plate that is still searched for; of the plate when it is made since.
+
+        Nothing when the search was stopped since: a browser would note an error on its console.
+        """
         project_id, key = request.path_params["project"], request.path_params["key"]
         made = self.table.projects.plate(project_id, key) / NEAR
         if made.is_file():
             return FileResponse(made)
-        return Response(self.table.so_far(project_id, key), media_type="image/png")
+        try:
+            return Response(self.table.so_far(project_id, key), media_type="image/png")
+        except KeyError:
+            return Response(status_code=204)
 
     def plate_picture(self, request: Request) -> Response:
         """A picture of a plate."""

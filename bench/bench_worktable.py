@@ -263,18 +263,21 @@ def dragged(page: Page, times: int) -> None:
     bar = page.locator("#seam-1-0")
     bar.wait_for()
     page.evaluate(SEAM)
-    peg = page.locator("#board-map").bounding_box()["height"] / page.evaluate(ROWS)
+    plate = page.locator("#board-map").bounding_box()
+    assert plate is not None
+    peg = plate["height"] / page.evaluate(ROWS)
     moves, saves = [], []
     for number in range(times):
         box, spent = bar.bounding_box(), cpu_seconds()
+        assert box is not None
         x, y = box["x"] + 90, box["y"] + box["height"] / 2
         page.mouse.move(x, y)
         page.mouse.down()
         page.mouse.move(x, y + peg * (1.2 if number % 2 else -1.2))
-        page.wait_for_function("window.saidAt")
+        page.wait_for_function("() => window.saidAt")
         moves.append((page.evaluate("window.saidAt - window.moved"), 0.0))
         page.mouse.up()
-        page.wait_for_function("window.savedAt")
+        page.wait_for_function("() => window.savedAt")
         taken = page.evaluate("window.savedAt - window.let")
         saves.append((taken, (cpu_seconds() - spent) * 1000))
         page.wait_for_timeout(300)

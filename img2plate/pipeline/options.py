@@ -17,6 +17,7 @@ from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions
 from img2plate.split.cuts import SMALLEST_TILE
+from img2plate.split.rounds_by_hand import Names
 from img2plate.tally.bags import Bags
 from img2plate.tally.effort import USUAL_PACE
 
@@ -44,6 +45,8 @@ class PackOptions:
     """Pegs that a tile keeps at least, with quiet seams."""
     boards_owned: int | None = None
     """None: as many as the plate needs."""
+    rounds: Names | None = None
+    """Which boards are built in which round, by hand: see `split.rounds_by_hand`."""
     front: str = "iron-side"
     """The side that is seen: iron-side, or board-side, which mirrors the sheets."""
     printer_measured: Rulers = TRUE_RULERS

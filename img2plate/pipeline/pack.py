@@ -148,6 +148,7 @@ def plan_for(plate: Plate, options: PackOptions) -> Plan:
         seams=options.seams,
         smallest_tile=options.smallest_tile,
         boards_owned=options.boards_owned,
+        rounds=options.rounds,
     )
 
 

@@ -59,7 +59,7 @@ def plan_rounds(plate: Plate, split: Split, owned: int) -> tuple[Round, ...]:
     orders = [[place for place in snake if place in filled] for snake in snakes]
     best = min(orders, key=lambda order: _cost(order, owned))
     groups = [[filled[place] for place in best[i : i + owned]] for i in range(0, len(best), owned)]
-    return _with_seams(groups, split)
+    return with_seams(groups, split)
 
 
 def _snake(columns: int, rows: int, band: int) -> Iterator[_Place]:
@@ -94,7 +94,7 @@ def _neighbours(place: _Place) -> tuple[_Place, ...]:
     return (x - 1, y), (x + 1, y), (x, y - 1), (x, y + 1)
 
 
-def _with_seams(groups: list[list[Tile]], split: Split) -> tuple[Round, ...]:
+def with_seams(groups: list[list[Tile]], split: Split) -> tuple[Round, ...]:
     """Say of each seam of each group whether it lies inside it, or where it leads."""
     round_of = {
         (tile.column, tile.row): number for number, group in enumerate(groups) for tile in group

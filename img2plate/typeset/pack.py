@@ -15,6 +15,7 @@ from img2plate.plate.plate import Plate
 from img2plate.split.by_hand import WAYS
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.rounds import Round, plan_rounds
+from img2plate.split.rounds_by_hand import Names, placed_rounds
 from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
@@ -45,19 +46,24 @@ def plan_pack(
     seams: str = "full",
     smallest_tile: int = SMALLEST_TILE,
     boards_owned: int | None = None,
+    rounds: Names | None = None,
 ) -> Plan:
     """Cut a plate and group its boards. Raises OptionError for options that make no sense.
 
     smallest_tile: pegs that a tile keeps at least with quiet seams; boards_owned: None for as many
-    as the plate needs.
+    as the plate needs; rounds: which boards in which, by hand (see `split.rounds_by_hand`).
     """
     cut = split(plate, board, seams=seams, smallest=smallest_tile)
-    rounds = () if boards_owned is None else plan_rounds(plate, cut, boards_owned)
-    rounds = rounds if len(rounds) > 1 else ()
-    notes = (*_seam_notes(plate, cut, seams), *_round_notes(rounds))
+    groups: tuple[Round, ...] = ()
+    if rounds is not None:
+        groups = placed_rounds(plate, cut, rounds, boards_owned)
+    elif boards_owned is not None:
+        groups = plan_rounds(plate, cut, boards_owned)
+    groups = groups if len(groups) > 1 else ()
+    notes = (*_seam_notes(plate, cut, seams), *_round_notes(groups))
     if printing.mirrored:
         notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
-    return Plan(cut, rounds, printing, notes)
+    return Plan(cut, groups, printing, notes)
 
 
 def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:

@@ -11,13 +11,19 @@ from support import make_palette, make_plate
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
 from img2plate.split.rounds import Round, plan_rounds
-from img2plate.split.tiles import split
+from img2plate.split.rounds_by_hand import parse_rounds, placed_rounds
+from img2plate.split.tiles import Split, split
+
+
+def full(columns: int, rows: int) -> tuple[Plate, Split]:
+    """A plate with beads on all of so many boards."""
+    plate = make_plate(columns * 2, rows * 2, colours=40, seed=columns)
+    plate.cells[:] = np.abs(plate.cells)
+    return plate, split(plate, (2, 2))
 
 
 def plan(columns: int, rows: int, owned: int) -> tuple[Round, ...]:
-    plate = make_plate(columns * 2, rows * 2, colours=40, seed=columns)
-    plate.cells[:] = np.abs(plate.cells)
-    return plan_rounds(plate, split(plate, (2, 2)), owned)
+    return plan_rounds(*full(columns, rows), owned)
 
 
 def are_neighbours(one, two) -> bool:
@@ -105,3 +111,53 @@ def test_tiles_without_beads_take_no_board() -> None:
     assert "B2" not in names
     with pytest.raises(OptionError, match="`boards_owned`"):
         plan_rounds(plate, split(plate, (10, 10)), 0)
+
+
+def by_hand(columns: int, rows: int, text: str, owned: int | None = None) -> tuple[Round, ...]:
+    return placed_rounds(*full(columns, rows), parse_rounds(text), owned)
+
+
+def test_rounds_by_hand_are_built_as_they_are_written() -> None:
+    first, second = by_hand(2, 2, "b1, A1/A2,B2", owned=2)
+    assert [[tile.name for tile in each.tiles] for each in (first, second)] == [
+        ["B1", "A1"],
+        ["A2", "B2"],
+    ]
+    assert [(len(e.inner), len(e.joining), len(e.open)) for e in (first, second)] == [
+        (1, 0, 2),
+        (1, 2, 0),
+    ]
+
+
+@given(st.data())
+def test_what_was_worked_out_can_be_written_by_hand(data: st.DataObject) -> None:
+    columns, rows = data.draw(st.integers(1, 5)), data.draw(st.integers(1, 5))
+    owned = data.draw(st.integers(1, columns * rows))
+    worked_out = plan(columns, rows, owned)
+    text = "/".join(",".join(tile.name for tile in each.tiles) for each in worked_out)
+    assert by_hand(columns, rows, text, owned) == worked_out
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("A1,A2", "board B1 is in no round"),
+        ("A1,A2,B1,B2,C1", "the plate has no board C1"),
+        ("A1,A2/B1,B2,A1", "board A1 is named twice"),
+        ("A1,A2,B1/B2", "round 1 takes 3 boards, and you own 2"),
+        ("A1 and A2", "is not boards as in A1,A2/B1,B2"),
+        ("", "is not boards"),
+    ],
+)
+def test_rounds_that_cannot_be_are_refused(text: str, said: str) -> None:
+    with pytest.raises(OptionError, match=said):
+        by_hand(2, 2, text, owned=2)
+
+
+def test_boards_without_beads_need_not_be_named() -> None:
+    cells = np.zeros((20, 20), np.int16)
+    cells[10:, 10:] = -1
+    plate = Plate(cells, make_palette(1))
+    cut = split(plate, (10, 10))
+    for text in ("A1,B1/A2", "A1,B1/A2/B2"):
+        assert len(placed_rounds(plate, cut, parse_rounds(text), None)) == 2

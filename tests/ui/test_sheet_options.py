@@ -59,6 +59,19 @@ def test_seams_by_hand_go_through_the_pack(plate_file: Path, tmp_path: Path) -> 
     assert '["B2",15,12,11,10,1,1,' in page
 
 
+def test_rounds_by_hand_go_through_the_pack(plate_file: Path, tmp_path: Path) -> None:
+    rounds = [["C3", "B3"], ["A1", "A2", "A3", "B1"], ["B2", "C1", "C2"]]
+    text = "/".join(",".join(names) for names in rounds)
+    done = run("sheets", plate_file, "--name", "nets", "--out", tmp_path, "--board", "15x15",
+               "--seams", "15,26/12,22", "--rounds", text, "--json")  # fmt: skip
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout.splitlines()[0])["rounds"] == rounds
+    assert "3 rounds on 4 boards; first C3, B3" in done.stderr
+    done = run("sheets", plate_file, "--out", tmp_path, "--board", "15x15", "--rounds", "A1/A2")
+    assert done.exit_code == 2
+    assert "--rounds: board A3 is in no round; name each board with beads once" in done.stderr
+
+
 def test_seams_that_do_not_fit_are_told_before_beads_are_chosen(tmp_path: Path) -> None:
     done = run(
         "make", SAMPLES / "harbour.jpg", "--width", 70, "--seams", "29/29", "--out", tmp_path

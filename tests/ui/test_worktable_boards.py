@@ -35,7 +35,8 @@ HERE = {"origin": f"http://{HOST}"}
 PUFFIN = SAMPLES / "puffin.png"
 OTHER = {
     "paper": "Letter", "thickness_mm": "3", "spare_percent": "10", "pace": "300",
-    "seams": "9,20/15", "smallest_tile": "5", "boards_owned": "2", "front": "board-side",
+    "seams": "9,20/15", "smallest_tile": "5", "boards_owned": "2", "rounds": "A1,B1/C1,A2/B2,C2",
+    "front": "board-side",
     "printer_measured": "99.5", "margin_mm": "9", "runs": True, "bag": "500", "bag_price": "2",
 }  # fmt: skip
 """Another value of each setting of the pack."""
@@ -173,10 +174,12 @@ def test_a_page_is_told_where_the_library_cuts(table: TestClient, puffin: str) -
     assert table.post(f"{puffin}/boards", json={"settings": [1]}).status_code == 400
 
 
-def test_a_pack_with_seams_by_hand_is_that_of_the_command_line(
-    table: TestClient, puffin: str, tmp_path: Path
+@pytest.mark.parametrize("rounds", ["", "A2,B2/C1,C2/B1,A1"])
+def test_a_pack_with_seams_and_rounds_by_hand_is_that_of_the_command_line(
+    table: TestClient, puffin: str, tmp_path: Path, rounds: str
 ) -> None:
     settings = BASE | {"seams": "9,20/15", "boards_owned": "2", "printer_measured": "99.5"}
+    settings |= {"rounds": rounds} if rounds else {}
     choose(table, puffin, settings)
     ready(table, puffin)
     table.post(f"{puffin}/pack", json={})

@@ -82,8 +82,54 @@ def test_rounds_are_shown_and_what_cannot_be_is_said(page: Any) -> None:
     page.wait_for_selector("#rounds li:has-text('Round 2')")
     page.click("#rounds button:has-text('Round 1')")
     assert page.locator(".tile.other").count() == 1
-    page.click("#undo")
+    owned.fill("2")
+    page.keyboard.press("Tab")
     page.wait_for_selector("#rounds li", state="detached")
+    for _ in range(2):
+        page.click("#undo")
+    page.wait_for_selector("#rounds li", state="detached")
+    page.context.wrong = []
+
+
+def test_boards_are_dragged_to_other_rounds(page: Any) -> None:
+    page.context.wrong = []  # the browser notes a refusal on the console
+    go(page, "plate")
+    page.get_by_label("beads wide").fill("50")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#numbers:has-text('50 x 62')")
+    go(page, "boards")
+    owned = page.get_by_label("boards you own")
+    owned.fill("3")
+    page.keyboard.press("Tab")
+    board = page.locator("[data-board='A1']")
+    board.wait_for()
+    rounds = page.locator("#rounds > li:not(.one-more)")
+    assert rounds.count() == 2
+    target = page.locator("#rounds > .one-more").bounding_box()
+    box = board.bounding_box()
+    page.mouse.move(box["x"] + 10, box["y"] + 10)
+    page.mouse.down()
+    page.mouse.move(target["x"] + 20, target["y"] + 20, steps=4)
+    page.mouse.up()
+    page.wait_for_selector("#command:has-text('/A1')", state="attached")
+    assert rounds.count() == 3
+    assert rounds.nth(2).inner_text().split() == ["Round", "3", "A1"]
+    page.focus("[data-board='A1']")
+    page.keyboard.press("ArrowUp")  # over a round that is full
+    page.wait_for_selector("#command:not(:has-text('/A1'))", state="attached")
+    assert rounds.count() == 2
+    assert page.evaluate("document.activeElement.dataset.board") == "A1"
+    board, full = board.bounding_box(), rounds.nth(1).bounding_box()
+    page.mouse.move(board["x"] + 10, board["y"] + 10)
+    page.mouse.down()
+    page.mouse.move(full["x"] + 10, full["y"] + full["height"] - 4, steps=4)
+    page.mouse.up()
+    page.wait_for_selector(
+        "#rounds-wrong:has-text('--rounds: round 2 takes 4 boards, and you own')"
+    )
+    assert "A1" in rounds.nth(0).inner_text()
+    page.click("#rounds-again")
+    page.wait_for_selector("#command:not(:has-text('--rounds'))", state="attached")
     page.context.wrong = []
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from img2plate.ui.cli.shared.command import headed
-from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, RULERS, SEAMS
+from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, ROUNDS, RULERS, SEAMS
 
 _option = headed("Boards and paper")
 BAG_OPTIONS = [
@@ -95,6 +95,12 @@ PACK_OPTIONS = [
         type=int,
         metavar="N",
         help="Build in rounds on so many boards; else all are at hand.",
+    ),
+    _option(
+        "--rounds",
+        type=ROUNDS,
+        metavar="A1,A2/B1,B2",
+        help="Which boards are built in which round, when you want it otherwise.",
     ),
     _option(
         "--front",

@@ -81,6 +81,12 @@ def _rulers(text: str) -> Any:
     return parse_rulers(text)
 
 
+def _rounds(text: str) -> Any:
+    from img2plate.split.rounds_by_hand import parse_rounds
+
+    return parse_rounds(text)
+
+
 def _bead(text: str) -> Any:
     from img2plate.base.bead import parse_bead
 
@@ -100,6 +106,7 @@ CROP = Parsed("crop", _crop)
 BOX = Parsed("box", _box)
 FRAME = Parsed("frame", _frame)
 RULERS = Parsed("rulers", _rulers)
+ROUNDS = Parsed("rounds", _rounds)
 BEAD = Parsed("bead", _bead)
 MEASURED = Parsed("measured", _measured)
 

@@ -13,7 +13,7 @@ from img2plate.ui.worktable.wishes.settings import Settings, key_of
 
 OF_THE_PACK = (
     "paper", "thickness_mm", "spare_percent", "pace", "seams", "smallest_tile", "boards_owned",
-    "front", "printer_measured", "margin_mm", "runs", "bag", "bag_price",
+    "rounds",    "front", "printer_measured", "margin_mm", "runs", "bag", "bag_price",
 )  # fmt: skip
 """Not the board and the pitch: a size that is given in boards or mm depends on them."""
 _ADVISED = ("bag", "bag_price")
@@ -41,9 +41,11 @@ def plate_key(settings: Mapping[str, Any]) -> str:
 def with_pack_of(settings: Mapping[str, Any], hand: Mapping[str, Any]) -> Settings:
     """A proof's settings for its plate, with the pack's of the plate in hand.
 
-    Seams by hand stay with the plate that they were laid for.
+    Seams and rounds by hand stay with the plate that they were made for.
     """
     pack = pack_only(hand)
-    if pack.get("seams", WAYS[0]) not in WAYS and plate_key(settings) != plate_key(hand):
-        del pack["seams"]
+    if plate_key(settings) != plate_key(hand):
+        pack.pop("rounds", None)
+        if pack.get("seams", WAYS[0]) not in WAYS:
+            del pack["seams"]
     return {**plate_only(settings), **pack}

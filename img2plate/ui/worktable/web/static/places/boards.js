@@ -1,6 +1,7 @@
 // The plate over its boards: seams that can be moved, and in which rounds it is built.
 import { ask, make } from "/static/ask.js";
 import { BoardMap } from "/static/places/board-map.js";
+import { Rounds } from "/static/places/rounds.js";
 import { Setting, withSetting } from "/static/places/setting.js";
 
 const WAYS = { full: "full boards", even: "even", quiet: "quiet" };
@@ -22,7 +23,13 @@ export class Boards {
       say: (words) => { at("seam-said").textContent = words; },
       free: () => this.show(desk.state()),
     });
-    this.owned = new Setting(desk, "boards_owned", "boards you own");
+    this.rounds = new Rounds(at("rounds"), {
+      chosen: (rounds) => this.#change({ rounds: rounds.map((names) => names.join(",")).join("/") }),
+      pick: (number) => this.map.pick(number),
+      say: (words) => { at("rounds-moved").textContent = words; },
+    });
+    at("rounds-again").addEventListener("click", () => this.#change({ rounds: "" }));
+    this.owned = new Setting(desk, "boards_owned", "boards you own", ["rounds"]);
     at("boards-owned").append(this.owned.element);
     this.ways = [...Object.keys(WAYS), BY_HAND].map((way) => this.#way(way));
     at("seam-ways").append(...this.ways.map((radio) => radio.parentElement));
@@ -48,9 +55,17 @@ export class Boards {
   // Say beside a setting what is wrong with it; false when it is none of this place.
   blame(name, words) {
     if (name === "boards_owned") this.owned.blame(words);
+    else if (name === "rounds") this.#blameRounds(words);
     else if (name === "seams" || name === "smallest_tile") at("seams-wrong").textContent = words;
     else return false;
     return true;
+  }
+
+  // What cannot be is put back as it was.
+  #blameRounds(words) {
+    at("rounds-wrong").textContent = words;
+    at("rounds-moved").textContent = "";
+    if (this.laid) this.#drawRounds(this.laid);
   }
 
   #way(way) {
@@ -60,9 +75,14 @@ export class Boards {
     return radio;
   }
 
+  // Other seams: rounds by hand were of other boards.
   #choose(seams) {
-    const { settings } = this.desk.state();
-    this.desk.change("settings", { settings: withSetting(settings, "seams", seams === "full" ? "" : seams) });
+    this.#change({ seams: seams === "full" ? "" : seams, rounds: "" });
+  }
+
+  #change(patch) {
+    const settings = Object.entries(patch).reduce((all, [name, value]) => withSetting(all, name, value), this.desk.state().settings);
+    this.desk.change("settings", { settings });
   }
 
   // Ask where everything lies, when something has changed.
@@ -73,7 +93,8 @@ export class Boards {
     if (!hand.facts || this.seen === seen || this.map.isHeld) return;
     this.seen = seen;
     this.owned.blame("");
-    at("seams-wrong").textContent = "";
+    at("seams-wrong").textContent = at("rounds-wrong").textContent = "";
+    at("rounds-again").hidden = !settings.rounds;
     const wrong = hand.error;
     if (wrong && !this.blame(wrong.field, wrong.words)) at("seams-wrong").textContent = wrong.words;
     // What the plate cannot have is left out, so that there is something to mend it with.
@@ -104,20 +125,9 @@ export class Boards {
 
   #drawRounds({ rounds, tiles }) {
     const needed = tiles.filter((tile) => tile.beads).length;
-    at("rounds-said").textContent = rounds.length ? `${rounds.length} rounds, one after the other. Press one to see it on the plate.`
+    at("rounds-said").textContent = rounds.length ? `${rounds.length} rounds, one after the other. Press one to see it on the plate; drag a board to another round, or move it with the arrow keys.`
       : needed === 1 ? "It takes one board." : `All ${needed} boards are laid at once. Own fewer? Say how many, and see in which rounds to build.`;
-    at("rounds").replaceChildren(...rounds.map((names, number) => {
-      const button = make("button", { type: "button" }, make("b", {}, `Round ${number + 1}`), make("span", {}, names.join(", then ")));
-      button.setAttribute("aria-pressed", "false");
-      button.addEventListener("click", () => this.#pick(button, number + 1));
-      return make("li", {}, button);
-    }));
-  }
-
-  #pick(button, number) {
-    const on = button.getAttribute("aria-pressed") !== "true";
-    for (const each of at("rounds").querySelectorAll("button")) each.setAttribute("aria-pressed", String(on && each === button));
-    this.map.pick(on ? number : 0);
+    this.rounds.draw(rounds, Number(this.desk.state().settings.boards_owned) || undefined);
   }
 }
 

@@ -217,6 +217,7 @@ function sized(size) {
 // Seams that were put by hand belong to the plate's size.
 function patched(settings, patch) {
   const isSized = [...PART, ...SIZES].some((name) => name in patch);
+  if (isSized) patch = { ...patch, rounds: "" };
   if (isSized && settings.seams?.includes("/")) patch = { ...patch, seams: "" };
   return Object.fromEntries(Object.entries({ ...settings, ...patch }).filter(([, value]) => value !== ""));
 }

@@ -2,10 +2,11 @@
 import { make } from "/static/ask.js";
 
 export class Setting {
-  // desk; name: of the field; label: what it is called here, if not as its option.
-  constructor(desk, name, label) {
+  // desk; name: of the field; label: what it is called here, if not as its option; others: settings
+  // that make no sense any more when this one changes.
+  constructor(desk, name, label, others = []) {
     const field = desk.fields.find((each) => each.name === name);
-    Object.assign(this, { desk, name, field });
+    Object.assign(this, { desk, name, field, others });
     const id = `here-${name}`;
     this.input = field.kind === "choice" ? make("select", { id }, ...field.words.map((word) => make("option", { value: word }, word)))
       : make("input", { id, type: "text", autocomplete: "off", spellcheck: false, placeholder: field.placeholder });
@@ -33,7 +34,8 @@ export class Setting {
   #take() {
     this.blame("");
     this.seen = this.input.value;
-    this.desk.change("settings", { settings: withSetting(this.desk.state().settings, this.name, this.input.value.trim()) });
+    const kept = this.others.reduce((all, name) => withSetting(all, name, ""), this.desk.state().settings);
+    this.desk.change("settings", { settings: withSetting(kept, this.name, this.input.value.trim()) });
   }
 }
 

@@ -31,7 +31,9 @@ def choose_columns(off: NDArray[np.float64], most: int, *, seed: int = 0) -> NDA
         rng = np.random.default_rng(seed)
         starts += [_drop(off, most)]
         starts += [rng.choice(columns, most, replace=False) for _ in range(_MORE_STARTS)]
-    found = [_swap(off, start) for start in starts]
+    room = np.empty((3, rows, columns))
+    by_bead = np.ascontiguousarray(off.T)
+    found = [_swap(off, by_bead, start, room) for start in starts]
     return np.sort(min(found, key=lambda chosen: summed(off, chosen)))
 
 
@@ -54,11 +56,10 @@ def greedy(off: NDArray[np.float64], most: int) -> NDArray[np.int64]:
 
 def _drop(off: NDArray[np.float64], most: int) -> NDArray[np.int64]:
     """Leave out the column that is missed least, again and again."""
-    chosen = np.arange(off.shape[1])
+    chosen, by_bead = np.arange(off.shape[1]), np.ascontiguousarray(off.T)
     while len(chosen) > most:
-        first, _, second = _two_least(off[:, chosen])
-        each = off[np.arange(len(off)), chosen[first]]
-        loss = np.bincount(first, second - each, minlength=len(chosen))
+        first, least, second = _two_least(by_bead[chosen])
+        loss = np.bincount(first, second - least, minlength=len(chosen))
         chosen = np.delete(chosen, loss.argmin())
     return chosen
 
@@ -66,31 +67,42 @@ def _drop(off: NDArray[np.float64], most: int) -> NDArray[np.int64]:
 def _two_least(
     off: NDArray[np.float64],
 ) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
-    """Place and value of each row's least entry, and the value of the second."""
-    first = off.argmin(axis=1)
-    each = np.arange(len(off))
-    least = off[each, first]
-    if off.shape[1] == 1:
-        return first, least, np.full(len(off), np.inf)
-    rest = off.copy()
-    rest[each, first] = np.inf
-    return first, least, rest.min(axis=1)  # sooner than sorting in part
+    """Place and value of each column's least entry, and the value of the second; `off` is used up.
+
+    off: (k, n), chosen beads by rows: the least of few is found much faster down than across.
+    """
+    first = off.argmin(axis=0)
+    each = np.arange(off.shape[1])
+    least = off[first, each]
+    off[first, each] = np.inf
+    return first, least, off.min(axis=0)
 
 
-def _swap(off: NDArray[np.float64], start: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Exchange one chosen column for another as long as the sum falls."""
+def _swap(
+    off: NDArray[np.float64],
+    by_bead: NDArray[np.float64],
+    start: NDArray[np.int64],
+    room: NDArray[np.float64],
+) -> NDArray[np.int64]:
+    """Exchange one chosen column for another as long as the sum falls.
+
+    by_bead: (m, n), `off` the other way round; room: (3, n, m) float64 to work in: finding memory anew at each step would take most of the time.
+    """
     chosen = start.copy()
+    kept, lost, grouped = room
     while True:
-        first, least, second = _two_least(off[:, chosen])
+        first, least, second = _two_least(by_bead[chosen])
         # Without its own bead a row goes to the new one or to its second; with it, to the better.
-        kept = np.minimum(off, least[:, None])
-        lost = np.minimum(off, second[:, None]) - kept
-        order = np.argsort(first, kind="stable")
+        np.minimum(off, least[:, None], out=kept)
+        np.minimum(off, second[:, None], out=lost)
+        lost -= kept
+        order = np.argsort(first.astype(np.int16), kind="stable")  # short: sorted by its bits
+        np.take(lost, order, axis=0, out=grouped, mode="clip")
         sizes = np.bincount(first, minlength=len(chosen))
         used = np.flatnonzero(sizes)
         change = np.zeros((len(chosen), off.shape[1]))
         begins = np.concatenate([[0], sizes[used].cumsum()[:-1]])
-        change[used] = np.add.reduceat(lost[order], begins, axis=0)
+        change[used] = np.add.reduceat(grouped, begins, axis=0)
         change += kept.sum(axis=0) - least.sum()
         change[:, chosen] = 0.0
         out, into = np.unravel_index(int(change.argmin()), change.shape)

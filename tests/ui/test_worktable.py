@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import re
+import socket
 import struct
 import time
 import zipfile
@@ -26,6 +28,7 @@ from img2plate.ui.worktable.store.projects import Projects, StaleError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web import app as page
 from img2plate.ui.worktable.web import bodies
+from img2plate.ui.worktable.web.doors import tcp_socket
 from img2plate.ui.worktable.web.handlers import STATIC
 from img2plate.ui.worktable.wishes.files import Files, safe_name
 from img2plate.ui.worktable.wishes.form import form
@@ -508,3 +511,26 @@ def test_no_two_places_style_the_same_class() -> None:
         for name in re.findall(r"(?:^|[},])\s*(\.[a-z-]+)", text):
             begins.setdefault(name, set()).add(sheet.name)
     assert {name: files for name, files in begins.items() if len(files) > 1} == {}
+
+
+def test_answers_do_not_wait_for_acknowledgements() -> None:
+    """asyncio turns Nagle's waiting off for accepted connections that say that they are TCP."""
+    with tcp_socket() as door:
+        door.bind(("127.0.0.1", 0))
+        door.listen()
+
+        async def answered() -> int:
+            seen: asyncio.Future[int] = asyncio.get_running_loop().create_future()
+
+            async def accept(_reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+                there = writer.get_extra_info("socket")
+                seen.set_result(there.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+                writer.close()
+
+            async with await asyncio.start_server(accept, sock=door):
+                _, writer = await asyncio.open_connection(*door.getsockname())
+                found = await seen
+                writer.close()
+            return found
+
+        assert asyncio.run(answered())

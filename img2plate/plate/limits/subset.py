@@ -86,7 +86,8 @@ def _swap(
 ) -> NDArray[np.int64]:
     """Exchange one chosen column for another as long as the sum falls.
 
-    by_bead: (m, n), `off` the other way round; room: (3, n, m) float64 to work in: finding memory anew at each step would take most of the time.
+    by_bead: (m, n), `off` the other way round. room: (3, n, m) float64 to work in, as finding
+    memory anew at each step would take most of the time.
     """
     chosen = start.copy()
     kept, lost, grouped = room

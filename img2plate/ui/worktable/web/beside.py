@@ -12,6 +12,7 @@ import uvicorn
 
 from img2plate.base.errors import OptionError, OutputError
 from img2plate.base.files import explain
+from img2plate.ui.worktable.web.doors import tcp_socket
 
 
 def door_for_phones(share: str) -> socket.socket:
@@ -20,7 +21,7 @@ def door_for_phones(share: str) -> socket.socket:
     Raises OptionError, OutputError.
     """
     address = _given(share) if share else _towards_the_network()
-    door = socket.socket()
+    door = tcp_socket()
     try:
         door.bind((address, 0))
         door.listen(64)

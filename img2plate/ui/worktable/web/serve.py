@@ -18,6 +18,7 @@ from img2plate.base.errors import OptionError, OutputError
 from img2plate.base.files import explain
 from img2plate.ui.worktable.web.app import build
 from img2plate.ui.worktable.web.beside import Beside, door_for_phones
+from img2plate.ui.worktable.web.doors import tcp_socket
 from img2plate.ui.worktable.web.handlers import Worktable
 from img2plate.ui.worktable.web.phone import build_phone
 
@@ -106,7 +107,7 @@ class _Server(uvicorn.Server):
 
 def _door(port: int) -> socket.socket:
     """A socket of this machine alone. Raises OutputError when the port is taken."""
-    door = socket.socket()
+    door = tcp_socket()
     door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         door.bind((HOST, port))

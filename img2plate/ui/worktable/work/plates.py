@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -47,7 +48,7 @@ def make_plate(
         return False
 
     try:
-        return _make(picture, settings, files, folder, tell, ask)
+        return _Maker(picture, files, tell, ask).make(settings, folder)
     except SizeError as error:
         if not warnings:
             raise
@@ -60,36 +61,51 @@ def make_plate_anyway(
     picture: Path, settings: Settings, files: Files, folder: Path, tell: Progress
 ) -> dict[str, Any]:
     """As `make_plate`, however large it is: somebody was asked."""
-    return _make(picture, settings, files, folder, tell, lambda _: True)
+    return _Maker(picture, files, tell, lambda _: True).make(settings, folder)
 
 
-def _make(
-    picture: Path,
-    settings: Settings,
-    files: Files,
-    folder: Path,
-    tell: Progress,
-    ask: Callable[[str], bool],
-) -> dict[str, Any]:
-    """Make a plate, unless `ask` says no."""
-    if (folder / FACTS).is_file():
-        return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
-    if TOUCHED in settings:
-        return _touch(picture, settings, files, folder, tell, ask)
-    options = read_settings(settings, files)
-    targets: list[Target] = []
+@dataclass(frozen=True)
+class _Maker:
+    """Makes plates of one picture, unless `ask` says no to a very large one."""
 
-    def read(path: Path, wish: SizeWish | None, source: SourceOptions) -> Target:
-        targets.append(read_once(path, wish, source))
-        return targets[-1]
+    picture: Path
+    files: Files
+    tell: Progress
+    ask: Callable[[str], bool]
 
-    with files.plainly():
-        draft = draft_plate(
-            picture, options, progress=tell, read=read, ask=ask, so_far=_showing(tell)
-        )
-    facts = _facts(draft, targets[-1], options)
-    keep_plate(folder, draft.plate, facts)
-    return facts
+    def make(self, settings: Settings, folder: Path) -> dict[str, Any]:
+        """The plate in its folder, made unless it is there; returns its facts."""
+        if (folder / FACTS).is_file():
+            return dict(json.loads((folder / FACTS).read_text(encoding="utf-8")))
+        plate, facts = (self._touched if TOUCHED in settings else self._chosen)(settings, folder)
+        keep_plate(folder, plate, facts)
+        return facts
+
+    def _chosen(self, settings: Settings, _folder: Path) -> tuple[Plate, dict[str, Any]]:
+        """Beads chosen for the picture."""
+        options = read_settings(settings, self.files)
+        targets: list[Target] = []
+
+        def read(path: Path, wish: SizeWish | None, source: SourceOptions) -> Target:
+            targets.append(read_once(path, wish, source))
+            return targets[-1]
+
+        with self.files.plainly():
+            draft = draft_plate(
+                self.picture, options, progress=self.tell, read=read, ask=self.ask,
+                so_far=_showing(self.tell),
+            )  # fmt: skip
+        return draft.plate, _facts(draft, targets[-1], options)
+
+    def _touched(self, settings: Settings, folder: Path) -> tuple[Plate, dict[str, Any]]:
+        """The plate of the other settings, with what was done to it by hand."""
+        others = untouched(settings)
+        base = folder.with_name(plate_key(others))
+        facts = self.make(others, base)
+        strokes = self.files.path(str(settings[TOUCHED]), TOUCHED).read_bytes()
+        plate, lost = Touched.read(strokes).laid_on(read_plate(base / PLATE))
+        counts = counted(plate, read_settings(others, self.files).pack)
+        return plate, {**facts, **counts, "digest": digest_of(plate), "lost": lost}
 
 
 def _showing(tell: Progress) -> Callable[[Plate], None] | None:
@@ -108,30 +124,6 @@ def _showing(tell: Progress) -> Callable[[Plate], None] | None:
             voice.show(png.getvalue())
 
     return show
-
-
-def _touch(
-    picture: Path,
-    settings: Settings,
-    files: Files,
-    folder: Path,
-    tell: Progress,
-    ask: Callable[[str], bool],
-) -> dict[str, Any]:
-    """The plate of the other settings, with what was done to it by hand."""
-    others = untouched(settings)
-    base = folder.with_name(plate_key(others))
-    facts = _make(picture, others, files, base, tell, ask)
-    touched = Touched.read(files.path(str(settings[TOUCHED]), TOUCHED).read_bytes())
-    plate, lost = touched.laid_on(read_plate(base / PLATE))
-    facts = {
-        **facts,
-        **counted(plate, read_settings(others, files).pack),
-        "digest": digest_of(plate),
-        "lost": lost,
-    }
-    keep_plate(folder, plate, facts)
-    return facts
 
 
 def _facts(draft: Draft, target: Target, options: MakeOptions) -> dict[str, Any]:

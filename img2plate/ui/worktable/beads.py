@@ -19,6 +19,7 @@ from img2plate.pipeline.stock import Shortfall, shortfall, shortfall_json
 from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.tally.counts import ColourCount, Counts, count_amounts
 from img2plate.ui.worktable.wishes.files import Files, plain
+from img2plate.ui.worktable.wishes.form import swatches
 from img2plate.ui.worktable.wishes.settings import (
     NAME_FILES,
     OWNED,
@@ -37,15 +38,10 @@ def own_palettes(files: Files) -> list[dict[str, Any]]:
     """The palettes that were added to a project, as `form.palettes` tells the bundled ones."""
     found = [(word, _palette(files.path(word, "palette"))) for word in files.words()]
     return [
-        {"word": word, "name": plain(word), "beads": colours(palette)}
+        {"word": word, "name": plain(word), "beads": swatches(palette)}
         for word, palette in found
         if palette is not None
     ]
-
-
-def colours(palette: Palette) -> list[dict[str, str]]:
-    """The colours of a palette, for swatches."""
-    return [{"code": b.code, "name": b.name, "hex": b.hex} for b in palette.beads]
 
 
 @lru_cache(maxsize=256)
@@ -129,7 +125,7 @@ def _rows(
             "owned": stock.counts.get(about["code"]) if stock else None,
             "missing": missing[about["code"]].missing if about["code"] in missing else 0,
         }
-        for index, about in enumerate(colours(palette))
+        for index, about in enumerate(swatches(palette))
     ]
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.shared.command import OTHERS, spoken
@@ -71,15 +72,14 @@ def _kind(option: click.Option) -> tuple[str, list[str]]:
 
 
 def palettes() -> list[dict[str, Any]]:
-    """Their colours, for swatches."""
+    """The bundled palettes."""
     found = [find_palette(name) for name in beads_palettes()]
-    return [
-        {
-            "name": palette.name,
-            "beads": [{"code": b.code, "name": b.name, "hex": b.hex} for b in palette.beads],
-        }
-        for palette in found
-    ]
+    return [{"name": palette.name, "beads": swatches(palette)} for palette in found]
+
+
+def swatches(palette: Palette) -> list[dict[str, str]]:
+    """The colours of a palette."""
+    return [{"code": bead.code, "name": bead.name, "hex": bead.hex} for bead in palette.beads]
 
 
 def _pattern(option: click.Option) -> str:

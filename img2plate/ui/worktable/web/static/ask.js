@@ -1,4 +1,4 @@
-// Asks the server; what is wrong comes back as an error with the words and the field it concerns.
+// What all pages share: asking the server (what is wrong comes back as an error with the words and the field it concerns), elements.
 export class Refused extends Error {
   constructor(status, words, field) { super(words); this.status = status; this.field = field; }
 }
@@ -23,3 +23,18 @@ export function make(tag, properties = {}, ...children) {
   element.append(...children);
   return element;
 }
+
+// A colour beside its name, which is what those are told who do not see it.
+export function swatch(hex, className = "bead") {
+  const round = make("span", { className });
+  round.style.backgroundColor = hex;
+  round.setAttribute("aria-hidden", "true");
+  return round;
+}
+
+// "1 bead", "1,204 beads".
+export function many(number, what) {
+  return `${number.toLocaleString("en")} ${what}${number === 1 ? "" : "s"}`;
+}
+
+export const at = (id) => document.getElementById(id);

@@ -1,5 +1,5 @@
 // A project's page: keeps its state, and the places at which something is done with it.
-import { ask } from "/static/ask.js";
+import { ask, at } from "/static/ask.js";
 import { Form } from "/static/settings.js";
 import { Beads } from "/static/places/beads.js";
 import { Boards } from "/static/places/boards.js";
@@ -14,7 +14,6 @@ import { Strip } from "/static/places/strip.js";
 const PLACES = { picture: Picture, proofs: Proofs, plate: Plate, hand: Hand, colours: Colours, beads: Beads, boards: Boards, sheets: Sheets };
 const SOON = 60;  // milliseconds in which several events become one look
 
-const at = (id) => document.getElementById(id);
 const project = location.pathname.split("/").pop();
 const address = `/api/projects/${project}`;
 let state = null;

@@ -1,5 +1,5 @@
 // The form of settings, made from what the server says of each option.
-import { make } from "/static/ask.js";
+import { make, swatch } from "/static/ask.js";
 
 let number = 0;
 
@@ -115,11 +115,7 @@ export class Form {
       radio.addEventListener("change", () => this.#take(field, radio.value));
       const dots = make("span", { className: "dots" });
       dots.setAttribute("aria-hidden", "true");
-      for (const bead of palette.beads) {
-        const dot = make("span", { className: "dot" });
-        dot.style.backgroundColor = bead.hex;
-        dots.append(dot);
-      }
+      dots.append(...palette.beads.map(({ hex }) => swatch(hex, "dot")));
       box.append(make("label", {}, radio, `${palette.name}, ${palette.beads.length} colours`, dots));
       return radio;
     });

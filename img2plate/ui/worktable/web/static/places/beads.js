@@ -1,11 +1,9 @@
 // The beads: which palette, which of its colours, what a plate takes of them, what is owned and missing.
-import { ask } from "/static/ask.js";
+import { ask, at } from "/static/ask.js";
 import { Card } from "/static/places/card.js";
 import { Colours } from "/static/places/beads/colours.js";
 import { Palettes } from "/static/places/beads/palettes.js";
 import { Supply } from "/static/places/beads/supply.js";
-
-const at = (id) => document.getElementById(id);
 
 export class Beads {
   constructor(desk) {

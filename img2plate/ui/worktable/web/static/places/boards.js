@@ -1,5 +1,5 @@
 // The plate over its boards: seams that can be moved, and in which rounds it is built.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make } from "/static/ask.js";
 import { BoardMap } from "/static/places/board-map.js";
 import { Rounds } from "/static/places/rounds.js";
 import { Setting, withSetting } from "/static/places/setting.js";
@@ -13,7 +13,6 @@ const HINTS = {
   [BY_HAND]: "Where you put them: drag a seam, or move it with the arrow keys.",
 };
 const HOW = "Drag a seam, or pick it with Tab and move it with the arrow keys.";
-const at = (id) => document.getElementById(id);
 
 export class Boards {
   constructor(desk) {

@@ -1,7 +1,5 @@
 // Your own beads: a photo of the printed card, what was found on it, names, and the palette that is kept.
-import { ask, make } from "/static/ask.js";
-
-const at = (id) => document.getElementById(id);
+import { ask, at, make, swatch } from "/static/ask.js";
 
 export class Card {
   constructor(desk) {
@@ -55,9 +53,7 @@ export class Card {
   }
 
   #row({ cell, code, name, hex, spread }) {
-    const dot = make("span", { className: "bead" });
-    dot.style.backgroundColor = hex;
-    dot.setAttribute("aria-hidden", "true");
+    const dot = swatch(hex);
     const field = (what, value, most) => {
       const input = make("input", { type: "text", value, className: what, maxLength: most, autocomplete: "off" });
       input.setAttribute("aria-label", `Cell ${cell}: ${what}`);

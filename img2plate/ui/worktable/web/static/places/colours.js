@@ -1,8 +1,7 @@
 // The colours of the plate: rare ones merged, few of them, others.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make, swatch } from "/static/ask.js";
 import { Rare } from "/static/places/colours/rare.js";
 
-const at = (id) => document.getElementById(id);
 const OPEN = ["waiting", "working"];
 
 export class Colours {
@@ -123,11 +122,7 @@ function button({ src, words, parts, pressed, error, take }) {
 }
 
 function swatches(colours) {
-  const dots = make("span", { className: "dots" }, ...colours.map((colour) => {
-    const dot = make("span", { className: "dot" });
-    dot.style.backgroundColor = colour;
-    return dot;
-  }));
+  const dots = make("span", { className: "dots" }, ...colours.map((colour) => swatch(colour, "dot")));
   dots.setAttribute("aria-hidden", "true");
   return dots;
 }

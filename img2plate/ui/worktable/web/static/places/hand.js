@@ -1,12 +1,11 @@
 // The plate under one's hands: beads put, taken, swapped and moved, each stroke saved as it is made.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make, swatch } from "/static/ask.js";
 import { Cells, NONE } from "/static/places/hand/cells.js";
 import { Drawn } from "/static/places/hand/drawn.js";
 import { Reach } from "/static/places/hand/reach.js";
 import { Strew } from "/static/places/hand/strew.js";
 import { Strokes } from "/static/places/hand/strokes.js";
 
-const at = (id) => document.getElementById(id);
 const VIEWS = [["", "as they are"], ["grey", "in grey"], ["protanopia", "without red cones"], ["deuteranopia", "without green cones"], ["tritanopia", "without blue cones"]];
 
 export class Hand {
@@ -140,12 +139,7 @@ export class Hand {
 
   // A colour, with those that go with it in small.
   #colour({ code, name, hex, symbol, companions }, place) {
-    const dots = [hex, ...companions.map((each) => this.cells.beads[each].hex)].map((colour, number) => {
-      const dot = make("span", { className: number ? "dot" : "bead" });
-      dot.style.backgroundColor = colour;
-      dot.setAttribute("aria-hidden", "true");
-      return dot;
-    });
+    const dots = [hex, ...companions.map((each) => this.cells.beads[each].hex)].map((colour, number) => swatch(colour, number ? "dot" : "bead"));
     const others = companions.map((each) => this.cells.beads[each].code).join(" and ");
     const button = make("button", { type: "button", className: "of-hand", title: others ? `goes with ${others}` : "" }, ...dots, make("span", {}, `${code} ${name}`), make("kbd", { title: "type this on the plate to take the colour" }, symbol), make("span", { className: "count" }));
     button.addEventListener("click", () => this.choose(place));

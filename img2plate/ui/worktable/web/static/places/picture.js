@@ -1,5 +1,5 @@
 // The picture as it was given, with what is taken of it and how large, as handles on the picture.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make } from "/static/ask.js";
 import { Estimates, lines } from "/static/places/picture/estimate.js";
 import { Frame } from "/static/places/picture/frame.js";
 import { Ground } from "/static/places/picture/ground.js";
@@ -14,8 +14,6 @@ const GAP = 26;  // pixels of the screen between a handle and what is said besid
 const PART = ["source", "cells", "cell_px", "crop", "background", "subject", "trim"];  // settings of what lies on a plate
 const NARROW = 560;  // pixels of a stage beside whose handles there is no room
 const SIZES = ["width", "height", "size", "boards", "mm", "fit"];
-
-const at = (id) => document.getElementById(id);
 
 export class Picture {
   constructor(desk) {

@@ -1,7 +1,5 @@
 // The plate in hand: from near and afar, what it takes, its settings, the command line that says the same.
-import { make } from "/static/ask.js";
-
-const at = (id) => document.getElementById(id);
+import { at, make } from "/static/ask.js";
 
 export class Plate {
   constructor(desk) {

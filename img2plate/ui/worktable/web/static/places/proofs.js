@@ -1,8 +1,6 @@
 // The proof sheet: a card for each plate that is proposed, kept as it changes; two of them compared.
-import { make } from "/static/ask.js";
+import { at, make } from "/static/ask.js";
 import { Two } from "/static/places/two.js";
-
-const at = (id) => document.getElementById(id);
 
 export class Proofs {
   constructor(desk) {

@@ -1,7 +1,6 @@
 // A phone beside the board: its link, and how far each board is that is ticked on it.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make } from "/static/ask.js";
 
-const at = (id) => document.getElementById(id);
 const many = (number) => number.toLocaleString("en");
 
 export class Phone {

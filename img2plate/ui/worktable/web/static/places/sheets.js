@@ -1,9 +1,7 @@
 // What is taken to the craft table: sheets as they will print, files, the page to follow.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make } from "/static/ask.js";
 import { Phone } from "/static/places/share.js";
 import { Setting } from "/static/places/setting.js";
-
-const at = (id) => document.getElementById(id);
 
 export class Sheets {
   constructor(desk) {

@@ -1,5 +1,5 @@
 // The strip: a small true picture of each place on the table, to go there.
-import { make } from "/static/ask.js";
+import { make, swatch } from "/static/ask.js";
 
 const MOST_DOTS = 28;
 const MOST_THICK = 6;  // seams
@@ -33,7 +33,7 @@ export class Strip {
     this.#put("plate", made.key, () => [picture(`${at}/plates/${made.key}/near.png`)]);
     this.#put("hand", made.key, () => [make("span", { className: "close" }, picture(`${at}/plates/${made.key}/near.png`))]);
     this.#put("colours", made.key, () => [0, 1, 2].map((turn) => make("span", { className: `turn turn-${turn}` }, picture(`${at}/plates/${made.key}/far.png`))));
-    this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(dot));
+    this.#put("beads", made.key, () => made.facts.colours.slice(0, MOST_DOTS).map(({ hex }) => swatch(hex, "dot")));
     this.#put("boards", made.key + JSON.stringify(made.facts.seams), () => [boards(`${at}/plates/${made.key}/far.png`, made.facts)]);
     this.#put("sheets", made.key, () => [make("span", { className: "leaf" }, picture(`${at}/plates/${made.key}/far.png`))]);
   }
@@ -57,12 +57,6 @@ const WORDS = { picture: "Picture", proofs: "Proofs", plate: "Your plate", hand:
 
 function picture(src) {
   return make("img", { src, alt: "" });
-}
-
-function dot({ hex }) {
-  const bead = make("span", { className: "dot" });
-  bead.style.backgroundColor = hex;
-  return bead;
 }
 
 // Seams where they lie; a large plate's are drawn thin.

@@ -1,7 +1,6 @@
 // The colours of the palette in hand, as beads: each is switched off and on, and takes the number that is owned.
-import { make } from "/static/ask.js";
+import { at, make, swatch } from "/static/ask.js";
 
-const at = (id) => document.getElementById(id);
 // In each order what lies on the plate comes first.
 const ORDERS = {
   hue: (a, b) => used(b) - used(a) || a.hue - b.hue,
@@ -50,9 +49,7 @@ export class Colours {
   }
 
   #row(bead) {
-    const round = make("span", { className: "bead" });
-    round.style.backgroundColor = bead.hex;
-    round.setAttribute("aria-hidden", "true");
+    const round = swatch(bead.hex);
     const count = make("span", { className: "count" });
     const name = make("span", { className: "name" }, make("b", {}, bead.code), ` ${bead.name}`);
     const button = make("button", { type: "button", className: "colour" }, round, name, count);

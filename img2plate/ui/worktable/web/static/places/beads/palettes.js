@@ -1,7 +1,5 @@
 // Palettes by their swatches, those that were added to the project too.
-import { make } from "/static/ask.js";
-
-const at = (id) => document.getElementById(id);
+import { at, make, swatch } from "/static/ask.js";
 
 export class Palettes {
   // box: where they go; bundled: as the form tells them.
@@ -27,11 +25,7 @@ export class Palettes {
   #swatches({ word, name, beads }) {
     const radio = make("input", { type: "radio", name: "palette-in-hand", value: word });
     radio.addEventListener("change", () => this.steps.change("palette", { palette: word }, at("palette-wrong")));
-    const dots = make("span", { className: "dots" }, ...beads.map(({ hex }) => {
-      const dot = make("span", { className: "bead small-bead" });
-      dot.style.backgroundColor = hex;
-      return dot;
-    }));
+    const dots = make("span", { className: "dots" }, ...beads.map(({ hex }) => swatch(hex, "bead small-bead")));
     dots.setAttribute("aria-hidden", "true");
     const many = `${beads.length} ${beads.length === 1 ? "colour" : "colours"}`;
     return make("label", {}, radio, make("span", {}, make("b", {}, name), ` ${many}`), dots);

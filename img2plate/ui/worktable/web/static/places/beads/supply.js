@@ -1,7 +1,5 @@
 // What is owned, what is missing, and what to buy.
-import { make } from "/static/ask.js";
-
-const at = (id) => document.getElementById(id);
+import { at, make, many, swatch } from "/static/ask.js";
 
 export class Supply {
   constructor(steps) {
@@ -89,9 +87,7 @@ export class Supply {
 }
 
 function missing({ code, name, missing: count, owned, wanted, bags, price }, hex, sold) {
-  const bead = make("span", { className: "bead" });
-  bead.style.backgroundColor = hex;
-  bead.setAttribute("aria-hidden", "true");
+  const bead = swatch(hex);
   const cost = sold && bags ? `${many(bags, "bag")}${price === null ? "" : `, ${price.toFixed(2)}`}` : "";
   return make("li", {}, bead, make("span", { className: "name" }, make("b", {}, code), ` ${name}`),
     make("span", { className: "count" }, many(count, "bead")),
@@ -105,8 +101,4 @@ function put(input, value) {
 
 function nameOf(word) {
   return word.split("/").pop();
-}
-
-function many(number, what) {
-  return `${number.toLocaleString("en")} ${what}${number === 1 ? "" : "s"}`;
 }

@@ -1,8 +1,7 @@
 // Rare colours: which would go, what their beads would become, and where on the plate they are.
-import { ask, make } from "/static/ask.js";
+import { ask, at, make, many, swatch } from "/static/ask.js";
 import { Cells, NONE } from "/static/places/hand/cells.js";
 
-const at = (id) => document.getElementById(id);
 const SOON = 60;  // milliseconds that a slider rests
 const SIDE = 720;  // pixels of the drawn plate's long side, about
 
@@ -52,7 +51,7 @@ export class Rare {
 
   #line({ from, to, beads }) {
     const [old, next] = [from, to].map((code) => this.cells.beads[this.cells.places.get(code)]);
-    return make("li", {}, bead(old.hex), make("span", {}, `${many(beads, "bead")} of ${old.name} become${beads === 1 ? "s" : ""} ${next.name}`), bead(next.hex));
+    return make("li", {}, swatch(old.hex), make("span", {}, `${many(beads, "bead")} of ${old.name} become${beads === 1 ? "s" : ""} ${next.name}`), swatch(next.hex));
   }
 
   // The plate with what would change framed.
@@ -78,15 +77,4 @@ export class Rare {
       pen.strokeRect(x + line / 2, y + line / 2, side - line, side - line);
     }
   }
-}
-
-function many(number, word) {
-  return `${number.toLocaleString("en")} ${word}${number === 1 ? "" : "s"}`;
-}
-
-function bead(colour) {
-  const found = make("span", { className: "bead" });
-  found.style.backgroundColor = colour;
-  found.setAttribute("aria-hidden", "true");
-  return found;
 }

@@ -1,7 +1,5 @@
 // Companion beads strewn over an area: seen at once as the slider moves, kept when one likes it.
-import { ask } from "/static/ask.js";
-
-const at = (id) => document.getElementById(id);
+import { ask, at } from "/static/ask.js";
 
 export class Strew {
   // hand: the place; it has `desk`, `cells`, `drawn` and `lay(stroke)`.

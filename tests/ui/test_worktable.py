@@ -11,6 +11,7 @@ import time
 import zipfile
 import zlib
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -533,4 +534,5 @@ def test_answers_do_not_wait_for_acknowledgements() -> None:
                 writer.close()
             return found
 
-        assert asyncio.run(answered())
+        with ThreadPoolExecutor(1) as beside:  # here a browser's loop may be running
+            assert beside.submit(asyncio.run, answered()).result()

@@ -54,12 +54,9 @@ def drag(page: Any, start: tuple[int, int], end: tuple[int, int]) -> None:
     page.mouse.up()
 
 
-def settle(page: Any, undo: bool = True) -> None:
-    """Wait until every stroke is saved."""
-    page.wait_for_selector("#undo:enabled" if undo else "#undo:disabled")
-    page.wait_for_function("performance.now() > 0")
-    page.wait_for_timeout(400)
-    page.wait_for_selector("#making", state="hidden")
+def settle(page: Any) -> None:
+    """Wait until every stroke is saved, and lies on the plate."""
+    page.wait_for_selector("body[data-pending='0'][data-plate='done']")
 
 
 def test_strokes_by_mouse_are_saved_undone_and_printed(
@@ -90,7 +87,7 @@ def test_strokes_by_mouse_are_saved_undone_and_printed(
         assert plate(page) == after
         for _ in range(3):
             page.keyboard.press("Control+z")
-        settle(page, undo=False)
+        settle(page)
         assert plate(page) == before
         for _ in range(3):
             page.keyboard.press("Control+Shift+Z")
@@ -143,7 +140,7 @@ def test_a_piece_is_moved_and_a_colour_swapped(chromium: Any, address: str) -> N
         assert [row[1:3] for row in after[0:2]] == [row[11:13] for row in before[5:7]]
         assert [row[11:13] for row in after[5:7]] == [["", ""], ["", ""]]
         page.keyboard.press("Control+z")
-        settle(page, undo=False)
+        settle(page)
         page.check("#hand-ways label:has-text('swap a colour')")
         page.click(".of-hand:has-text('port red') >> nth=0")
         page.mouse.click(*place(page, 11, 5))

@@ -37,7 +37,7 @@ let here = "";
 // One request after the other, so that each knows the newest version; `words` may be a function that makes
 // them when their turn comes. `told` says beside what caused it what went wrong, and returns whether it could.
 function change(what, words = {}, told = () => false) {
-  pending += 1;
+  wait(1);
   if (words.settings && what === "settings") form.settings = words.settings;  // a change that follows at once builds on it
   asking = asking.then(async () => {
     at("trouble").textContent = "";
@@ -45,16 +45,22 @@ function change(what, words = {}, told = () => false) {
     try {
       const said = typeof words === "function" ? words() : words;
       const newer = await ask(`${address}/${what}`, { method: "POST", words: { ...said, version: state.version } });
-      pending -= 1;
+      wait(-1);
       show(newer);
     } catch (error) {
-      pending -= 1;
+      wait(-1);
       if (!pending) form.settings = state.settings;
       if (error.status === 409) seeStale();
       else if (!told(error) && !blame(error.field, error.message)) at("trouble").textContent = error.message;
     }
   });
   return asking;
+}
+
+// Count what is asked; the page says it, for whoever watches it work.
+function wait(more) {
+  pending += more;
+  document.body.dataset.pending = pending;
 }
 
 // Say beside what is in view what is wrong with it; false when that is not in view.
@@ -83,6 +89,7 @@ function seeStale() {
 
 function show(newer) {
   state = newer;
+  document.body.dataset.plate = state.hand.facts ? "done" : state.hand.state;
   const ready = state.proofs.filter((proof) => proof.facts);
   made = state.hand.facts ? state.hand : ready.find((proof) => proof.key === made?.key) ?? ready[0] ?? made;
   document.title = `${state.name} on the worktable`;

@@ -12,6 +12,9 @@ export class Rounds {
 
   // rounds: lists of names, in the order of building; most: boards that one may take.
   draw(rounds, most = Infinity) {
+    const seen = JSON.stringify([rounds, most]);
+    if (this.seen === seen) return;  // a board is not to be taken from under a hand
+    this.seen = seen;
     const held = this.list.contains(document.activeElement) ? document.activeElement.dataset.board : "";
     Object.assign(this, { rounds, most });
     const items = rounds.map((names, number) => this.#round(names, number));

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from img2plate.base.errors import OptionError
+from img2plate.base.errors import Img2PlateError, OptionError
 from img2plate.colour.palette_file import find_palette
 from img2plate.plate.plate import Plate
 from img2plate.ui.worktable.table import Table
@@ -80,6 +80,23 @@ def test_five_hundred_strokes_and_undos_end_where_they_began(
     for _ in range(at):
         table.step(project.id, table.projects.load(project.id).version, -1)
     assert table.projects.load(project.id).settings == {}
+    table.end()
+
+
+def test_a_stroke_need_not_wait_for_the_plate_with_the_last_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Table, "_want", lambda *_: None)  # no plate is ever made
+    table = Table(tmp_path, lambda *_: None, warm=False)
+    project = table.projects.begin("gull.png")
+    table.projects.adopt(project)
+    with pytest.raises(Img2PlateError, match="not made yet"):
+        table.touch(project.id, 1, runs({3: CODES[0]}))
+    with monkeypatch.context() as once:
+        once.setattr(table.shown, "facts", lambda *_: FACTS)
+        table.touch(project.id, 1, runs({3: CODES[0]}))
+    table.touch(project.id, 2, runs({4: CODES[1]}))
+    assert lies(table, project.id)[3:5] == [0, 1]
     table.end()
 
 

@@ -7,6 +7,7 @@ const UNSENT = STORE + ":unsent";
 const numberOf = new Map(tiles.map((tile, number) => [tile.name, number]));
 const agreed = done.map((steps) => new Set(steps)); // what the worktable had when it was last heard
 let version = 0, busy = false, ended = false;
+let isOurs = false; // what is kept as unsent: another page of this phone must not forget it
 const linked = document.createElement("p");
 linked.id = "linked";
 linked.className = "quiet";
@@ -31,12 +32,14 @@ function news(most = Infinity) {
 }
 function keepNews(unsent) {
   try {
-    if (isEmpty(unsent)) localStorage.removeItem(UNSENT);
-    else localStorage.setItem(UNSENT, JSON.stringify(unsent));
+    if (!isEmpty(unsent)) localStorage.setItem(UNSENT, JSON.stringify(unsent));
+    else if (isOurs) localStorage.removeItem(UNSENT);
+    isOurs = !isEmpty(unsent);
   } catch { /* the page has said that nothing is remembered */ }
 }
 function recallNews() {
   const { on, off } = JSON.parse(localStorage.getItem(UNSENT) || '{"on":{},"off":{}}');
+  isOurs = true;
   for (const [name, keys] of Object.entries(on)) for (const key of keys) agreed[numberOf.get(name)].delete(key);
   for (const [name, keys] of Object.entries(off)) for (const key of keys) agreed[numberOf.get(name)].add(key);
 }
@@ -88,7 +91,7 @@ async function exchange() {
   if (more) setTimeout(exchange, SOON);
 }
 
-try { recallNews(); } catch { keepNews({ on: {}, off: {} }); }
+try { recallNews(); } catch { isOurs = true; keepNews({ on: {}, off: {} }); }
 ticked = () => { keepNews(news()); exchange(); };
 setInterval(() => { if (!document.hidden) exchange(); }, EVERY);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) exchange(); });

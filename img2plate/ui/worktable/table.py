@@ -123,10 +123,11 @@ class Table:
 
         def wish(old: Settings, files: Files) -> Settings:
             facts = self.shown.facts(project_id, plate_key(old))
-            if not facts:
+            if facts is None and TOUCHED not in old:
                 raise Img2PlateError(NOT_MADE)
-            width, height = facts["size"]
-            return after_stroke(old, files, (width, height), stroke)
+            # A stroke may follow before the plate with the last one is made.
+            size = (facts["size"][0], facts["size"][1]) if facts else None
+            return after_stroke(old, files, size, stroke)
 
         self.change(project_id, version, wish)
 

@@ -141,16 +141,19 @@ def untouched(settings: Mapping[str, Any]) -> Settings:
 
 
 def after_stroke(
-    old: Settings, files: Files, size: tuple[int, int], stroke: Mapping[str, Any]
+    old: Settings, files: Files, size: tuple[int, int] | None, stroke: Mapping[str, Any]
 ) -> Settings:
     """Settings after a stroke on a plate of a size in beads. Raises OptionError.
 
-    What was done by hand to a plate of another size lies no more on this one, and is let go.
+    size: None for that of the strokes before. What was done by hand to a plate of another size
+    lies no more on this one, and is let go.
     """
-    touched = Touched.nothing(size)
-    if word := str(old.get(TOUCHED, "")):
-        before = Touched.read(files.path(word, TOUCHED).read_bytes())
-        touched = before if before.size == size else touched
+    word = str(old.get(TOUCHED, ""))
+    touched = Touched.read(files.path(word, TOUCHED).read_bytes()) if word else None
+    if touched is None or size not in (None, touched.size):
+        if size is None:
+            raise OptionError("cannot be known before the plate is made", field=TOUCHED)
+        touched = Touched.nothing(size)
     return {**old, TOUCHED: files.keep(NAME, touched.with_stroke(stroke).written())}
 
 

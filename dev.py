@@ -88,9 +88,9 @@ def worktable(*arguments: str) -> None:
 
 
 def test(*arguments: str) -> None:
-    """Run the tests, two at a time unless told otherwise."""
+    """Run the tests, three at a time unless told otherwise: those of the pages wait a lot."""
     ensure_browser()
-    run(BIN / "python", "-m", "pytest", *(arguments or ("-q", "-n", "2")))
+    run(BIN / "python", "-m", "pytest", *(arguments or ("-q", "-n", "3", "--dist", "worksteal")))
 
 
 def lint() -> None:

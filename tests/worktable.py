@@ -49,7 +49,7 @@ def browsing(chromium: Any, address: str, **how: Any) -> Iterator[Any]:
     def watch(page: Any) -> None:
         page.set_default_timeout(60_000)
         page.on("pageerror", lambda error: context.wrong.append(str(error)))
-        page.on("console", lambda m: context.wrong.append(m.text) if m.type == "error" else None)
+        page.on("console", lambda m: context.wrong.append(said(m)) if m.type == "error" else None)
         page.on(
             "request", lambda r: context.wrong.append(r.url) if not r.url.startswith(here) else None
         )
@@ -58,8 +58,13 @@ def browsing(chromium: Any, address: str, **how: Any) -> Iterator[Any]:
     page = context.new_page()
     page.goto(address)
     yield page
-    assert not context.wrong
+    assert not context.wrong, context.wrong
     context.close()
+
+
+def said(message: Any) -> str:
+    """What the console said, and of which address."""
+    return f"{message.text} {message.location.get('url', '')}"
 
 
 DROP = """async ([name, data]) => {

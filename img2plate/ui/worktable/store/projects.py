@@ -42,6 +42,10 @@ MOST_COLOURS = 60
 """The same of sheets of other colours, and of plates in few."""
 
 
+class NotMadeError(KeyError):
+    """The plate in hand is another by now, which is still being made."""
+
+
 class StaleError(Exception):
     """Somebody else has saved since."""
 

@@ -17,7 +17,8 @@ from starlette.staticfiles import StaticFiles
 from img2plate.base.errors import Img2PlateError
 from img2plate.base.files import explain
 from img2plate.typeset.look import font_file
-from img2plate.ui.worktable.store.projects import StaleError
+from img2plate.ui.worktable.shown import NOT_MADE
+from img2plate.ui.worktable.store.projects import NotMadeError, StaleError
 from img2plate.ui.worktable.web import (
     beads,
     boards,
@@ -82,6 +83,7 @@ def build(
     handlers: dict[Any, Callable[[Request, Any], Awaitable[Response]]] = {
         Img2PlateError: _told,
         StaleError: _stale,
+        NotMadeError: _not_made,
         KeyError: _not_there,
         OSError: _no_place,
     }
@@ -97,6 +99,13 @@ async def _told(_request: Request, error: Img2PlateError) -> Response:
 
 async def _stale(_request: Request, _error: StaleError) -> Response:
     return JSONResponse({"error": {"field": "", "words": ELSEWHERE}}, 409)
+
+
+async def _not_made(request: Request, _error: NotMadeError) -> Response:
+    """Who only looks gets nothing yet; who changes is told."""
+    if request.method == "GET":
+        return JSONResponse(None)
+    return JSONResponse({"error": {"field": "", "words": NOT_MADE}}, 400)
 
 
 async def _not_there(_request: Request, _error: KeyError) -> Response:

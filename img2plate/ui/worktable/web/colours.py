@@ -15,6 +15,7 @@ from starlette.routing import Route
 
 from img2plate.base.errors import OptionError
 from img2plate.plate.limits.rare import exchanged, merge_rare
+from img2plate.ui.worktable.store.projects import NotMadeError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import read_json, version
 from img2plate.ui.worktable.web.hand import cells_in_hand, plate_in_hand
@@ -106,7 +107,7 @@ def _number(word: Any) -> int:
 def merging(table: Table, project_id: str, fewer: int, cells: bool = False) -> dict[str, Any]:
     """What merging would change: from, to and beads of each rare colour; perhaps also the cells.
 
-    Raises KeyError when the plate is not made.
+    Raises NotMadeError.
     """
     plate = plate_in_hand(table, project_id)
     counts, beads = plate.counts(), plate.palette.beads
@@ -122,7 +123,7 @@ def merging(table: Table, project_id: str, fewer: int, cells: bool = False) -> d
 
 
 def take_merged(table: Table, project_id: str, version: int, fewer: int) -> None:
-    """Merge rare colours of the plate in hand. Raises StaleError, OptionError, KeyError."""
+    """Merge rare colours of the plate in hand. Raises StaleError, OptionError, NotMadeError."""
     plate = plate_in_hand(table, project_id)
     merged = merge_rare(plate, fewer)
     if not merged.changed:
@@ -131,11 +132,11 @@ def take_merged(table: Table, project_id: str, version: int, fewer: int) -> None
 
 
 def ways(table: Table, project_id: str) -> dict[str, Any]:
-    """Colourways of the plate in hand, begun when they are not there. Raises KeyError."""
+    """Colourways of the plate in hand, begun when they are not there. Raises NotMadeError."""
     hand = plate_key(table.projects.load(project_id).settings)
     document = table.projects.plate(project_id, hand) / PLATE
     if not document.is_file():
-        raise KeyError(hand)
+        raise NotMadeError(hand)
     key = key_of({"colourways of": hand})
     return _made(table, project_id, key, "make_colourways", (document,))
 

@@ -22,6 +22,7 @@ from img2plate.pipeline.options import palette_for
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import ScatterOptions, scatter
 from img2plate.typeset.symbols import symbols_for
+from img2plate.ui.worktable.store.projects import NotMadeError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import read_json, version
 from img2plate.ui.worktable.web.handlers import Worktable
@@ -69,7 +70,7 @@ def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, An
     """Companions over cells of the plate in hand: code to runs of cells, and a note.
 
     words: `wish` as `scatter` has it, `light` in degrees or None, `cells` as runs.
-    Raises OptionError, KeyError when the plate is not made.
+    Raises OptionError, NotMadeError.
     """
     plate = plate_in_hand(table, project_id)
     area = Touched.nothing(plate.size).with_stroke({"": words.get("cells")})
@@ -82,25 +83,30 @@ def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, An
 
 
 def plate_in_hand(table: Table, project_id: str) -> Plate:
-    """The plate in hand as it is saved. Raises KeyError when it is not made."""
+    """The plate in hand as it is saved. Raises NotMadeError."""
+    return in_hand(table, project_id)[1]
+
+
+def in_hand(table: Table, project_id: str) -> tuple[str, Plate]:
+    """Key and plate of what is in hand, as it is saved. Raises NotMadeError."""
     project = table.projects.load(project_id)
     key = plate_key(project.settings)
     folder = table.projects.plate(project_id, key)
     if not (folder / CELLS).is_file():
-        raise KeyError(key)
+        raise NotMadeError(key)
     options = read_settings(project.settings, table.projects.files(project_id))
     palette = palette_for(options.palette, options.pack.pitch_mm)
-    return Plate(np.load(folder / CELLS, allow_pickle=False), palette)
+    return key, Plate(np.load(folder / CELLS, allow_pickle=False), palette)
 
 
 def cells_in_hand(table: Table, project_id: str) -> dict[str, Any]:
     """The plate in hand: size, all beads of its palette, cells as base64 of int16, rows from top.
 
-    Raises KeyError when it is not made.
+    Raises NotMadeError.
     """
-    plate = plate_in_hand(table, project_id)
+    key, plate = in_hand(table, project_id)
     return {
-        "key": plate_key(table.projects.load(project_id).settings),
+        "key": key,
         "size": list(plate.size),
         "cells": base64.b64encode(plate.cells.astype("<i2").tobytes()).decode(),
         "beads": beads(plate),

@@ -55,7 +55,7 @@ export class Hand {
     this.loading = hand.key;
     try {
       const facts = await ask(`${this.desk.address}/cells`);
-      if (this.unsaved || this.loading !== hand.key) return;
+      if (!facts || this.unsaved || this.loading !== hand.key) return;
       this.key = facts.key;
       this.cells = new Cells(facts);
       this.drawn.show(this.cells, this.view);

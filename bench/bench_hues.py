@@ -14,13 +14,13 @@ from __future__ import annotations
 import numpy as np
 
 from img2plate.base.arrays import Floats
+from img2plate.colour.formulas import FORMULAS
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import linear2oklab, srgb2linear
 from img2plate.plate.shade.distinct import differences
 
 PALETTES = ("quay-24", "harbour-48", "sea-96")
-FORMULAS = ("hyab", "ciede2000", "cielab", "oklab")
 STEPS = 16
 VIVID = 0.12
 """Chroma in OKLab from which on a colour has a hue that is named at once; by eye."""

@@ -20,7 +20,9 @@ PALETTE = make_palette(8, seed=5)
 
 
 def mean_difference(grid: Grid, stock: Stock) -> float:
-    cells = shade_chosen(grid, PALETTE, ShadingOptions("none"), stock=stock).cells
+    cells = shade_chosen(
+        grid, PALETTE, ShadingOptions("none", difference="hyab"), stock=stock
+    ).cells
     off = differences(grid.rgb.reshape(-1, 3), PALETTE, "hyab")
     return float(off[np.arange(cells.size), cells.ravel()].mean())
 

@@ -10,6 +10,7 @@ from support import make_palette, read_table
 
 from img2plate.base.errors import OptionError
 from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_E_HyAB
+from img2plate.colour.formulas import delta_E_HyAB_hue, linear2lab_ok_hue
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab, linear2oklab
@@ -58,6 +59,7 @@ def test_any_palette_any_colours(count: int, size: int, seed: int) -> None:
         ("hyab", delta_E_HyAB, linear2lab),
         ("cielab", delta_E_CIE1976, linear2lab),
         ("oklab", delta_E_CIE1976, linear2oklab),
+        ("hyab-hue", delta_E_HyAB_hue, linear2lab_ok_hue),
     ],
 )
 def test_other_differences(difference: str, formula, space) -> None:

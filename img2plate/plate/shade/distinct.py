@@ -8,14 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Floats
-from img2plate.base.errors import OptionError
-from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_E_HyAB
+from img2plate.colour.formulas import find_formula
 from img2plate.colour.palette import Palette
-from img2plate.colour.spaces import linear2bytes, linear2lab, linear2oklab
+from img2plate.colour.spaces import linear2bytes
 
 MOST_DISTINCT = 40_000
 """Beyond so many, colours that share the upper five bits of each channel count as one."""
-_FORMULAS = {"ciede2000": delta_E_CIE2000, "hyab": delta_E_HyAB}
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,9 +48,6 @@ def differences(linear: Floats, palette: Palette, difference: str) -> NDArray[np
 
     Raises OptionError for an unknown one.
     """
-    if difference not in (*_FORMULAS, "cielab", "oklab"):
-        raise OptionError("is unknown", field="difference", value=difference)
-    to_space = linear2oklab if difference == "oklab" else linear2lab
-    beads = palette.oklab if difference == "oklab" else palette.lab
-    formula = _FORMULAS.get(difference, delta_E_CIE1976)
-    return np.asarray(formula(to_space(linear)[:, None], beads[None]), dtype=np.float64)
+    formula = find_formula(difference)
+    colours, beads = formula.to_space(linear), formula.to_space(palette.linear)
+    return np.asarray(formula.pairs(colours[:, None], beads[None]), dtype=np.float64)

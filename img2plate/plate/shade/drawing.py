@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Floats, Mask
+from img2plate.colour.formulas import find_formula
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import linear2lab
 from img2plate.image.grid import Grid
@@ -14,15 +15,13 @@ from img2plate.plate.shade.distinct import differences, distinct_colours
 
 GREY_CHROMA, GREY_BEAD = 5.0, 10.0
 """A colour of so little chroma (CIELAB) gets a bead of at most so much, as in the search."""
-_FURTHER = {"hyab": 12.0, "cielab": 12.0, "ciede2000": 8.0, "oklab": 0.08}
-"""What a neutral bead may be further off than the nearest, by formula."""
 
 
 def match_drawing(
     grid: Grid,
     palette: Palette,
     *,
-    difference: str = "hyab",
+    difference: str = "hyab-hue",
     keep_apart: float = KEEP_APART_DE,
 ) -> tuple[Cells, tuple[str, ...]]:
     """(h, w) int16 nearest beads, one bead a flat colour, and notes on colours that became one.
@@ -56,7 +55,7 @@ def nearest_neutral(linear: Floats, palette: Palette, difference: str) -> NDArra
     least = off.min(axis=1, keepdims=True)
     refused = _colourful(linear2lab(wanted.linear), palette)
     allowed = np.where(refused, np.inf, off)
-    near = allowed.min(axis=1, keepdims=True) <= least + _FURTHER[difference]
+    near = allowed.min(axis=1, keepdims=True) <= least + find_formula(difference).grey_slack
     best = np.where(near, allowed, off).argmin(axis=1).astype(np.int16)
     return np.asarray(best[wanted.where])
 

@@ -6,15 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Floats
-from img2plate.base.errors import OptionError
-from img2plate.colour.difference import delta_E_CIE1976, delta_E_CIE2000, delta_E_HyAB
+from img2plate.colour.difference import delta_E_CIE2000, delta_E_HyAB
+from img2plate.colour.formulas import HUE_WEIGHT, Formula, delta_E_HyAB_hue, find_formula
 from img2plate.colour.palette import Palette
-from img2plate.colour.spaces import linear2lab, linear2oklab
 
-DIFFERENCES = ("ciede2000", "hyab", "cielab", "oklab")
 FEW_PAIRS = 100_000
 """Up to so many pairs numpy does at once, sooner than the compiled loops are loaded."""
-_FORMULAS = {"ciede2000": delta_E_CIE2000, "hyab": delta_E_HyAB}
 
 
 def nearest(
@@ -24,18 +21,15 @@ def nearest(
 
     Raises OptionError for an unknown difference.
     """
-    if difference not in DIFFERENCES:
-        raise OptionError(f"difference {difference!r} is none of {', '.join(DIFFERENCES)}")
+    formula = find_formula(difference)
     flat = np.asarray(linear, dtype=np.float64).reshape(-1, 3)
-    to_space = linear2oklab if difference == "oklab" else linear2lab
-    beads = palette.oklab if difference == "oklab" else palette.lab
+    beads = formula.to_space(palette.linear)
     distinct, where = _distinct(flat, FEW_PAIRS // len(palette))
     if distinct is not None:
-        formula = _FORMULAS.get(difference, delta_E_CIE1976)
-        all_pairs = formula(to_space(distinct)[:, None, :], beads[None, :, :])
+        all_pairs = formula.pairs(formula.to_space(distinct)[:, None, :], beads[None, :, :])
         found = all_pairs.argmin(axis=1).astype(np.int16)[where]
     else:
-        found = _by_loops(to_space(flat), beads, difference)
+        found = _by_loops(formula.to_space(flat), beads, formula)
     return np.asarray(found.reshape(np.shape(linear)[:-1]), dtype=np.int16)
 
 
@@ -51,11 +45,14 @@ def _distinct(
     return (colours[first] if len(first) <= most else None), where
 
 
-def _by_loops(colours: Floats, beads: NDArray[np.float64], difference: str) -> NDArray[np.int16]:
+def _by_loops(colours: Floats, beads: Floats, formula: Formula) -> NDArray[np.int16]:
     """Compiled loops over colours and beads (n, 3) in one space."""
-    from img2plate.plate.shade.match_loops import nearest_ciede2000, nearest_plain
+    from img2plate.plate.shade.match_loops import nearest_ciede2000, nearest_hue, nearest_plain
 
     points: NDArray[np.float64] = np.ascontiguousarray(colours, dtype=np.float64)
-    if difference == "ciede2000":
-        return nearest_ciede2000(points, np.ascontiguousarray(beads))
-    return nearest_plain(points, np.ascontiguousarray(beads), difference == "hyab")
+    targets: NDArray[np.float64] = np.ascontiguousarray(beads, dtype=np.float64)
+    if formula.pairs is delta_E_CIE2000:
+        return nearest_ciede2000(points, targets)
+    if formula.pairs is delta_E_HyAB_hue:
+        return nearest_hue(points, targets, HUE_WEIGHT)
+    return nearest_plain(points, targets, formula.pairs is delta_E_HyAB)

@@ -175,3 +175,25 @@ def nearest_plain(
                 best, place = d, k
         found[i] = place
     return found
+
+
+@compiled_parallel
+def nearest_hue(
+    colours: NDArray[np.float64], beads: NDArray[np.float64], weight: float
+) -> NDArray[np.int16]:
+    """Nearest by `delta_E_HyAB_hue` with its hue weight; of equals, the first."""
+    square = weight * weight
+    chromas = np.hypot(beads[:, 1], beads[:, 2])
+    found = np.empty(len(colours), dtype=np.int16)
+    for i in prange(len(colours)):
+        best, place = np.inf, 0
+        chroma = hypot(colours[i, 1], colours[i, 2])
+        for k in range(len(beads)):
+            d1, d2 = colours[i, 1] - beads[k, 1], colours[i, 2] - beads[k, 2]
+            dc = chroma - chromas[k]
+            bent = square * (d1 * d1 + d2 * d2) - (square - 1) * dc * dc
+            d = abs(colours[i, 0] - beads[k, 0]) + sqrt(max(bent, 0.0))
+            if d < best:
+                best, place = d, k
+        found[i] = place
+    return found

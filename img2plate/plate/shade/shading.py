@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Cells, Floats, Mask
 from img2plate.base.errors import OptionError
 from img2plate.base.near import did_you_mean
+from img2plate.colour.formulas import find_formula
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
@@ -21,7 +22,7 @@ from img2plate.plate.shade.apart import KEEP_APART_DE
 from img2plate.plate.shade.diffuse import KERNELS, diffuse
 from img2plate.plate.shade.drawing import match_drawing
 from img2plate.plate.shade.looks import BALANCED, FEW_PRICE, LOOKS, Aim, aim_for
-from img2plate.plate.shade.match import DIFFERENCES, nearest
+from img2plate.plate.shade.match import nearest
 from img2plate.plate.shade.ordered import dither_ordered
 from img2plate.plate.shade.sprite import drawn_cells, match_sprite
 from img2plate.plate.shade.tidy import tidy
@@ -34,8 +35,9 @@ MASKS: dict[str, Callable[[], NDArray[np.int32]]] = {
 }
 SHADINGS = ("none", *KERNELS, *MASKS, "search")
 WITHOUT_STRENGTH = ("none", "search")
-DEFAULT_DIFFERENCE = "hyab"
-"""What measures best of all four on photos (bench/bench_shading.py)."""
+DEFAULT_DIFFERENCE = "hyab-hue"
+"""What keeps hues (bench/bench_hues.py: `hyab` in CIELAB, which measured best before, turns clear
+blues to violet); on photos and drawings it measures as well (bench/bench_shading.py)."""
 FEW_SPECKS = 0.05
 """Share of specks that `few` leaves after shadings that do not know a price on them."""
 _MOST_TRIED = 2500
@@ -82,9 +84,7 @@ class ShadingOptions:
                 value=self.shading,
                 remedy=did_you_mean(self.shading, SHADINGS),
             )
-        if self.difference not in DIFFERENCES:
-            names = ", ".join(DIFFERENCES)
-            raise OptionError(f"is none of {names}", field="difference", value=self.difference)
+        find_formula(self.difference)
         if not 0 <= self.strength <= 1:
             raise OptionError("is not from 0 to 1", field="strength", value=self.strength)
         if self.strength != 1 and self.shading in WITHOUT_STRENGTH:

@@ -20,7 +20,7 @@ def match_sprite(
     grid: Grid,
     palette: Palette,
     *,
-    difference: str = "hyab",
+    difference: str = "hyab-hue",
     keep_apart: float = KEEP_APART_DE,
 ) -> tuple[Cells, tuple[str, ...]]:
     """(h, w) int16 nearest beads, one bead a colour, and notes on colours that became one.

@@ -42,11 +42,11 @@ SAME_SHADING = [
     ),
     _option(
         "--difference",
-        type=Suggested("difference", "hyab", "ciede2000", "cielab", "oklab"),
-        default="hyab",
+        type=Suggested("difference", "hyab-hue", "hyab", "ciede2000", "cielab", "oklab"),
+        default="hyab-hue",
         show_default=True,
         metavar="NAME",
-        help="How --shading none compares colours: hyab, ciede2000, cielab or oklab.",
+        help="How --shading none compares colours: hyab-hue, hyab, ciede2000, cielab or oklab.",
     ),
     _option(
         "--keep-apart",

@@ -30,6 +30,7 @@ from img2plate.plate.shade.viewing import Viewing
 DISTANCES = (2.0, 1.0, 4.0)
 OURS = {
     "none": ShadingOptions("none"),
+    "none, hyab": ShadingOptions("none", difference="hyab"),
     "none, cielab": ShadingOptions("none", difference="cielab"),
     "none, ciede2000": ShadingOptions("none", difference="ciede2000"),
     "none, oklab": ShadingOptions("none", difference="oklab"),

@@ -2,10 +2,10 @@
 
 `hyab-hue` is our own: HyAB (S. Abasi, M. Amani Tehran, M. D. Fairchild, Color Research and
 Application 45(2), 208-223, 2020) of lightness and chroma as CIELAB has them and hue as OKLab has it
-(B. Ottosson, 2020). CIELAB's lines of one hue bend between blue and violet (P.-C. Hung, R. S. Berns,
-Color Research and Application 20, 285-295, 1995), so that the nearest bead of a clear blue is often
-violet; OKLab's are straight, but its chromas make olive of a muted green and orange of a light red.
-Both were seen on plates; `bench/bench_hues.py` has the figures.
+(B. Ottosson, 2020). CIELAB's lines of one hue bend between blue and violet (P.-C. Hung, R. S.
+Berns, Color Research and Application 20, 285-295, 1995), so that the nearest bead of a clear blue
+is often violet. OKLab's are straight, but its chromas make olive of a muted green and orange of a
+light red. Both were seen on plates; `bench/bench_hues.py` has the figures.
 """
 
 from __future__ import annotations

@@ -36,8 +36,8 @@ MASKS: dict[str, Callable[[], NDArray[np.int32]]] = {
 SHADINGS = ("none", *KERNELS, *MASKS, "search")
 WITHOUT_STRENGTH = ("none", "search")
 DEFAULT_DIFFERENCE = "hyab-hue"
-"""What keeps hues best (bench/bench_hues.py) of those that measure well: on six photos its look error
-is 1 to 3 % above that of `hyab`, which turns clear blues to violet, and far below the others'."""
+"""What keeps hues best (bench/bench_hues.py) of those that measure well: on six photos its look
+error is 1 to 3 % above that of `hyab`, which turns clear blues to violet."""
 FEW_SPECKS = 0.05
 """Share of specks that `few` leaves after shadings that do not know a price on them."""
 _MOST_TRIED = 2500

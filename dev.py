@@ -6,6 +6,7 @@
     python3 dev.py lint        ruff, mypy, and the documents without a warning
     python3 dev.py docs        the documents as pages, in build/docs
     python3 dev.py bench       the benchmarks, one after the other
+    python3 dev.py soak        the tests of damaged files and faults, for long
 
 Each builds .venv when it is missing or pyproject.toml changed, and says first what it installs.
 Standard library only, as it runs before anything is installed.
@@ -93,6 +94,12 @@ def test(*arguments: str) -> None:
     run(BIN / "python", "-m", "pytest", *(arguments or ("-q", "-n", "3", "--dist", "worksteal")))
 
 
+def soak(*arguments: str) -> None:
+    """Run the tests that grow with time, for an hour or so: 100,000 damaged files a reader."""
+    more = arguments or ("--inputs", "100000", "-n", "2")
+    run(BIN / "python", "-m", "pytest", "-q", "tests/fuzz", *more)
+
+
 def lint() -> None:
     """Check style and types."""
     run(BIN / "ruff", "check", ".")
@@ -119,7 +126,7 @@ def main() -> None:
     """Pick the verb."""
     verbs = {
         "demo": demo, "worktable": worktable, "test": test, "lint": lint, "docs": docs,
-        "bench": bench,
+        "bench": bench, "soak": soak,
     }  # fmt: skip
     name, *rest = sys.argv[1:] or [""]
     if name not in verbs:

@@ -25,6 +25,11 @@ QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
          "--no-first-run", "--disable-component-update"]  # fmt: skip
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How many damaged files each reader gets."""
+    parser.addoption("--inputs", default="2000", help="damaged files for each reader")
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip the page tests where no Chromium is; with CI set they fail instead."""
     if CHROMIUM or os.environ.get("CI"):

@@ -11,6 +11,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from img2plate.base.bead import BeadSize, bead_size_for
@@ -48,8 +49,9 @@ def find_palette(name_or_file: str) -> Palette:
     if name_or_file in bundled_names():
         return read_palette(palettes_folder() / f"{name_or_file}.csv")
     path = Path(name_or_file)
-    if path.exists():
-        return read_palette(path)
+    with suppress(OSError):  # a name that is too long to be a file's
+        if path.exists():
+            return read_palette(path)
     raise PaletteError(
         f"no palette {name_or_file!r}: neither a file nor one of {', '.join(bundled_names())}",
         remedy=did_you_mean(name_or_file, bundled_names()),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,7 +38,10 @@ def read_png(path: Path, *, most_megapixels: float = 4.0) -> Png:
     from PIL import Image
 
     try:
-        with Image.open(io.BytesIO(path.read_bytes()), formats=("PNG",)) as image:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of sizes, which are refused below
+            opened = Image.open(io.BytesIO(path.read_bytes()), formats=("PNG",))
+        with opened as image:
             if image.width * image.height > most_megapixels * 1e6:
                 raise PictureError(
                     f"{path}: {image.width} x {image.height} pixels are too many for a plate"

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,8 +18,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
-from img2plate.base.errors import OptionError, PictureError
+from img2plate.base.errors import Img2PlateError, OptionError, PictureError
 from img2plate.image.jpeg.source import JpegSource
+from img2plate.image.silent import silent_libraries
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -27,6 +30,8 @@ _ORIENTATION = 0x0112
 """EXIF's tag of how the camera was held."""
 MAX_MEGAPIXELS = 120.0
 """Default limit: such a picture takes about 2 GB to read."""
+MOST_PIXELS_A_BYTE = 10_000
+"""A PNG of one bit a pixel, all alike, has 8,256 (deflate packs at most 1,032 bytes into one)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,21 +67,30 @@ def read_picture(
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd metadata that does not matter here.
         image = _open(path, data, max_megapixels)
-        notes = _frames_note(image, frame)
-        try:
+        with _damage_told(path), silent_libraries(data):
+            notes = _frames_note(image, frame)
             if frame is not None:
                 image.seek(frame - 1)
             image.load()
             pixels, more = _to_srgb(image)
-        except (OSError, SyntaxError, ValueError, EOFError) as error:
-            raise PictureError(
-                f"{path}: the picture is damaged or cut off ({_reason(error)}); get it again"
-            ) from error
     if not pixels[..., 3].any():
         raise PictureError(f"{path}: the picture is fully transparent, so there is nothing to make")
     return Picture(
         pixels, path.name, (*notes, *more), _jpeg_source(image, data), _is_lossy(image, data)
     )
+
+
+@contextmanager
+def _damage_told(path: Path) -> Iterator[None]:
+    """Turn what decoders raise over a damaged file, which can be anything, into a PictureError."""
+    try:
+        yield
+    except Img2PlateError:
+        raise
+    except Exception as error:
+        raise PictureError(
+            f"{path}: the picture is damaged or cut off ({_reason(error)}); get it again"
+        ) from error
 
 
 def _jpeg_source(image: Image.Image, data: bytes) -> JpegSource | None:
@@ -105,17 +119,23 @@ def _read_bytes(path: Path) -> bytes:
 
 def _open(path: Path, data: bytes, max_megapixels: float) -> Image.Image:
     """Read the head of the file and refuse what is no picture, or too large a one."""
-    from PIL import Image, UnidentifiedImageError
+    from PIL import Image
 
     # Pillow's own limit knows no option to name; the check below stands in for it.
     limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
     try:
-        image: Image.Image = Image.open(io.BytesIO(data), formats=FORMATS)
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError):
+        with silent_libraries(data):
+            image: Image.Image = Image.open(io.BytesIO(data), formats=FORMATS)
+    except Exception:  # damaged heads end in errors of any kind
         image = _open_deep_tiff(path, data)
     finally:
         Image.MAX_IMAGE_PIXELS = limit
     width, height = image.size
+    if width * height > MOST_PIXELS_A_BYTE * len(data):
+        raise PictureError(
+            f"{path}: says it has {width} x {height} pixels, which {len(data):,} bytes cannot hold;"
+            " get it again"
+        )
     if width * height > max_megapixels * 1e6:
         raise PictureError(
             f"{path}: {width} x {height} pixels is over the limit of {max_megapixels:g} megapixels",
@@ -132,7 +152,8 @@ def _open_deep_tiff(path: Path, data: bytes) -> Image.Image:
     if data[:4] in (b"II*\0", b"MM\0*"):
         import cv2
 
-        deep = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
+        with silent_libraries(data):
+            deep = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
         if deep is not None and deep.dtype == np.uint16 and deep.ndim == 3:
             order = [2, 1, 0, 3][: deep.shape[2]]
             return Image.fromarray(_deep2bytes(deep[..., order]))
@@ -148,7 +169,10 @@ def _is_lossy(image: Image.Image, data: bytes) -> bool:
 
 def frame_count(path: Path, *, max_megapixels: float = MAX_MEGAPIXELS) -> int:
     """How many frames an animation has; 1 for any other picture. Raises PictureError."""
-    return _frames(_open(path, _read_bytes(path), max_megapixels))
+    data = _read_bytes(path)
+    image = _open(path, data, max_megapixels)
+    with _damage_told(path), silent_libraries(data):
+        return _frames(image)
 
 
 def _frames(image: Image.Image) -> int:

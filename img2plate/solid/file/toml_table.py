@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable
 from difflib import get_close_matches
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -87,7 +88,7 @@ class Table:
         if value == ():
             return None
         good = isinstance(value, list) and len(value) == count
-        if not good or not all(type(n) in (int, float) and n > 0 for n in value):
+        if not good or not all(type(n) in (int, float) and 0 < n < inf for n in value):
             raise self.error(key, f"{value!r} is not {count} lengths in mm over 0")
         return tuple(float(n) for n in value)
 

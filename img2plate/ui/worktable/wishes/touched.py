@@ -56,7 +56,7 @@ class Touched:
             if not 0 < width * height <= MOST_CELLS:
                 raise ValueError
             return cls.nothing((width, height)).with_stroke(about["beads"])
-        except (ValueError, KeyError, TypeError):
+        except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
             raise OptionError("cannot be read", field="touched") from None
 
     def written(self) -> bytes:

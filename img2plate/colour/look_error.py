@@ -190,12 +190,26 @@ def blur(
     out = np.zeros_like(plane)
     for weight, spread in gaussians:
         samples = spread / degrees_per_sample
-        if samples > _WIDE_CELLS * per_cell:
+        if is_wide(samples, per_cell):
             blurred = _blur_wide(plane, samples, per_cell)
         else:
             blurred = _gauss(plane, samples)
         out += np.float32(weight / total) * blurred
     return out
+
+
+def is_wide(samples: float, per_cell: int) -> bool:
+    """Whether a Gaussian so many samples wide is smooth over a cell, and applied to cell means."""
+    return samples > _WIDE_CELLS * per_cell
+
+
+def kernel(spread: float, longest: int) -> Floats:
+    """(2 n + 1, 1) a Gaussian of a standard deviation in samples, for a plane of that long side."""
+    import cv2
+
+    # Beyond the plate's own size a mirrored picture is flat: a longer kernel adds only time.
+    reach = max(1, int(min(4 * spread, 3 * longest) + 0.5))
+    return np.asarray(cv2.getGaussianKernel(2 * reach + 1, spread))
 
 
 def _blur_wide(plane: NDArray[np.float32], samples: float, per_cell: int) -> NDArray[np.float32]:
@@ -212,10 +226,8 @@ def _gauss(plane: NDArray[np.float32], spread: float) -> NDArray[np.float32]:
     """Gaussian of a standard deviation in samples, mirrored at the border."""
     import cv2
 
-    # Beyond the plate's own size a mirrored picture is flat: a longer kernel adds only time.
-    reach = max(1, int(min(4 * spread, 3 * max(plane.shape)) + 0.5))
-    size = (2 * reach + 1, 2 * reach + 1)
-    blurred = cv2.GaussianBlur(plane, size, spread, borderType=cv2.BORDER_REFLECT)
+    taps = kernel(spread, max(plane.shape))
+    blurred = cv2.sepFilter2D(plane, -1, taps, taps, borderType=cv2.BORDER_REFLECT)
     return np.asarray(blurred, np.float32)
 
 

@@ -46,7 +46,7 @@ class Draft:
 
     def looks(self) -> Looks:
         """How it looks beside the picture that was given."""
-        per_cell = _affordable(self.view.per_cell, self.plate.cells.size)
+        per_cell = affordable(self.view.per_cell, self.plate.cells.size)
         picture = self.picture(per_cell).rgb
         return measure_looks(picture, self.plate.linear(), self.plate.cells, self.view)
 
@@ -95,7 +95,7 @@ def draft_plate(
     size = target.grid.cover.size
     viewing = Viewing(
         view,
-        lambda per_cell: picture(_affordable(per_cell, size)),
+        lambda per_cell: picture(affordable(per_cell, size)),
         _watch(tell, options.shading.resolved(target.grid.kind).shading),
         so_far=so_far and (lambda cells: so_far(Plate(cells.copy(), palette, name))),
         stated=options.viewing_distance_m is not None,
@@ -186,6 +186,6 @@ def _view(target: Target, palette: Palette, distance_m: float | None) -> View:
     return View(distance_m, palette.pitch_mm)
 
 
-def _affordable(per_cell: int, cells: int) -> int:
+def affordable(per_cell: int, cells: int) -> int:
     """Samples a cell's side that memory allows for so many cells; a multiple of 3."""
     return min(per_cell, max(3, int((MOST_LOOK_SAMPLES / cells) ** 0.5) // 3 * 3))

@@ -31,6 +31,8 @@ TIDY_EVERY = 32
 """Saves after which old plates and files are looked for."""
 FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 """What goes first in a lane."""
+ASKED = ("warm_up", "list_pages", "draw_page", "make_look", "measure_look")
+"""Tasks that pages are told nothing of: who asked waits for them."""
 
 
 class Table:
@@ -263,8 +265,8 @@ class Table:
 
     def _changed(self, job: Job) -> None:
         """Tell the pages how far a job is."""
-        if job.task in ("warm_up", "list_pages", "draw_page"):
-            return  # who asked waits for it
+        if job.task in ASKED:
+            return
         what = {"make_pack": "pack", "propose_plates": "proofs"}
         event = {
             "what": "plate" if job.makes_plate else what.get(job.task, job.task)

@@ -14,20 +14,22 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from img2plate.base.errors import OptionError
 from img2plate.colour.colour_vision import MACHADO_2009, grey_print, simulate
 from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import linear2srgb, srgb2hex
+from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.options import palette_for
 from img2plate.plate.plate import Plate
-from img2plate.plate.scatter import ScatterOptions, scatter
+from img2plate.plate.scatter import ScatterOptions, parse_wish, scatter
 from img2plate.typeset.symbols import symbols_for
 from img2plate.ui.worktable.store.projects import NotMadeError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import read_json, version
 from img2plate.ui.worktable.web.handlers import Worktable
 from img2plate.ui.worktable.wishes.of_the_pack import plate_key
-from img2plate.ui.worktable.wishes.settings import read_settings
+from img2plate.ui.worktable.wishes.settings import TOUCHED, owned_path, read_settings
 from img2plate.ui.worktable.wishes.touched import Touched, stroke_to
 from img2plate.ui.worktable.work.cut import CELLS
 
@@ -67,19 +69,34 @@ def routes(here: Worktable) -> list[Route]:
 
 
 def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, Any]:
-    """Companions over cells of the plate in hand: code to runs of cells, and a note.
+    """Companions over cells of the plate in hand: code to runs of cells, and notes.
 
-    words: `wish` as `scatter` has it, `light` in degrees or None, `cells` as runs.
-    Raises OptionError, NotMadeError.
+    words: `wishes` as `scatter` has them, `light` in degrees or None, `cells` as runs. Of several
+    wishes those that cannot be are told in the notes. Raises OptionError, NotMadeError.
     """
     plate = plate_in_hand(table, project_id)
     area = Touched.nothing(plate.size).with_stroke({"": words.get("cells")})
-    light = words.get("light")
-    how = ScatterOptions(
-        (str(words.get("wish", ""))[:80],), None if light is None else float(light)
-    )
-    done = scatter(plate, how, area.cells.reshape(plate.cells.shape) > 0)
-    return {"cells": stroke_to(plate, done.plate.cells), "notes": list(done.notes)}
+    light = None if words.get("light") is None else float(words["light"])
+    wishes, notes = _possible([str(w)[:80] for w in words.get("wishes") or [""]], plate.palette)
+    where = area.cells.reshape(plate.cells.shape) > 0
+    done = scatter(plate, ScatterOptions(tuple(wishes), light), where)
+    return {"cells": stroke_to(plate, done.plate.cells), "notes": [*done.notes, *notes]}
+
+
+def _possible(wishes: list[str], palette: Palette) -> tuple[list[str], list[str]]:
+    """The wishes that can be, and what is wrong with the others. Raises OptionError for none."""
+    possible, notes = [], []
+    for wish in wishes:
+        try:
+            parse_wish(wish, palette)
+            possible.append(wish)
+        except OptionError:
+            if len(wishes) == 1:
+                raise
+            notes.append(f"{wish.partition(':')[0]}: nothing strewn; it has no companion")
+    if not possible:
+        raise OptionError("none of these colours has a companion", field="scatter")
+    return possible, notes
 
 
 def plate_in_hand(table: Table, project_id: str) -> Plate:
@@ -110,7 +127,29 @@ def cells_in_hand(table: Table, project_id: str) -> dict[str, Any]:
         "size": list(plate.size),
         "cells": base64.b64encode(plate.cells.astype("<i2").tobytes()).decode(),
         "beads": beads(plate),
+        **owned(table, project_id),
+        "lost": lost(table, project_id, plate),
     }
+
+
+def owned(table: Table, project_id: str) -> dict[str, Any]:
+    """Beads owned by code, None without a stock, and the percentage of spare ones."""
+    settings = table.projects.load(project_id).settings
+    files = table.projects.files(project_id)
+    path = owned_path(settings, files)
+    stock = None if path is None else read_stock(path).counts
+    spare = read_settings(settings, files).pack.spare_percent
+    return {"owned": stock, "spare_percent": spare}
+
+
+def lost(table: Table, project_id: str, plate: Plate) -> dict[str, Any]:
+    """What was touched by hand and lies no more on the plate: of which size, and which cells."""
+    word = table.projects.load(project_id).settings.get(TOUCHED)
+    if not word:
+        return {"size": list(plate.size), "cells": {}}
+    path = table.projects.files(project_id).path(str(word), TOUCHED)
+    touched = Touched.read(path.read_bytes())
+    return {"size": list(touched.size), "cells": touched.lost_on(plate).runs()}
 
 
 def beads(plate: Plate) -> list[dict[str, Any]]:

@@ -105,27 +105,38 @@ class Touched:
 
     def laid_on(self, plate: Plate) -> tuple[Plate, str]:
         """The plate with these beads, and what could not be kept, in words; empty when all was."""
-        many = int(np.count_nonzero(self.cells))
+        lost = self.lost_on(plate)
+        words = self._lost_words(lost, plate)
+        if plate.size != self.size:
+            return plate, words
+        places = _places(plate)
+        table = np.array([EMPTY, *(places.get(code, EMPTY) for code in self.codes)], np.int16)
+        kept = (self.cells > 0) & (lost.cells == 0)
+        cells = np.where(kept, table[self.cells], plate.cells.ravel()).reshape(plate.cells.shape)
+        return replace(plate, cells=np.asarray(cells, np.int16)), words
+
+    def lost_on(self, plate: Plate) -> Touched:
+        """What of these does not lie on a plate: all, on one of another size."""
+        if plate.size != self.size:
+            return self
+        gone = [place for place, code in enumerate(self.codes, 1) if code not in _places(plate)]
+        return replace(self, cells=np.where(np.isin(self.cells, gone), self.cells, np.int16(0)))
+
+    def _lost_words(self, lost: Touched, plate: Plate) -> str:
+        """Say what was lost; nothing when nothing was."""
+        many = _cells(int(np.count_nonzero(lost.cells)))
         if plate.size != self.size:
             old, new = ("{} x {}".format(*size) for size in (self.size, plate.size))
-            return (
-                plate,
-                f"what was touched by hand ({_cells(many)}) was for {old} beads, these are {new}",
-            )
-        places = {bead.code: place for place, bead in enumerate(plate.palette.beads)}
-        gone = [code for code in self.runs() if code != NONE and code not in places]
-        table = np.array([EMPTY, *(places.get(code, EMPTY) for code in self.codes)], np.int16)
-        kept = self.cells > 0
-        for code in gone:
-            kept &= self.cells != self.codes.index(code) + 1
-        cells = np.where(kept, table[self.cells], plate.cells.ravel()).reshape(plate.cells.shape)
-        words = ""
-        if gone:
-            lost = many - int(np.count_nonzero(kept))
-            words = (
-                f"touched by hand, but in colours that are not here ({_cells(lost)}): {_few(gone)}"
-            )
-        return replace(plate, cells=np.asarray(cells, np.int16)), words
+            return f"what was touched by hand ({many}) was for {old} beads, these are {new}"
+        gone = list(lost.runs())
+        if not gone:
+            return ""
+        return f"touched by hand, but in colours that are not here ({many}): {_few(gone)}"
+
+
+def _places(plate: Plate) -> dict[str, int]:
+    """Which bead of a plate's palette each code is, that of no bead too."""
+    return {NONE: EMPTY} | {bead.code: place for place, bead in enumerate(plate.palette.beads)}
 
 
 def stroke_to(plate: Plate, cells: Cells) -> Runs:

@@ -20,6 +20,7 @@ from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 from img2plate.ui.worktable.work.card import measure_card
 from img2plate.ui.worktable.work.colours import make_colourways, make_few
 from img2plate.ui.worktable.work.kept import PLATE
+from img2plate.ui.worktable.work.look import make_look, measure_look
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
 from img2plate.ui.worktable.work.plates import make_plate, make_plate_anyway
 from img2plate.ui.worktable.work.reading import read_once
@@ -90,6 +91,8 @@ TASKS: dict[str, Callable[..., Any]] = {
         draw_page,
         make_colourways,
         make_few,
+        make_look,
+        measure_look,
         warm_up,
     )
 }

@@ -5,8 +5,10 @@
 export const NONE = -1;
 
 export class Cells {
-  // facts: { size: [width, height], beads: [{ code, name, hex, sign }], cells: base64 of int16, little end first }.
-  constructor({ size, beads, cells }) {
+  // facts: { size: [width, height], beads: [{ code, name, hex, sign }], cells: base64 of int16, little end first,
+  // owned: beads by code or null, spare_percent }.
+  constructor({ size, beads, cells, owned, spare_percent }) {
+    Object.assign(this, { owned, spare: spare_percent, heard: () => {} });
     [this.width, this.height] = size;
     this.beads = beads;
     const bytes = Uint8Array.from(atob(cells), (letter) => letter.charCodeAt(0));
@@ -29,6 +31,7 @@ export class Cells {
       back.set(cell, this.at[cell]);
       this.at[cell] = bead;
     }
+    this.heard();
     return back;
   }
 
@@ -55,17 +58,33 @@ export class Cells {
   read(runs) {
     const stroke = new Map();
     for (const [code, list] of Object.entries(runs)) {
-      for (let i = 0; i < list.length; i += 2) {
-        for (let cell = list[i]; cell < list[i] + list[i + 1]; cell += 1) stroke.set(cell, code ? this.places.get(code) : NONE);
-      }
+      for (const cell of Cells.numbers(list)) stroke.set(cell, code ? this.places.get(code) : NONE);
     }
     return stroke;
+  }
+
+  // Cells of runs: starts and lengths by turns.
+  static numbers(list) {
+    const found = [];
+    for (let i = 0; i < list.length; i += 2) for (let j = 0; j < list[i + 1]; j += 1) found.push(list[i] + j);
+    return found;
   }
 
   counts() {
     const found = new Map();
     for (const bead of this.at) if (bead !== NONE) found.set(bead, (found.get(bead) ?? 0) + 1);
     return found;
+  }
+
+  // Colours of which more beads are wanted than are owned, spare ones too: [code, beads], most first; null
+  // without a stock. As the pipeline counts them.
+  short(counts) {
+    if (!this.owned) return null;
+    const missing = [...counts].map(([bead, many]) => {
+      const { code } = this.beads[bead];
+      return [code, many + Math.ceil(Math.round(many * this.spare * 1e4) / 1e6) - (this.owned[code] ?? 0)];
+    });
+    return missing.filter(([, many]) => many > 0).sort(([, one], [, other]) => other - one);
   }
 
   // Beads without a neighbour of their own colour.

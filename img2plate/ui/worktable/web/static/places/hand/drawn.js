@@ -3,6 +3,7 @@ const MOST_ZOOM = 48;  // pixels of a bead
 const LINES_FROM = 7;  // pixels of a bead from which on rows can be counted
 const HOLES_FROM = 12;
 const TEN = 10;
+const INK = "#1d2b33", ACCENT = "#b5452e";  // on paper by day and by night: the plate has its own ground
 
 export class Drawn {
   constructor(canvas) {
@@ -14,7 +15,7 @@ export class Drawn {
     this.wanted = false;
     this.cells = null;
     this.picture = null;  // { image, box: [x, y, width, height] of what the plate shows, in the image's pixels, share }
-    this.marks = { hand: null, box: null, lost: [] };
+    this.marks = { hand: null, box: null, lost: null, loose: [], picked: null };
   }
 
   // Show a plate in the colours of a way of seeing; the view stays when it has the same size.
@@ -148,19 +149,58 @@ export class Drawn {
   }
 
   #marks() {
-    const { hand, box, lost } = this.marks;
-    for (const [x, y] of lost) this.#frame(x, y, 1, 1, "#b5452e", 2);
-    if (box) this.#frame(...box, "#b5452e", 3);
-    if (hand) this.#frame(hand[0], hand[1], 1, 1, "#1d2b33", 3);
+    const { hand, box, lost, loose, picked } = this.marks, { width } = this.cells;
+    const places = (numbers) => [...numbers].map((cell) => [cell % width, Math.floor(cell / width)]);
+    if (picked?.size) this.#frames(places(picked), INK, 2);
+    if (loose.length) this.#frames(places(loose), ACCENT, 2);
+    if (lost) {
+      this.#frames(lost.inside, ACCENT, 2, true);
+      this.#edges(lost.edge);
+    }
+    if (box) this.#frame(...box, ACCENT, 3);
+    if (hand) this.#frame(hand[0], hand[1], 1, 1, INK, 3);
+  }
+
+  // A frame round each of many cells, crossed out or not.
+  #frames(places, colour, thick, isCrossed = false) {
+    const path = new Path2D(), { zoom } = this, [fromX, fromY, toX, toY] = this.#view();
+    for (const [column, row] of places) {
+      if (column < fromX || row < fromY || column >= toX || row >= toY) continue;
+      const [x, y, right, below] = [column * zoom, row * zoom, (column + 1) * zoom, (row + 1) * zoom];
+      path.rect(x, y, zoom, zoom);
+      if (!isCrossed) continue;
+      path.moveTo(x, y);
+      path.lineTo(right, below);
+      path.moveTo(right, y);
+      path.lineTo(x, below);
+    }
+    this.#twice(path, colour, thick);
+  }
+
+  // Bars at the plate's right and lower edge, for cells that lie beyond them.
+  #edges(places) {
+    const path = new Path2D(), { zoom, cells } = this;
+    for (const [column, row] of places) {
+      if (column < cells.width) { path.moveTo(column * zoom, cells.height * zoom - 4); path.lineTo((column + 1) * zoom, cells.height * zoom - 4); continue; }
+      const last = Math.min(row, cells.height - 1);
+      path.moveTo(cells.width * zoom - 4, last * zoom);
+      path.lineTo(cells.width * zoom - 4, (last + 1) * zoom);
+    }
+    this.#twice(path, ACCENT, 6);
   }
 
   // A frame that is seen on dark and on light beads.
   #frame(x, y, width, height, colour, thick) {
-    const { zoom, paper } = this;
+    const path = new Path2D(), { zoom } = this;
+    path.rect(x * zoom, y * zoom, width * zoom, height * zoom);
+    this.#twice(path, colour, thick);
+  }
+
+  #twice(path, colour, thick) {
     for (const [style, wide] of [["#ffffff", thick + 2], [colour, thick]]) {
-      paper.strokeStyle = style;
-      paper.lineWidth = wide;
-      paper.strokeRect(x * zoom, y * zoom, width * zoom, height * zoom);
+      this.paper.strokeStyle = style;
+      this.paper.lineWidth = wide;
+      this.paper.stroke(path);
     }
   }
 }

@@ -75,7 +75,7 @@ export class Reach {
   #key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey || !this.drawn.cells) return;
     const step = STEPS[event.key];
-    if (step) this.#step(step, event.shiftKey ? 10 : 1);
+    if (step) this.#step(step, event.shiftKey);
     else if (event.key === "Enter" || event.key === " ") this.#act();
     else if (event.key === "Escape") { this.pressed = false; this.on.drop(); }
     else if (event.key === "PageUp") this.drawn.nearer(NEARER);
@@ -86,13 +86,17 @@ export class Reach {
     event.preventDefault();
   }
 
-  #step([byX, byY], times) {
+  // Ten steps with Shift; where cells are picked by hand one, picking them.
+  #step([byX, byY], isFar) {
+    const picks = isFar && this.on.brushes() && !this.pressed, times = isFar && !picks ? 10 : 1;
+    if (picks) this.on.press(this.at);
     const { width, height } = this.drawn.cells;
     const inside = (place, many) => Math.max(0, Math.min(many - 1, place));
     this.at = [inside(this.at[0] + byX * times, width), inside(this.at[1] + byY * times, height)];
     this.#hand();
-    if (this.pressed) this.on.drag(this.at);
+    if (this.pressed || picks) this.on.drag(this.at);
     else this.on.look(this.at);
+    if (picks) this.on.lift(this.at);
   }
 
   // Keys press and lift by turns where a way needs two places; else at once.

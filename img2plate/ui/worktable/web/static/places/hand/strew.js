@@ -5,13 +5,38 @@ export class Strew {
   // hand: the place; it has `desk`, `cells`, `drawn` and `lay(stroke)`.
   constructor(hand) {
     this.hand = hand;
-    this.area = null;  // { bead, cells }
+    this.area = null;  // { beads, cells }
+    this.brushed = null;  // cells that were picked by hand: a Set
     this.back = null;  // the stroke that takes the preview away
     this.turn = 0;
     for (const id of ["strew-share", "strew-side", "strew-light"]) at(id).addEventListener("input", () => this.look());
+    at("strew-where").addEventListener("change", () => this.drop());
     at("strew-keep").addEventListener("click", () => this.keep());
     at("strew-drop").addEventListener("click", () => this.drop());
     this.#ready();
+  }
+
+  // Whether cells are picked by hand.
+  brushes() {
+    return at("strew-where").value === "brushed";
+  }
+
+  // Pick cells by hand, or put them back when the first of a stroke was picked already.
+  brush(numbers, isFirst) {
+    this.#unshow();
+    this.brushed ??= new Set();
+    if (isFirst) this.isBack = this.brushed.has(numbers[0]);
+    for (const cell of numbers) this.isBack ? this.brushed.delete(cell) : this.brushed.add(cell);
+    this.#mark();
+  }
+
+  // Take what was picked by hand, whatever its colours.
+  takeBrushed() {
+    const { at: beads } = this.hand.cells;
+    const cells = [...this.brushed ?? []].filter((cell) => beads[cell] >= 0);
+    this.area = { beads: [...new Set(cells.map((cell) => beads[cell]))], cells };
+    if (cells.length) this.look();
+    else this.drop();
   }
 
   // Take the area at a cell: as much of it as touches, all of its colour, or what of that is framed.
@@ -23,7 +48,7 @@ export class Strew {
     if (bead < 0) return;
     const which = at("strew-where").value;
     const all = which === "touching" ? cells.area(x, y) : cells.alike(bead);
-    this.area = { bead, cells: which === "framed" && box ? all.filter((cell) => isIn(box, cell % cells.width, Math.floor(cell / cells.width))) : all };
+    this.area = { beads: [bead], cells: which === "framed" && box ? all.filter((cell) => isIn(box, cell % cells.width, Math.floor(cell / cells.width))) : all };
     this.look();
   }
 
@@ -32,9 +57,9 @@ export class Strew {
     if (!this.area) return;
     const turn = this.turn += 1, { cells, desk } = this.hand;
     at("strew-share-words").textContent = `${at("strew-share").value} %`;
-    const wish = `${cells.beads[this.area.bead].code}:${at("strew-side").value}:${at("strew-share").value}`;
+    const wishes = this.area.beads.map((bead) => `${cells.beads[bead].code}:${at("strew-side").value}:${at("strew-share").value}`);
     const light = at("strew-light").value;
-    const words = { wish, light: light === "" ? null : Number(light), cells: cells.told(new Map(this.area.cells.map((cell) => [cell, -1])))[""] };
+    const words = { wishes, light: light === "" ? null : Number(light), cells: cells.told(new Map(this.area.cells.map((cell) => [cell, -1])))[""] };
     try {
       const found = await ask(`${desk.address}/strew`, { method: "POST", words });
       if (turn !== this.turn || !this.area) return;
@@ -59,9 +84,15 @@ export class Strew {
   drop() {
     this.turn += 1;
     this.#unshow();
-    this.area = null;
-    at("strew-said").textContent = "Touch an area of one colour.";
+    this.area = this.brushed = null;
+    this.#mark();
+    at("strew-said").textContent = this.brushes() ? BRUSH : "Touch an area of one colour.";
     this.#ready();
+  }
+
+  #mark() {
+    this.hand.drawn.marks.picked = this.brushed;
+    if (this.hand.cells) this.hand.drawn.soon();
   }
 
   #unshow() {
@@ -73,6 +104,8 @@ export class Strew {
     at("strew-keep").disabled = at("strew-drop").disabled = !this.back;
   }
 }
+
+const BRUSH = "Brush over cells to pick them, over picked ones to leave them out. With keys: Enter picks a cell, Shift and an arrow picks on the way.";
 
 function isIn([left, top, width, height], x, y) {
   return x >= left && y >= top && x < left + width && y < top + height;

@@ -2,7 +2,7 @@
 import { NONE } from "/static/places/hand/cells.js";
 
 export class Strokes {
-  // here: { bead(), way(), pick(bead), strew(cell, box), lay(stroke), say(words) }.
+  // here: { bead(), way(), pick(bead), strew: the place's Strew, lay(stroke), say(words) }.
   constructor(drawn, here) {
     Object.assign(this, { drawn, here, from: null, last: null, stroke: null, box: null, moving: false });
   }
@@ -29,6 +29,7 @@ export class Strokes {
     this.look(cell);
     const way = this.here.way();
     if (way === "put" || way === "take") this.#along(cell);
+    if (this.brushes()) this.#brush(cell, true);
     if (way === "piece") this.moving = this.box !== null && inside(this.box, cell);
   }
 
@@ -36,6 +37,7 @@ export class Strokes {
     if (!this.from) return;
     const way = this.here.way();
     if (way === "put" || way === "take") this.#along(cell);
+    if (this.brushes()) this.#brush(cell, false);
     if (way === "line") this.#preview(this.drawn.cells.line(this.from, cell));
     if (way === "piece") this.drawn.marks.box = this.moving ? shifted(this.box, this.from, cell) : this.#around(cell);
     this.last = cell;
@@ -55,7 +57,8 @@ export class Strokes {
     else if (way === "piece") this.#boxed(from, cell);
     else if (isOn && way === "area") this.#finish(this.#coloured(cells.area(...cell)));
     else if (isOn && way === "swap" && touched !== NONE) this.#finish(this.#coloured(cells.alike(touched)));
-    else if (isOn && way === "strew") this.here.strew(cell, this.box);
+    else if (this.brushes()) this.here.strew.takeBrushed();
+    else if (isOn && way === "strew") this.here.strew.take(cell, this.box);
     else if (isOn && way === "pick") this.here.pick(touched);
   }
 
@@ -99,6 +102,15 @@ export class Strokes {
 
   #around([x, y], [fromX, fromY] = this.from) {
     return [Math.min(x, fromX), Math.min(y, fromY), Math.abs(x - fromX) + 1, Math.abs(y - fromY) + 1];
+  }
+
+  // Whether cells are picked by hand.
+  brushes() {
+    return this.here.way() === "strew" && this.here.strew.brushes();
+  }
+
+  #brush(cell, isFirst) {
+    this.here.strew.brush(this.drawn.cells.line(this.last, cell), isFirst);
   }
 
   #along(cell) {

@@ -93,7 +93,7 @@ class Hand:
     def spent(self) -> float:
         """Milliseconds of the main thread's processor time until now."""
         metrics = self.devtools.send("Performance.getMetrics")["metrics"]
-        return 1000 * next(m["value"] for m in metrics if m["name"] == "TaskDuration")
+        return 1000 * float(next(m["value"] for m in metrics if m["name"] == "TaskDuration"))
 
     def place(self, column: int, row: int) -> tuple[float, float]:
         """Where a cell is in the window, with all of the plate in view."""
@@ -178,10 +178,10 @@ def measured(hand: Hand, few: bool) -> None:
             flush=True,
         )
     for what in ("nothing", "drag", "wheel"):
-        frames, spent = hand.frames(what, 60 if few else 240)
+        frames, each = hand.frames(what, 60 if few else 240)
         print(
             f"{name}, {what}: between frames median {statistics.median(frames):.1f} ms (wanted"
-            f" {FRAME_MS:.1f}), 95 of 100 within {late(frames):.1f} ms, main thread {spent:.1f} ms"
+            f" {FRAME_MS:.1f}), 95 of 100 within {late(frames):.1f} ms, main thread {each:.1f} ms"
             f" a frame",
             flush=True,
         )

@@ -37,7 +37,7 @@ def test_look_error_and_missing_beads_follow_every_stroke(chromium: Any, address
         page.wait_for_selector("#hand-numbers:has-text('look error')")
         began = said(page, "look error")
         assert began == pytest.approx(page.evaluate(GET, "look/now")["exact"], abs=0.006)
-        page.route("**/look/now", lambda route: route.fulfill(body="null"))  # what the page finds by itself
+        page.route("**/look/now", lambda route: route.fulfill(body="null"))  # it has to find it
         page.click(f".of-hand:has-text('{red} ') >> nth=0")
         for way in ("put beads", "straight line", "take beads away", "fill an area"):
             page.check(f"#hand-ways label:has-text('{way}')")

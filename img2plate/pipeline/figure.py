@@ -76,7 +76,7 @@ class FigurePack:
                 "thickness_mm": t,
                 "verdict": model.verdict(t),
                 "clearance_along_mm": round(model.along_mm(t), 4),
-                "joins_mm": model.thickness_range(),
+                "joins_mm": model.thickness_ranges(),
                 "measured": model.is_measured,
             },
             "files": [str(path) for path in self.files],

@@ -19,7 +19,7 @@ from img2plate.pipeline.options import PackOptions, with_pitch
 from img2plate.pipeline.pack import write_plate_pack
 from img2plate.solid.fit.coins import find_coin, read_coins
 from img2plate.solid.fit.measured import Measured, calibrate
-from img2plate.solid.fit.model import FREE_EDGE_SHARE, FitModel, check_thickness
+from img2plate.solid.fit.model import FREE_EDGE_SHARE, FitModel, check_bead, check_thickness
 from img2plate.solid.fit.opening import CLEARANCE_MM, Opening, size_opening
 from img2plate.solid.fit.trial import trial_plate
 
@@ -38,6 +38,8 @@ class FitOptions:
     """None: the palette's."""
     thickness_mm: float | None = None
     """Of the pressed plates; None: USUAL_THICKNESS of the bead's height."""
+    tab_thickness_mm: float | None = None
+    """Of the plate with the tab; None: as the one with the slot."""
     beads: int = 3
     """Of the tab; empty cells of its slot."""
     measured: tuple[Measured, ...] = ()
@@ -59,6 +61,9 @@ class FitAnswer:
 
     model: FitModel
     thickness_mm: float
+    """Of the plate with the slot."""
+    tab_mm: float
+    """Of the plate with the tab."""
     beads: int
     bead_is_from_memory: bool
     opening: Opening | None
@@ -69,7 +74,7 @@ class FitAnswer:
 
     def as_json(self) -> dict[str, Any]:
         """Plain types; lengths in mm."""
-        model, t, n = self.model, self.thickness_mm, self.beads
+        model, t, n, tab = self.model, self.thickness_mm, self.beads, self.tab_mm
         bead = model.bead
         facts: dict[str, Any] = {
             "bead_mm": [bead.outer_mm, bead.hole_mm, bead.height_mm],
@@ -80,13 +85,13 @@ class FitAnswer:
             "hole_mm": model.hole_mm(t),
             "edge_bead_mm": model.width_mm(t),
             "beads": n,
-            "slot_mm": [model.slot_mm(n, t), model.slot_mm(1, t)],
-            "tab_mm": [model.tab_mm(n, t), t],
-            "clearance_along_mm": model.along_mm(t),
-            "clearance_across_mm": model.across_mm(t),
-            "verdict": model.verdict(t),
-            "holds_mm": model.thickness_range(("holds",)),
-            "joins_mm": model.thickness_range(),
+            "slot_mm": [model.slot_mm(n, t), model.opening_mm(1, t)],
+            "tab_mm": [model.tab_mm(n, tab), tab],
+            "clearance_along_mm": model.between_mm(t, tab, n),
+            "clearance_across_mm": model.opening_mm(1, t) - tab,
+            "verdict": model.verdict(t, tab, n),
+            "holds_mm": model.thickness_ranges(("holds",)),
+            "joins_mm": model.thickness_ranges(),
             "assumptions": list(self.assumptions),
         }
         if self.opening:
@@ -95,7 +100,7 @@ class FitAnswer:
                 "cells": list(self.opening.cells),
                 "size_mm": list(self.opening.size_mm),
                 "play_mm": list(self.opening.play_mm),
-                "passes_mm": self.opening.thickness_range,
+                "passes_mm": self.opening.passes,
                 "spare_shrink": self.opening.spare_shrink,
             }
         return facts | {"files": [str(path) for path in self.files]}
@@ -111,6 +116,8 @@ def run(options: FitOptions) -> FitAnswer:
     pieces, t = list(options.measured), options.thickness_mm
     t = USUAL_THICKNESS * model.bead.height_mm if t is None else t
     check_thickness(model, t)
+    tab = t if options.tab_thickness_mm is None else options.tab_thickness_mm
+    check_thickness(model, tab, "tab_thickness_mm")
     fitted = calibrate(model, pieces)
     opening, name = _opening(fitted, options, t)
     files = [
@@ -118,7 +125,7 @@ def run(options: FitOptions) -> FitAnswer:
         *_write_trial(options, palette, fitted),
     ]
     return FitAnswer(
-        fitted, t, options.beads, not options.bead, opening, name,
+        fitted, t, tab, options.beads, not options.bead, opening, name,
         _assumptions(fitted, pieces, from_memory=not options.bead), tuple(files),
     )  # fmt: skip
 
@@ -138,13 +145,7 @@ def _palette(options: FitOptions) -> Palette:
     palette = with_pitch(palette, options.pitch_mm)
     if options.bead:
         palette = replace(palette, bead_size=options.bead)
-    outer, pitch = palette.bead_size.outer_mm, palette.pitch_mm
-    if not 0.7 * pitch <= outer <= 1.1 * pitch:
-        raise OptionError(
-            f"{outer:g} mm beads do not go with a pitch of {pitch:g} mm",
-            field="bead",
-            remedy="check both",
-        )
+    check_bead(palette.bead_size, palette.pitch_mm)
     return palette
 
 
@@ -175,6 +176,13 @@ def _assumptions(model: FitModel, pieces: list[Measured], *, from_memory: bool) 
             f" {FREE_EDGE_SHARE:.1%} crosses a free edge (a guess: make the `test_piece`)",
             "shrinking on cooling is left out: tab and slot shrink alike, openings do not",
         ]
+    if any(piece.slot_mm is not None for piece in pieces):
+        lines.append("edges move into an opening as far as the combs' slots were measured to")
+    else:
+        lines.append(
+            "plastic flows into an opening as it flows out at a free edge, and a plate that grows"
+            " does not widen it (measure the comb's slot too)"
+        )
     if not any(piece.felt for piece in pieces):
         lines.append(
             "verdicts: holds from {:.0%}, tight from {:.0%}, too tight from {:.0%} of the pitch in"

@@ -113,7 +113,7 @@ class FigureSpec:
         """Thickness to press lids to: a little more than the walls, so that they go on and off."""
         if self.lid_thickness_mm is not None:
             return self.lid_thickness_mm
-        span = self.model.thickness_range(("holds",))
-        if span is None or not span[0] <= self.thickness_mm <= span[1]:
-            return self.thickness_mm
-        return round((self.thickness_mm + span[1]) / 2, 1)
+        for thin, thick in self.model.thickness_ranges(("holds",)):
+            if thin <= self.thickness_mm <= thick:
+                return round((self.thickness_mm + thick) / 2, 1)
+        return self.thickness_mm

@@ -19,8 +19,8 @@ from img2plate.solid.fit.measured import (
     calibrate,
     parse_measured,
 )
-from img2plate.solid.fit.model import VERDICTS, FitModel
-from img2plate.solid.fit.opening import size_opening
+from img2plate.solid.fit.model import VERDICTS, FitModel, check_bead
+from img2plate.solid.fit.opening import opening_of, size_opening
 from img2plate.solid.fit.trial import trial_plate
 
 USUAL_MM, LONGER_MM, TOO_LONG_MM = 4.0, 3.0, 2.5
@@ -61,7 +61,8 @@ def test_slot_and_tab_follow_the_stated_formulas(t: float, n: int, shrink: float
     assert model.slot_mm(n, t) == pytest.approx((n + 1) * p - w)
     assert model.tab_mm(n, t) == pytest.approx((n - 1) * p + w)
     assert model.slot_mm(n, t) - model.tab_mm(n, t) == pytest.approx(model.along_mm(t))
-    assert model.across_mm(t) == pytest.approx(2 * p - w - t)
+    board = 2 * model.pitch_mm * shrink  # a plate that grew does not widen its openings
+    assert model.across_mm(t) == pytest.approx(min(2 * p, board) - w - t)
 
 
 @given(THICKNESS, THICKNESS)
@@ -117,7 +118,21 @@ def test_a_felt_verdict_is_believed(felt: str, t: float) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "4", "4:x", "4:75:25:well", "4:75:25:holds:5", "-4:75", "25:75.2", "4:25:75"]
+    "text",
+    [
+        "",
+        "4",
+        "4:x",
+        "4:75:25:well",
+        "4:75:25:holds:5",
+        "-4:75",
+        "25:75.2",
+        "4:25:75",
+        "nan:75.2",
+        "3.9:inf",
+        "3.9:75.2:nan",
+        "4:75:25:40:holds",
+    ],
 )
 def test_a_slip_in_a_measurement_is_refused(text: str) -> None:
     with pytest.raises(OptionError, match="`measured`"):
@@ -131,9 +146,85 @@ def test_an_opening_is_the_smallest_that_lets_the_object_pass(
     model = FitModel()
     opening = size_opening(model, wide, thick, t, clearance_mm=clearance)
     for cells, mm, size in zip(opening.cells, (wide, thick), opening.size_mm, strict=True):
-        assert size == pytest.approx(model.slot_mm(cells, t))
+        assert size == pytest.approx(model.opening_mm(cells, t))
         assert size >= mm + clearance - 1e-6
-        assert cells == 1 or model.slot_mm(cells - 1, t) < mm + clearance
+        assert cells == 1 or model.opening_mm(cells - 1, t) < mm + clearance
+
+
+@given(
+    st.floats(0.05, 0.4), st.floats(0.95, 1.0), st.floats(-0.4, 0.4), st.integers(1, 30),
+    st.floats(0.5, 40),
+)  # fmt: skip
+def test_pressing_longer_never_widens_an_opening(
+    share: float, shrink: float, inset: float, cells: int, mm: float
+) -> None:
+    """So what passes at one thickness passes at every greater one, without a gap between."""
+    model = FitModel(share=share, shrink=shrink, inset_mm=inset)
+    sizes = [model.opening_mm(cells, t) for t in model.thicknesses()]
+    assert sizes == sorted(sizes)
+    found = opening_of(model, (cells, 1), (mm, 0.5), 4.0, 0.5).passes
+    passing = [t for t, size in zip(model.thicknesses(), sizes, strict=True) if size >= mm + 0.5]
+    passing = [t for t in passing if model.opening_mm(1, t) >= 1]
+    assert found == (((passing[0], passing[-1]),) if passing else ())
+
+
+def test_a_lid_s_longer_tab_counts_where_one_plate_has_grown() -> None:
+    model = FitModel()
+    assert model.verdict(2.7, 3.2, beads=1) == "tight"
+    assert model.verdict(2.7, 3.2, beads=12) == "falls out"
+    assert model.verdict(3.4, 3.4, 1) == model.verdict(3.4, 3.4, 12)
+
+
+def test_play_across_and_squeeze_across_count() -> None:
+    """A flat bead leaves much play in a slot one cell wide; a tall one would not go in."""
+    flat = FitModel(BeadSize(5.0, 2.6, 3.0))
+    assert flat.across_mm(2.4) > flat.limits.play * 5
+    assert flat.verdict(2.4) == "falls out"
+    tall = FitModel(BeadSize(5.0, 2.6, 6.5))
+    assert tall.across_mm(6.4) < -tall.limits.too_tight * 5
+    assert tall.verdict(6.4) == "too tight"
+
+
+def test_ranges_are_listed_one_by_one() -> None:
+    """A tall bead is too tight across while thick, and too tight along once it is thin."""
+    tall = FitModel(BeadSize(5.0, 2.6, 5.6))
+    found = tall.thickness_ranges(("tight",))
+    assert len(found) > 1
+    for thin, thick in found:
+        assert {tall.verdict(t) for t in tall.thicknesses() if thin <= t <= thick} == {"tight"}
+
+
+@given(st.floats(-0.5, 0.5), st.floats(3.0, 4.5))
+def test_a_comb_s_slot_moves_openings(inset: float, t: float) -> None:
+    truth = FitModel(inset_mm=inset)
+    lengths = (truth.tab_mm(LONG_BEADS, t), truth.tab_mm(SHORT_BEADS, t))
+    text = ":".join(f"{mm:.4f}" for mm in (t, *lengths, truth.slot_mm(SHORT_BEADS, t)))
+    found = calibrate(FitModel(), [parse_measured(text)])
+    assert found.inset_mm == pytest.approx(inset, abs=2e-3)
+    assert found.opening_mm(6, t) == pytest.approx(truth.opening_mm(6, t), abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "word"),
+    [
+        (["3.9:75.1:25.2:tight", "3.2:75.6:25.6:falls-out"], "felt"),
+        (["3.9:75.1:25.2", "3.9:77.2:27.2"], "contradicts"),
+        (["3.9:75.1:25.2:24.8", "3.5:75.3:25.3:23.0"], "slots contradict"),
+    ],
+)
+def test_answers_that_contradict_each_other_are_refused(pieces: list[str], word: str) -> None:
+    with pytest.raises(OptionError, match=word):
+        calibrate(FitModel(), [parse_measured(text) for text in pieces])
+
+
+@pytest.mark.parametrize(
+    ("bead", "pitch"),
+    [((6.0, 2.6, 5.0), 5.0), ((float("inf"), 2.6, 5.0), 5.0), ((5.0, float("nan"), 5.0), 5.0),
+     ((5.0, 5.5, 5.0), 5.0), ((2.6, 1.3, 2.6), 5.0), ((5.0, 2.6, 5.0), float("nan"))],
+)  # fmt: skip
+def test_impossible_beads_are_refused(bead: tuple[float, float, float], pitch: float) -> None:
+    with pytest.raises(OptionError, match="bead"):
+        check_bead(BeadSize(*bead), pitch)
 
 
 def test_every_coin_has_a_source_and_passes_its_opening() -> None:

@@ -12,7 +12,7 @@ from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import bundled_names, find_palette
 from img2plate.solid.file.toml_table import Table
 from img2plate.solid.fit.measured import calibrate, parse_measured
-from img2plate.solid.fit.model import FitModel, check_thickness
+from img2plate.solid.fit.model import FitModel, check_bead, check_thickness
 from img2plate.solid.fit.opening import CLEARANCE_MM
 
 
@@ -44,11 +44,13 @@ class Reader:
         if figure.has("pitch"):
             palette = palette.with_pitch(figure.number("pitch", None, 0.5, 50))
         bead = figure.numbers("bead", 3)
-        if bead is None:
-            return palette
-        if not bead[1] < bead[0]:
-            raise figure.error("bead", f"{list(bead)!r} is not outer diameter, hole, height in mm")
-        return replace(palette, bead_size=BeadSize(*bead))
+        if bead is not None:
+            palette = replace(palette, bead_size=BeadSize(*bead))
+        try:
+            check_bead(palette.bead_size, palette.pitch_mm)
+        except OptionError as error:
+            raise figure.error("pitch" if bead is None else "bead", error.words) from None
+        return palette
 
     def _model(self, figure: Table) -> FitModel:
         """The fit model, through what was measured."""

@@ -1,14 +1,16 @@
 """What a user measured on a test piece, and the model that follows it.
 
-A measurement is written THICKNESS:LONG[:SHORT[:JOINT]], lengths in mm: the pressed plate's
-thickness, the strip's long edge (15 beads), its tab (5 beads), and how the joint felt. The
-difference of the two lengths is ten pitches of the cold plate, whatever it shrank; without the
-short one the board's own pitch has to be trusted.
+A measurement is written THICKNESS:LONG[:SHORT[:SLOT]][:JOINT], lengths in mm: the pressed plate's
+thickness, the strip's long edge (15 beads), its tab (5 beads), the comb's slot (5 empty cells), and
+how the joint felt. The difference of the two lengths is ten pitches of the cold plate, whatever it
+shrank; without the short one the board's own pitch has to be trusted. The slot says how far edges
+move into an opening, which else is taken to be as far as they move out.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +22,10 @@ LONG_BEADS = 15
 SHORT_BEADS = 5
 """Of the test piece's strip; see `solid/fit/trial.py`."""
 FELT = {verdict.replace(" ", "-"): verdict for verdict in VERDICTS}
-_EXAMPLE = "as 3.9:75.1:25.2 or 3.9:75.1:25.2:holds"
+_EXAMPLE = "as 3.9:75.1:25.2, 3.9:75.1:25.2:holds or 3.9:75.1:25.2:24.8:holds"
+APART_MM = 0.5
+"""Two answers that differ by more than this at one thickness are not both right; a guess: calipers
+over rims read to a tenth or two."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +37,8 @@ class Measured:
     short_mm: float | None = None
     felt: str | None = None
     """One of VERDICTS."""
+    slot_mm: float | None = None
+    """Of the comb: SHORT_BEADS empty cells."""
 
     def cell_mm(self, pitch_mm: float) -> float:
         """Bead to bead of the cold plate."""
@@ -49,20 +56,23 @@ def parse_measured(text: str) -> Measured:
 
     Raises OptionError with what is wrong.
     """
-    parts = text.split(":")
-    felt = parts.pop() if len(parts) == 4 else None
+    parts = [part.strip() for part in text.split(":")]
+    felt = parts.pop() if len(parts) > 2 and parts[-1][:1].isalpha() else None
     try:
-        numbers = [float(part.strip().removesuffix("mm")) for part in parts]
+        numbers = [float(part.removesuffix("mm")) for part in parts]
     except ValueError:
         numbers = []
-    if len(numbers) not in (2, 3) or min(numbers) <= 0:
-        raise OptionError(
-            f"is not THICKNESS:LONG[:SHORT[:JOINT]] in mm, {_EXAMPLE}", field="measured", value=text
-        )
-    if felt is not None and felt not in FELT:
+    good = len(numbers) in (2, 3, 4) and all(isfinite(mm) and mm > 0 for mm in numbers)
+    if felt is not None and felt not in FELT and good:
         raise OptionError(f"is none of {', '.join(FELT)}", field="measured", value=felt)
-    short = numbers[2] if len(numbers) == 3 else None
-    return Measured(numbers[0], numbers[1], short, FELT[felt] if felt else None)
+    if not good:
+        raise OptionError(
+            f"is not THICKNESS:LONG[:SHORT[:SLOT]][:JOINT] in mm, {_EXAMPLE}",
+            field="measured",
+            value=text,
+        )
+    short, slot = ([*numbers[2:], None, None])[:2]
+    return Measured(numbers[0], numbers[1], short, FELT[felt] if felt else None, slot)
 
 
 def calibrate(model: FitModel, pieces: list[Measured]) -> FitModel:
@@ -88,19 +98,69 @@ def calibrate(model: FitModel, pieces: list[Measured]) -> FitModel:
             remedy="measure again, or check `bead` and `pitch_mm`",
         )
     fitted = replace(model, share=share, loose_mm=loose, shrink=shrink, is_measured=True)
-    return replace(fitted, limits=_felt_limits(fitted, pieces))
+    _check_lengths(fitted, pieces)
+    fitted = replace(fitted, inset_mm=_inset(fitted, pieces))
+    fitted = replace(fitted, limits=_felt_limits(fitted, pieces))
+    _check_felt(fitted, pieces)
+    return fitted
 
 
 def _check(model: FitModel, piece: Measured) -> None:
     """Refuse what must be a slip: a length over 10% off."""
     check_thickness(model, piece.thickness_mm, "measured")
-    for beads, length in ((LONG_BEADS, piece.long_mm), (SHORT_BEADS, piece.short_mm)):
-        nominal = model.tab_mm(beads, piece.thickness_mm)
+    t = piece.thickness_mm
+    for what, length, nominal in (
+        (f"{LONG_BEADS} beads", piece.long_mm, model.tab_mm(LONG_BEADS, t)),
+        (f"{SHORT_BEADS} beads", piece.short_mm, model.tab_mm(SHORT_BEADS, t)),
+        (f"{SHORT_BEADS} empty cells", piece.slot_mm, model.slot_mm(SHORT_BEADS, t)),
+    ):
         if length is not None and abs(length / nominal - 1) > 0.1:
             raise OptionError(
-                f"{length:g} mm for {beads} beads, but about {nominal:.1f} mm are to be expected",
+                f"{length:g} mm for {what}, but about {nominal:.1f} mm are to be expected",
                 field="measured",
-                remedy=f"the order is THICKNESS:LONG:SHORT, {_EXAMPLE}",
+                remedy=f"the order is THICKNESS:LONG:SHORT:SLOT, {_EXAMPLE}",
+            )
+
+
+def _check_lengths(fitted: FitModel, pieces: list[Measured]) -> None:
+    """Refuse pieces that cannot all be of the same beads, iron and board."""
+    for piece in pieces:
+        t = piece.thickness_mm
+        wide = fitted.tab_mm(LONG_BEADS, t)
+        if abs(wide - piece.long_mm) > APART_MM:
+            raise OptionError(
+                f"{piece.long_mm:g} mm at {t:g} mm thickness contradicts the other pieces, which"
+                f" make it {wide:.1f} mm",
+                field="measured",
+                remedy="measure again, or leave one out",
+            )
+
+
+def _inset(fitted: FitModel, pieces: list[Measured]) -> float:
+    """How much longer the combs' slots are than the edges of their strips would have it."""
+    found = [
+        piece.slot_mm - fitted.slot_mm(SHORT_BEADS, piece.thickness_mm)
+        for piece in pieces
+        if piece.slot_mm is not None
+    ]
+    if found and max(found) - min(found) > 2 * APART_MM:
+        raise OptionError(
+            "the combs' slots contradict each other", field="measured", remedy="measure again"
+        )
+    return float(np.mean(found)) if found else 0.0
+
+
+def _check_felt(fitted: FitModel, pieces: list[Measured]) -> None:
+    """Refuse answers that cannot all be true: thinner plates never sit looser."""
+    for piece in pieces:
+        found = fitted.verdict(piece.thickness_mm)
+        if piece.felt is not None and found != piece.felt:
+            raise OptionError(
+                f"the joint at {piece.thickness_mm:g} mm was felt as {piece.felt!r}, which"
+                f" contradicts the other answers: they make it {found!r}, as more squeeze is"
+                " never looser",
+                field="measured",
+                remedy="try it again, or leave one out",
             )
 
 
@@ -127,13 +187,16 @@ def _line(
 
 def _felt_limits(model: FitModel, pieces: list[Measured]) -> Limits:
     """Move the borders between verdicts so that each felt one comes out."""
-    borders = list(model.limits.borders)
+    borders, play = list(model.limits.borders), model.limits.play
     for piece in pieces:
         if piece.felt is None:
             continue
-        squeeze = -model.along_mm(piece.thickness_mm) / model.pitch_mm
+        squeeze = model.squeeze(piece.thickness_mm)
         felt = VERDICTS.index(piece.felt)
+        if felt:
+            play = max(play, model.across_mm(piece.thickness_mm) / model.pitch_mm)
         for i in range(len(borders)):  # border i lies between verdict i and i + 1
             less, more = squeeze - 1e-6, squeeze + 1e-6
             borders[i] = min(borders[i], less) if i < felt else max(borders[i], more)
-    return Limits(*borders)
+    holds, tight, too_tight = borders
+    return Limits(holds, tight, too_tight, play)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 
 from img2plate.base.errors import OptionError
-from img2plate.solid.fit.model import FitModel
+from img2plate.solid.fit.model import FitModel, Span, spans
 
 CLEARANCE_MM = 0.5
 """Play to have at least, both ways; a guess, an option."""
@@ -25,8 +26,8 @@ class Opening:
     """Empty cells, along the width and along the thickness."""
     size_mm: tuple[float, float]
     """Of the opening in the pressed plate."""
-    thickness_range: tuple[float, float] | None
-    """Thinnest and thickest plate through which the object still passes with its clearance."""
+    passes: tuple[Span, ...]
+    """Ranges of thickness at which the object still passes with its clearance, thin ones first."""
 
     @property
     def play_mm(self) -> tuple[float, float]:
@@ -53,7 +54,8 @@ def size_opening(
 
     Raises OptionError for an object of no size or one that needs more than MOST_CELLS cells.
     """
-    if not (min(width_mm, deep_mm) > 0 and clearance_mm >= 0):
+    sizes = (width_mm, deep_mm, clearance_mm)
+    if not (all(map(isfinite, sizes)) and min(width_mm, deep_mm) > 0 and clearance_mm >= 0):
         raise OptionError(
             f"{width_mm:g} x {deep_mm:g} mm with {clearance_mm:g} mm clearance is not an object",
             field="opening",
@@ -71,22 +73,17 @@ def opening_of(
     clearance_mm: float,
 ) -> Opening:
     """Describe an opening of given cells for an object."""
-    size = model.slot_mm(cells[0], thickness_mm), model.slot_mm(cells[1], thickness_mm)
-    passing = [
-        t
-        for t in model.thicknesses()
-        if all(
-            model.slot_mm(n, t) >= mm + clearance_mm for n, mm in zip(cells, object_mm, strict=True)
-        )
-    ]
-    span = (passing[0], passing[-1]) if passing else None
-    return Opening(object_mm, cells, size, span)
+    size = model.opening_mm(cells[0], thickness_mm), model.opening_mm(cells[1], thickness_mm)
+    sides = [(n, mm + clearance_mm) for n, mm in zip(cells, object_mm, strict=True)]
+    steps = model.thicknesses()
+    passing = [all(model.opening_mm(n, t) >= mm for n, mm in sides) for t in steps]
+    return Opening(object_mm, cells, size, spans(steps, passing))
 
 
 def _cells_for(model: FitModel, wanted_mm: float, thickness_mm: float) -> int:
     """Fewest cells whose slot is at least so long."""
-    first = model.slot_mm(1, thickness_mm)
-    more = (wanted_mm - first) / model.cell_mm(thickness_mm)
+    first = model.opening_mm(1, thickness_mm)
+    more = (wanted_mm - first) / (model.pitch_mm * model.shrink)
     cells = 1 + max(0, int(more) + (more > int(more) + 1e-9))
     if cells > MOST_CELLS:
         raise OptionError(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from img2plate.solid.fit.measured import Measured
-from img2plate.solid.fit.model import JOINS, VERDICTS, FitModel
+from img2plate.solid.fit.model import JOINS, VERDICTS, FitModel, Span
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE, font
 
 if TYPE_CHECKING:
@@ -97,17 +97,21 @@ class _Pen:
 
 def _zones(pen: _Pen, axes: _Axes, model: FitModel) -> None:
     """Tint and name where each verdict holds."""
-    _, top, _, bottom = _BOX
     for verdict, tint in zip(VERDICTS, _ZONES, strict=True):
-        span = model.thickness_range((verdict,))
-        if span is None or span[1] < axes.thin:
-            continue
-        left, right = axes.x(span[1] + 0.005), axes.x(max(span[0] - 0.005, axes.thin))
-        left, right = max(left, _BOX[0]), min(right, _BOX[2])
-        pen.box(left, top, right, bottom, tint)
-        size = 17 if right - left > 90 else 14
-        middle = (left + right) / 2
-        pen.text(middle, top + 24, verdict, size, bold=verdict in JOINS, anchor="ms")
+        for span in model.thickness_ranges((verdict,)):
+            if span[1] >= axes.thin:
+                _zone(pen, axes, verdict, tint, span)
+
+
+def _zone(pen: _Pen, axes: _Axes, verdict: str, tint: str, span: Span) -> None:
+    """Tint and name one range of thicknesses."""
+    _, top, _, bottom = _BOX
+    left, right = axes.x(span[1] + 0.005), axes.x(max(span[0] - 0.005, axes.thin))
+    left, right = max(left, _BOX[0]), min(right, _BOX[2])
+    pen.box(left, top, right, bottom, tint)
+    size = 17 if right - left > 90 else 14
+    middle = (left + right) / 2
+    pen.text(middle, top + 24, verdict, size, bold=verdict in JOINS, anchor="ms")
 
 
 def _grid(pen: _Pen, axes: _Axes) -> None:

@@ -32,11 +32,10 @@ def fit_words(figure: Figure) -> list[str]:
     lines = [
         f"Walls pressed to {t:g} mm: the joints {_verdict(model.verdict(t))} ({squeeze}, {trust})."
     ]
-    span = model.thickness_range(JOINS)
-    if span:
-        lines.append(
-            f"They join from {span[1]:.1f} down to {span[0]:.1f} mm. Measure before you fit."
-        )
+    spans = model.thickness_ranges(JOINS)
+    if spans:
+        said = " and ".join(f"from {thick:.1f} down to {thin:.1f} mm" for thin, thick in spans)
+        lines.append(f"They join {said}. Measure before you fit.")
     if any(piece.thickness_mm != t for piece in figure.pieces):
         lid, squeezed = _verdict(model.verdict(t, spec.lid_mm)), -model.between_mm(t, spec.lid_mm)
         lines.append(

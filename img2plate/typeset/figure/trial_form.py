@@ -11,7 +11,7 @@ from img2plate.typeset.look import ACCENT, INK, QUIET, RULE
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
 
-ROW_PATTERN = "T:LONG:SHORT:JOINT"
+ROW_PATTERN = "T:LONG:SHORT:SLOT:JOINT"
 """How one row is written, by the letters over its columns."""
 _ROWS = 4
 _ROW = 13.0
@@ -19,7 +19,7 @@ _COLUMNS = (
     ("thickness", "at three places", "T"),
     ("strip, long edge", f"{LONG_BEADS} beads", "LONG"),
     ("strip, tab", f"{SHORT_BEADS} beads", "SHORT"),
-    ("comb, slot", f"{SHORT_BEADS} empty cells", ""),
+    ("comb, slot", f"{SHORT_BEADS} empty cells", "SLOT"),
     ("the joint", " / ".join(VERDICTS[:2]), "JOINT"),
 )
 STEPS = (
@@ -101,7 +101,11 @@ def _answer(sheet: Sheet, left: float, y: float, how: str) -> float:
     sheet.text(left, y + 7, how, 14, bold=True)
     words = ", ".join(verdict.replace(" ", "-") for verdict in VERDICTS)
     sheet.text(
-        left, y + 13, f"for example 3.9:75.1:25.2:holds (the joint: {words})", 10, colour=QUIET
+        left,
+        y + 13,
+        f"for example 3.9:75.1:25.2:24.8:holds; SLOT may be left out (the joint: {words})",
+        10,
+        colour=QUIET,
     )
     return y + 13
 

@@ -46,6 +46,8 @@ def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
 
 def _tell(pack: FigurePack) -> None:
     """Say in a few lines what was made, and how it will fit."""
+    from img2plate.ui.cli.words.fit import span_words
+
     figure, model = pack.figure, pack.figure.spec.model
     t, pitch = figure.spec.thickness_mm, model.pitch_mm
     measures = " x ".join(f"{beads * pitch / 10:g}" for beads in figure.size)
@@ -55,8 +57,8 @@ def _tell(pack: FigurePack) -> None:
         f" about {pack.counts.hours:.1f} {pack.counts.effort.words}",
         err=True,
     )
-    span = model.thickness_range()
-    joins = f", joins from {span[1]:.2f} down to {span[0]:.2f} mm" if span else ""
+    spans = model.thickness_ranges()
+    joins = f", joins {span_words(spans)}" if spans else ""
     how = "measured" if model.is_measured else "estimated: make the test piece"
     click.echo(f"  pressed to {t:g} mm: {model.verdict(t)}{joins} ({how})", err=True)
     for name in figure.loose_parts:

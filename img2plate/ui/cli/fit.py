@@ -25,9 +25,11 @@ _opening = headed("Opening")
 @with_options(PITCH_OPTION)
 @_joint("--thickness", "thickness_mm", type=float, metavar="MM",
         help="Of the pressed plates; else four fifths of a bead's height.")  # fmt: skip
+@_joint("--tab-thickness", "tab_thickness_mm", type=float, metavar="MM",
+        help="Of the plate with the tab, where it is pressed otherwise, as a lid.")  # fmt: skip
 @_joint("--beads", type=click.IntRange(1, 400), default=3, show_default=True, metavar="N",
         help="Beads of the tab, empty cells of its slot.")  # fmt: skip
-@_joint("--measured", type=MEASURED, multiple=True, metavar="T:LONG[:SHORT[:JOINT]]",
+@_joint("--measured", type=MEASURED, multiple=True, metavar="T:LONG[:SHORT[:SLOT]][:JOINT]",
         help="What you measured on a test piece, mm. May be given more than once.")  # fmt: skip
 @_opening("--opening", type=MM_PAIR, metavar="WxT",
           help="Size an opening for an object so wide and thick, mm.")  # fmt: skip
@@ -48,7 +50,7 @@ def fit(coins: bool, as_json: bool, **values: Any) -> None:
     \b
     img2plate fit --thickness 3.5 --beads 4 --plot fit.png
     img2plate fit --test-piece
-    img2plate fit --measured 3.9:75.1:25.2:holds --measured 3.2:75.6:25.6:tight
+    img2plate fit --measured 3.9:75.1:25.2:24.8:holds --measured 3.2:75.6:25.6:24.4:tight
     img2plate fit --opening 28x1.8
     img2plate fit --coin "2 euro"
     """
@@ -59,7 +61,11 @@ def fit(coins: bool, as_json: bool, **values: Any) -> None:
         click.echo("\n".join(job.coin_lines()))
         return
     answer = job.run(
-        gather(job.FitOptions, values, how_to_answer="img2plate fit --measured T:LONG:SHORT:JOINT")
+        gather(
+            job.FitOptions,
+            values,
+            how_to_answer="img2plate fit --measured T:LONG:SHORT:SLOT:JOINT",
+        )
     )
     if as_json:
         echo_json(answer)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from img2plate.solid.fit.model import FitModel
+from img2plate.solid.fit.model import FitModel, Span
 from img2plate.solid.fit.opening import MOULD_SHRINKAGE, Opening
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ def fit_lines(answer: FitAnswer) -> list[str]:
     model, t = answer.model, answer.thickness_mm
     lines = [
         *_bead_lines(model, t, answer.bead_is_from_memory),
-        *_joint_lines(model, t, answer.beads),
+        *_joint_lines(model, t, answer.tab_mm, answer.beads),
     ]
     if answer.opening:
         lines += _opening_lines(answer.opening, answer.object_name)
@@ -37,21 +38,26 @@ def _bead_lines(model: FitModel, t: float, from_memory: bool) -> list[str]:
     ]
 
 
-def _joint_lines(model: FitModel, t: float, n: int) -> list[str]:
+def _joint_lines(model: FitModel, t: float, tab: float, n: int) -> list[str]:
     """Tab and slot."""
     cells, beads = ("1 empty cell", "1 bead") if n == 1 else (f"{n} empty cells", f"{n} beads")
     lines = [
-        f"slot of {cells}: {model.slot_mm(n, t):.2f} mm long, {model.slot_mm(1, t):.2f} mm wide",
-        f"tab of {beads}: {model.tab_mm(n, t):.2f} mm wide, {t:g} mm thick",
-        f"  along the joint {_clearance(model.along_mm(t))},"
-        f" across it {_clearance(model.across_mm(t))}",
-        f"verdict: {model.verdict(t)}",
+        f"slot of {cells}: {model.slot_mm(n, t):.2f} mm long, {model.opening_mm(1, t):.2f} mm wide",
+        f"tab of {beads}: {model.tab_mm(n, tab):.2f} mm wide, {tab:g} mm thick",
+        f"  along the joint {_clearance(model.between_mm(t, tab, n))},"
+        f" across it {_clearance(model.opening_mm(1, t) - tab)}",
+        f"verdict: {model.verdict(t, tab, n)}",
     ]
+    both = "" if t == tab else "both plates alike: "
     for verdict in ("holds", "tight"):
-        span = model.thickness_range((verdict,))
-        said = f"from {span[1]:.2f} down to {span[0]:.2f} mm" if span else "at no thickness"
-        lines.append(f"  {verdict} {said}")
+        spans = model.thickness_ranges((verdict,))
+        lines.append(f"  {both}{verdict} {span_words(spans) if spans else 'at no thickness'}")
     return lines
+
+
+def span_words(spans: Sequence[Span]) -> str:
+    """Ranges of thickness in words, thick plates first, as pressing goes."""
+    return " and ".join(f"from {thick:.2f} down to {thin:.2f} mm" for thin, thick in spans[::-1])
 
 
 def _clearance(mm: float) -> str:
@@ -63,8 +69,8 @@ def _opening_lines(opening: Opening, name: str) -> list[str]:
     """An opening for an object."""
     (wide, thick), (across, down) = opening.object_mm, opening.cells
     play, shrink = opening.play_mm, opening.spare_shrink
-    span = opening.thickness_range
-    through = f"plates from {span[0]:g} to {span[1]:g} mm" if span else "no plate of this pitch"
+    spans = " and ".join(f"from {thin:g} to {thick:g} mm" for thin, thick in opening.passes)
+    through = f"plates {spans}" if spans else "no plate of this pitch"
     enough = "which is enough for" if shrink > MOULD_SHRINKAGE[1] else "less than the most of"
     return [
         f"opening for {name}{wide:g} x {thick:g} mm: {across} x {down} empty cells,"

@@ -26,8 +26,9 @@ QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """How many damaged files each reader gets."""
+    """How much of what can be done for long; `dev.py soak` asks for more."""
     parser.addoption("--inputs", default="2000", help="damaged files for each reader")
+    parser.addoption("--kills", default="20", help="times that a run is killed")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -8,13 +8,20 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from img2plate.base.errors import OutputError
+from img2plate.base.leftovers import (
+    CAN_LOCK,
+    OLD,
+    hold,
+    release,
+    sweep,
+    temporary_file,
+    temporary_folder,
+)
 
 PACK_FILES = frozenset(
     {
@@ -51,58 +58,92 @@ def explain(error: OSError) -> str:
 def pack_folder(target: Path) -> Iterator[Path]:
     """Give a temporary folder to write a pack into; it becomes `target` when the block ends well.
 
-    Files in an older pack at `target` that are not a pack's own are carried over.
-    Raises OutputError when the place cannot be written, or `target` is something else than a pack.
+    Files in an older pack at `target` that are not a pack's own are carried over, and what killed
+    runs left beside it is removed. Raises OutputError when the place cannot be written, `target` is
+    something else than a pack, or another run has written it meanwhile.
     """
-    _refuse_strangers(target)
-    temporary: Path | None = None
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        temporary = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
-        # mkdtemp makes the folder private; a pack gets what any new folder gets.
-        umask = os.umask(0)
-        os.umask(umask)
-        temporary.chmod(0o777 & ~umask)
-        yield temporary
-        _swap_in(temporary, target)
+        sweep(target, _bring_back)
+        _refuse_strangers(target)
+        before = _identity(target)
+        with temporary_folder(target) as temporary:
+            # A temporary folder is private; a pack gets what any new folder gets.
+            temporary.chmod(0o777 & ~_umask())
+            yield temporary
+            _swap_in(temporary, target, before)
     except OSError as error:
         raise OutputError(f"cannot write {target}: {explain(error)}") from error
-    finally:
-        if temporary is not None:
-            shutil.rmtree(temporary, ignore_errors=True)
 
 
 def _refuse_strangers(target: Path) -> None:
     """Refuse to put a pack in the place of something that is not one."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(f"cannot write {target}: a file of that name is in the way; move it")
-    try:
-        names = {entry.name for entry in target.iterdir()} if target.exists() else set()
-    except OSError as error:
-        raise OutputError(f"cannot write {target}: {explain(error)}") from error
+    names = {entry.name for entry in target.iterdir()} if target.exists() else set()
     if names and not names & PACK_FILES:
         raise OutputError(
             f"cannot write {target}: the folder is there and is not a pack; choose another `out`"
         )
 
 
-def _swap_in(temporary: Path, target: Path) -> None:
-    """Put the finished folder in place, and what the user had added back into it."""
-    if not target.exists():
-        temporary.rename(target)
+def _identity(target: Path) -> int | None:
+    """What tells a folder from another in its place; None when there is none."""
+    return target.stat().st_ino if target.exists() else None
+
+
+def _swap_in(temporary: Path, target: Path, before: int | None) -> None:
+    """Put the finished folder in place, and what the user had added back into it.
+
+    before: the identity that `target` had when the run began.
+    """
+    meanwhile = OutputError(
+        f"another run has written {target} meanwhile, and that is kept; run this one again, or"
+        " choose another `out`"
+    )
+    if _identity(target) != before:
+        raise meanwhile
+    if before is None:
+        try:
+            temporary.rename(target)
+        except OSError as error:
+            if error.errno in (errno.ENOTEMPTY, errno.EEXIST):
+                raise meanwhile from error
+            raise
         return
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name}-old-", dir=target.parent))
-    target.rename(old / target.name)
+    lock = hold(target)
+    if lock is None and CAN_LOCK:
+        raise meanwhile
     try:
-        temporary.rename(target)
-    except OSError:
-        (old / target.name).rename(target)
-        old.rmdir()
-        raise
-    for entry in (old / target.name).iterdir():
+        with temporary_folder(target, OLD) as beside:
+            old = beside / target.name
+            target.rename(old)
+            try:
+                temporary.rename(target)
+            except OSError:
+                old.rename(target)
+                raise
+            _bring_back(old, target)
+    finally:
+        release(lock)
+
+
+def _bring_back(old: Path, target: Path) -> None:
+    """Put the user's own files of a replaced pack into the new one; the pack itself if there is
+    none."""
+    if not target.exists():
+        old.rename(target)
+        return
+    for entry in old.iterdir():
         if entry.name not in PACK_FILES and not (target / entry.name).exists():
             entry.rename(target / entry.name)
-    shutil.rmtree(old, ignore_errors=True)
+
+
+def _umask() -> int:
+    """The bits that new files do not get."""
+    umask = os.umask(0)
+    os.umask(umask)
+    return umask
 
 
 @contextmanager
@@ -111,21 +152,12 @@ def safe_file(path: Path) -> Iterator[Path]:
 
     Raises OutputError when the place cannot be written.
     """
-    temporary: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(
-            prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent
-        )
-        os.close(handle)
-        temporary = Path(name)
-        yield temporary
-        umask = os.umask(0)
-        os.umask(umask)
-        temporary.chmod(0o666 & ~umask)
-        temporary.replace(path)
+        sweep(path, _bring_back)
+        with temporary_file(path) as temporary:
+            yield temporary
+            temporary.chmod(0o666 & ~_umask())
+            temporary.replace(path)
     except OSError as error:
         raise OutputError(f"cannot write {path}: {explain(error)}") from error
-    finally:
-        if temporary is not None:
-            temporary.unlink(missing_ok=True)

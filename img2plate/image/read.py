@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -152,7 +152,8 @@ def _open_deep_tiff(path: Path, data: bytes) -> Image.Image:
     if data[:4] in (b"II*\0", b"MM\0*"):
         import cv2
 
-        with silent_libraries(data):
+        deep = None
+        with silent_libraries(data), suppress(cv2.error):  # sizes that it does not believe
             deep = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
         if deep is not None and deep.dtype == np.uint16 and deep.ndim == 3:
             order = [2, 1, 0, 3][: deep.shape[2]]

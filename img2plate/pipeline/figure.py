@@ -71,6 +71,7 @@ class FigurePack:
                 group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
                 for group, steps in figure.report.orders.items()
             },
+            "notes": list(figure.spec.remarks),
             "loose_parts": list(figure.loose_parts),
             "fit": {
                 "thickness_mm": t,

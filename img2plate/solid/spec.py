@@ -107,6 +107,8 @@ class FigureSpec:
     """Of plates that come off; None: half-way from the walls' to where they would fall out."""
     notes: tuple[str, ...] = ()
     """Cautions that the maker asked for, such as lights or magnets."""
+    remarks: tuple[str, ...] = ()
+    """What was seen and done while the pictures of faces were read, a line each."""
 
     @property
     def lid_mm(self) -> float:

@@ -130,6 +130,13 @@ def test_a_plate_document_as_a_face(tmp_path: Path) -> None:
         (GOOD + "[[part.shelf]]\nlevel = 4", ["shelf 1", "key colour"]),
         (GOOD.replace("[[part]]", "thickness = 9\n[[part]]"), ["key thickness", "9 mm"]),
         (GOOD.replace("[[part]]", 'measured = ["4"]\n[[part]]'), ["key measured", "'4'"]),
+        (GOOD + "shift = [1, 1]", ["key shift", "`on`"]),
+        (GOOD + "finger = 1", ["key finger", "2 beads"]),
+        (GOOD.replace("[[part]]", "finger = 1\n[[part]]"), ["key finger", "2 beads"]),
+        (GOOD.replace('"box"', '"bo\\nx"'), ["key name", "line break"]),
+        (GOOD.replace("[[part]]", "bead = [6.0, 2.6, 5.0]\n[[part]]"), ["key bead", "wider"]),
+        (GOOD.replace("[[part]]", "bead = [5.0, inf, 5.0]\n[[part]]"), ["key bead"]),
+        (GOOD.replace("[[part]]", "thickness = nan\n[[part]]"), ["key thickness"]),
         (GOOD.replace("[[part]]", 'cautions = ["fire"]\n[[part]]'), ["key cautions", "lights"]),
     ],
 )
@@ -141,6 +148,37 @@ def test_a_slip_names_file_key_and_reason(tmp_path: Path, text: str, words: list
     assert "\n" not in said or "TOML" in said
     for word in words:
         assert word in said, said
+
+
+TOWER = (
+    GOOD
+    + """
+[[part]]
+name = "top"
+size = [12, 10, 8]
+on = "box"
+colour = "prt"
+"""
+)
+JOIN = '[[join]]\nbetween = ["box.top", "top.bottom"]\nat = [AT, 5]\nNAME'
+
+
+@pytest.mark.parametrize(
+    "names", [("", 'name = "join 1"'), ('name = "a"', 'name = "a"'), ('name = "join 2"', ""),
+              ('name = "box"', "")],
+)  # fmt: skip
+def test_a_join_needs_a_name_of_its_own(tmp_path: Path, names: tuple[str, str]) -> None:
+    joins = "".join(
+        JOIN.replace("AT", at).replace("NAME", name + "\n")
+        for at, name in zip(("4", "9"), names, strict=True)
+    )
+    with pytest.raises(FigureError, match=r"key name: .* is taken"):
+        read(tmp_path, TOWER + joins)
+
+
+def test_a_byte_order_mark_is_no_part_of_the_text(tmp_path: Path) -> None:
+    (tmp_path / "f.toml").write_bytes(b"\xef\xbb\xbf" + GOOD.encode())
+    assert read_figure(tmp_path / "f.toml").parts[0].name == "box"
 
 
 @pytest.mark.parametrize(

@@ -65,17 +65,20 @@ def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> Figure
     file = read_toml(path)
     figure = file.table("figure")
     reader = Reader(path, figure, palette)
-    name = figure.text("name", path.stem)
+    name = reader.name(figure, path.stem)
     ways = dict(_colourways(file))
     parts: list[PartSpec] = []
     for table in file.tables("part"):
         parts.append(_part(reader, table, parts))
     if not parts:
         raise file.error("part", "is missing: a figure needs at least one [[part]]")
-    joins = tuple(_join(reader, t, n, parts) for n, t in enumerate(file.tables("join"), 1))
+    joins: list[JoinSpec] = []
+    for number, table in enumerate(file.tables("join"), 1):
+        joins.append(_join(reader, table, number, parts, joins))
     spec = FigureSpec(
-        name, reader.palette, tuple(parts), joins, reader.model, reader.thickness,
+        name, reader.palette, tuple(parts), tuple(joins), reader.model, reader.thickness,
         reader.lid_thickness, figure.texts("cautions", CAUTIONS),
+        tuple(reader.remarks),
     )  # fmt: skip
     figure.done()
     file.done()
@@ -121,9 +124,11 @@ def _recoloured(spec: FigureSpec, change: NDArray[np.int16], way: str) -> Figure
 
 def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
     """One [[part]]."""
-    name = table.text("name")
-    if not name or "." in name or name in {part.name for part in before}:
-        raise table.error("name", f"{name!r} is empty, has a dot, or is taken by another part")
+    name = reader.name(table)
+    if "." in name:
+        raise table.error("name", f"{name!r} has a dot, which stands between part and face")
+    if name in {part.name for part in before}:
+        raise table.error("name", f"{name!r} is taken by another part")
     size = table.wholes("size", 3, LEAST, MOST)
     if size is None:
         raise table.error("size", "is missing: beads wide, deep and high, as [14, 14, 20]")
@@ -137,7 +142,7 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
     part = PartSpec(
         name, whole, _place(table, whole, before), cells,
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
-        reader.colour(table, "colour"), table.whole("finger", reader.finger, 0, 20),
+        reader.colour(table, "colour"), reader.finger_of(table),
         _order(table), tuple(_opening(reader, t) for t in table.tables("opening")),
         tuple(_shelf(reader, t) for t in table.tables("shelf")),
     )  # fmt: skip
@@ -162,6 +167,8 @@ def _place(
     on, shift = table.text("on", ""), table.wholes("shift", 2, -MOST, MOST) or (0, 0)
     at = table.wholes("at", 3, -10 * MOST, 10 * MOST)
     if not on:
+        if shift != (0, 0):
+            raise table.error("shift", "moves a part that stands `on` another; give `on`, or `at`")
         return (at[0], at[1], at[2]) if at else (0, 0, 0)
     below = next((part for part in before if part.name == on), None)
     if below is None or at:
@@ -173,7 +180,7 @@ def _place(
 
 def _opening(reader: Reader, table: Table) -> OpeningSpec:
     """One [[part.opening]]: by beads, by mm, or by object."""
-    name, face = table.text("name", "opening"), table.choice("face", FACES, None)
+    name, face = reader.name(table, "opening"), table.choice("face", FACES, None)
     beads, mm = table.wholes("beads", 2, 1, MOST), table.numbers("mm", 2)
     thing, upright = table.text("object", ""), table.flag("upright")
     if sum((beads is not None, mm is not None, bool(thing))) != 1:
@@ -206,7 +213,9 @@ def _shelf(reader: Reader, table: Table) -> ShelfSpec:
     return shelf
 
 
-def _join(reader: Reader, table: Table, number: int, parts: list[PartSpec]) -> JoinSpec:
+def _join(
+    reader: Reader, table: Table, number: int, parts: list[PartSpec], before: list[JoinSpec]
+) -> JoinSpec:
     """One [[join]]."""
     faces = [tuple(text.split(".")) for text in table.texts("between")]
     names = {part.name for part in parts}
@@ -218,7 +227,10 @@ def _join(reader: Reader, table: Table, number: int, parts: list[PartSpec]) -> J
     first, second = ((f[0], f[1]) for f in faces)
     place = (at[0] - 1, at[1] - 1) if at else None
     depth, colour = table.whole("depth", 3, 2, MOST), reader.colour(table, "colour", 0) or 0
-    name, upright = table.text("name", f"join {number}"), table.flag("upright")
+    name, upright = reader.name(table, f"join {number}"), table.flag("upright")
+    if name in names | {join.name for join in before}:
+        hint = "" if table.has_had("name") else "; give this one a name of its own"
+        raise table.error("name", f"{name!r} is taken by another part or join{hint}")
     join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour)
     table.done()
     return join

@@ -33,7 +33,10 @@ class Reader:
             except OptionError as error:
                 raise figure.error(key, error.words) from None
         self.clearance = figure.number("clearance", CLEARANCE_MM, 0, 20)
-        self.finger = figure.whole("finger", 0, 0, 20)
+        self.finger = 0
+        self.finger = self.finger_of(figure)
+        self.remarks: list[str] = []
+        """What was seen and done while pictures were read."""
 
     def _palette(self, figure: Table, instead: str) -> Palette:
         """The palette by name, or by a file beside the figure's, with pitch and bead."""
@@ -59,6 +62,20 @@ class Reader:
             return calibrate(model, [parse_measured(text) for text in figure.texts("measured")])
         except OptionError as error:
             raise figure.error("measured", error.words) from None
+
+    def name(self, table: Table, default: str | None = None) -> str:
+        """A name that can stand in a line of a list."""
+        name = table.text("name", default)
+        if not name.strip() or not name.isprintable():
+            raise table.error("name", f"{name!r} is empty, or has a line break or a sign like it")
+        return name
+
+    def finger_of(self, table: Table) -> int:
+        """Beads of a finger; 0 for what goes with each edge."""
+        finger = table.whole("finger", self.finger, 0, 20)
+        if finger == 1:
+            raise table.error("finger", "1: a finger needs 2 beads to hold, or 0 to leave it open")
+        return finger
 
     def colour(self, table: Table, key: str, default: int | None = None) -> int | None:
         """Palette index of a colour's code; the default when the key is missing."""

@@ -21,12 +21,17 @@ class Table:
         self.path = path
         self.where = where
         self._values = dict(values)
+        self._given = frozenset(values)
         self._known: list[str] = []
 
     def error(self, key: str, reason: str) -> FigureError:
         """Build the error for a key of this table."""
         place = f"{self.where}, " if self.where else ""
         return FigureError(f"{self.path}: {place}key {key}: {reason}")
+
+    def has_had(self, key: str) -> bool:
+        """Whether a key was given, taken or not."""
+        return key in self._given
 
     def has(self, key: str) -> bool:
         """Whether a key is given."""
@@ -124,7 +129,8 @@ class Table:
             raise self.error(key, f"is not a list of tables; write [[{key}]] above each")
         made = []
         for number, entry in enumerate(value, 1):
-            name = f" ({entry['name']})" if isinstance(entry.get("name"), str) else ""
+            name = entry.get("name")
+            name = f" ({name})" if isinstance(name, str) and name.isprintable() else ""
             where = f"{self.where}, " if self.where else ""
             made.append(Table(self.path, f"{where}{key} {number}{name}", entry))
         return made
@@ -157,7 +163,7 @@ def read_toml(path: Path) -> Table:
     try:
         if path.stat().st_size > _MOST_BYTES:
             raise FigureError(f"{path}: over 1 MB is not a figure's description")
-        return Table(path, "", tomllib.loads(path.read_text(encoding="utf-8")))
+        return Table(path, "", tomllib.loads(path.read_text(encoding="utf-8-sig")))
     except FileNotFoundError:
         raise FigureError(f"no file {path}; check the name") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:

@@ -61,6 +61,8 @@ def _tell(pack: FigurePack) -> None:
     joins = f", joins {span_words(spans)}" if spans else ""
     how = "measured" if model.is_measured else "estimated: make the test piece"
     click.echo(f"  pressed to {t:g} mm: {model.verdict(t)}{joins} ({how})", err=True)
+    for remark in figure.spec.remarks:
+        click.echo(f"  {remark}", err=True)
     for name in figure.loose_parts:
         click.echo(f"  part {name} hangs on nothing: no [[join]] with strips ties it", err=True)
     click.echo("  checked: beads, plates, joints, order; print sheets.pdf at 100%", err=True)

@@ -95,9 +95,9 @@ def test(*arguments: str) -> None:
 
 
 def soak(*arguments: str) -> None:
-    """Run the tests that can be done for long: 100,000 damaged files a reader, 6,000 kills."""
+    """Run all tests for long: 100,000 damaged files a reader, 6,000 kills, more cases of others."""
     more = arguments or ("--inputs", "100000", "--kills", "6000", "-n", "2")
-    run(BIN / "python", "-m", "pytest", "-q", "tests/fuzz", "tests/faults", *more)
+    run(BIN / "python", "-m", "pytest", "-q", "--soak", *more)
 
 
 def lint() -> None:

@@ -29,10 +29,20 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     """How much of what can be done for long; `dev.py soak` asks for more."""
     parser.addoption("--inputs", default="2000", help="damaged files for each reader")
     parser.addoption("--kills", default="20", help="times that a run is killed")
+    parser.addoption(
+        "--soak", action="store_true", help="more cases of the same: all marked `soak`"
+    )
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip the page tests where no Chromium is; with CI set they fail instead."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is for long runs, and skip the page tests where no Chromium is.
+
+    With CI set page tests fail instead.
+    """
+    if not config.getoption("--soak"):
+        long = [item for item in items if item.get_closest_marker("soak")]
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in long]
     if CHROMIUM or os.environ.get("CI"):
         return
     for item in items:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 import numpy as np
+import pytest
 
 from img2plate.colour.palette import Bead, Palette
 from img2plate.plate.plate import Plate
@@ -14,6 +16,11 @@ from img2plate.plate.plate import Plate
 TESTS = Path(__file__).parent
 DATA = TESTS / "data"
 SAMPLES = TESTS.parent / "sample_inputs"
+
+
+def some(*cases: object, long: Sequence[object] = ()) -> list[object]:
+    """Cases for `parametrize`, those of `long` for long runs only."""
+    return [*cases, *(pytest.param(case, marks=pytest.mark.soak) for case in long)]
 
 
 def read_table(name: str) -> list[dict[str, str]]:

@@ -35,10 +35,12 @@ class Response:
     """What one Gaussian of a channel makes of cells: `down @ cells @ across.T`, with its weight."""
 
     channel: int
+    wide: bool
+    """Whether it is told at cells, to be brought to samples by straight lines (see `lift`)."""
     down: Plane
-    """(3 h, h) float32."""
+    """(3 h, h) float32; (h, h) of a wide one."""
     across: Plane
-    """(3 w, w) float32, times the Gaussian's weight."""
+    """(3 w, w) float32, times the Gaussian's weight; (w, w) of a wide one."""
 
 
 def responses(size: tuple[int, int], view: View, per_cell: int) -> list[Response]:
@@ -51,25 +53,29 @@ def responses(size: tuple[int, int], view: View, per_cell: int) -> list[Response
         total = sum(weight for weight, _ in gaussians)
         for weight, spread in gaussians:
             samples = spread / view.cell_degrees * per_cell
-            across, down = (_axis(side, samples, per_cell, max(size)) for side in size)
-            found.append(Response(channel, down, across * np.float32(weight / total)))
+            wide = is_wide(samples, per_cell)
+            across, down = (_axis(side, samples, per_cell, max(size), wide) for side in size)
+            found.append(Response(channel, wide, down, across * np.float32(weight / total)))
     return found
 
 
-def _axis(count: int, samples: float, per_cell: int, longest: int) -> Plane:
-    """(3 count, count): what is seen at each sample of a bead in each column."""
+def _axis(count: int, samples: float, per_cell: int, longest: int, wide: bool) -> Plane:
+    """(3 count, count): what is seen at each sample, or of a wide one at each cell, of a bead."""
     import cv2
 
     unit = np.eye(count, dtype=np.float32)
-    one = np.ones(1)
-    if is_wide(samples, per_cell):
-        taps = kernel(samples / per_cell, longest)
-        blurred = cv2.sepFilter2D(unit, -1, one, taps, borderType=cv2.BORDER_REFLECT)
-        fine = cv2.resize(blurred, (count, count * per_cell), interpolation=cv2.INTER_LINEAR)
-    else:
-        taps = kernel(samples, longest * per_cell)
-        unit = unit.repeat(per_cell, axis=0)
-        fine = cv2.sepFilter2D(unit, -1, one, taps, borderType=cv2.BORDER_REFLECT)
+    taps = kernel(samples / per_cell, longest) if wide else kernel(samples, longest * per_cell)
+    fine = unit if wide else unit.repeat(per_cell, axis=0)
+    seen = cv2.sepFilter2D(fine, -1, np.ones(1), taps, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(seen if wide else seen[_places(count, per_cell)], np.float32)
+
+
+def lift(count: int, per_cell: int) -> Plane:
+    """(3 count, count): cells of an axis brought to samples by straight lines."""
+    import cv2
+
+    unit, size = np.eye(count, dtype=np.float32), (count, count * per_cell)
+    fine = cv2.resize(unit, size, interpolation=cv2.INTER_LINEAR)
     return np.asarray(fine[_places(count, per_cell)], np.float32)
 
 
@@ -103,14 +109,23 @@ def seen_picture(source: Floats, view: View, cover: Mask) -> SeenPicture:
     return SeenPicture(np.ascontiguousarray(seen[np.ix_(rows, columns)]), opponent, cover)
 
 
-def sampled_error(seen: SeenPicture, plate: Floats, told: list[Response]) -> float:
+def sampled_error(seen: SeenPicture, plate: Floats, told: list[Response], per_cell: int) -> float:
     """The look error of a plate (h, w, 3), linear light, at the samples that stand for all."""
-    shown = np.where(seen.cover[..., None], plate, np.float32(1)).astype(np.float32)
-    cells = shown @ RGB2OPPONENT.T.astype(np.float32)
-    looks = np.zeros_like(seen.opponent)
-    for each in told:
-        looks[..., each.channel] += each.down @ cells[..., each.channel] @ each.across.T
+    shown = np.where(seen.cover[..., None], plate, np.float32(1))
     back = OPPONENT2XYZ.T.astype(np.float32)
-    apart = np.sqrt(((xyz2lab(looks @ back) - xyz2lab(seen.opponent @ back)) ** 2).sum(axis=-1))
+    looks = xyz2lab(seen_plate(shown, told, per_cell) @ back)
+    apart = np.sqrt(((looks - xyz2lab(seen.opponent @ back)) ** 2).sum(axis=-1))
     covered = seen.cover.repeat(SIDE, axis=0).repeat(SIDE, axis=1)
     return float(apart[covered].mean())
+
+
+def seen_plate(plate: Floats, told: list[Response], per_cell: int) -> Plane:
+    """(3 h, 3 w, 3) opponent channels of a plate (h, w, 3), linear light, as the eye sees it."""
+    height, width = plate.shape[:2]
+    cells = plate.astype(np.float32) @ RGB2OPPONENT.T.astype(np.float32)
+    rows, columns = lift(height, per_cell), lift(width, per_cell)
+    looks = np.zeros((SIDE * height, SIDE * width, 3), np.float32)
+    for each in told:
+        part = each.down @ cells[..., each.channel] @ each.across.T
+        looks[..., each.channel] += rows @ part @ columns.T if each.wide else part
+    return looks

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from img2plate.colour.look_error import View, default_view, look_error, seen_opponent
-from img2plate.colour.look_parts import RGB2OPPONENT, responses, sampled_error, seen_picture
+from img2plate.colour.look_parts import responses, sampled_error, seen_picture, seen_plate
 
 CHANCE = np.random.default_rng(7)
 
@@ -31,10 +31,7 @@ def test_matrices_blur_as_the_look_error_does(size: tuple[int, int], view: View)
     _, plate = pictures(width, height, per_cell)
     shown = plate.repeat(per_cell, axis=0).repeat(per_cell, axis=1)
     want = seen_opponent(shown, view, per_cell)
-    got = np.zeros((3 * height, 3 * width, 3))
-    for each in responses(size, view, per_cell):
-        cells = (plate @ RGB2OPPONENT.T)[..., each.channel]
-        got[..., each.channel] += each.down @ cells @ each.across.T
+    got = seen_plate(plate, responses(size, view, per_cell), per_cell)
     step = per_cell // 3
     places = [np.arange(step // 2, side * per_cell, step) for side in (height, width)]
     assert np.abs(got - want[np.ix_(*places)]).max() < 1e-5
@@ -48,10 +45,15 @@ def test_a_change_of_beads_changes_both_alike() -> None:
     cover = np.ones((height, width), np.bool_)
     cover[:4, :6] = False
     seen, told = seen_picture(source, view, cover), responses(size, view, view.per_cell)
-    before = look_error(source, plate, view, cover=cover), sampled_error(seen, plate, told)
+    before = (
+        look_error(source, plate, view, cover=cover),
+        sampled_error(seen, plate, told, view.per_cell),
+    )
     for rows, columns in ((slice(8, 9), slice(10, 11)), (slice(3, 9), slice(12, 25))):
         other = plate.copy()
         other[rows, columns] = 1 - other[rows, columns]
         by = look_error(source, other, view, cover=cover) - before[0]
         assert by > 0
-        assert sampled_error(seen, other, told) - before[1] == pytest.approx(by, rel=0.05)
+        assert sampled_error(seen, other, told, view.per_cell) - before[1] == pytest.approx(
+            by, rel=0.05
+        )

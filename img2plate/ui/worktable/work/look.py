@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells
 from img2plate.colour.look_error import OPPONENT2XYZ, RGB2OPPONENT, View, look_error
-from img2plate.colour.look_parts import responses, sampled_error, seen_picture
+from img2plate.colour.look_parts import lift, responses, sampled_error, seen_picture
 from img2plate.colour.spaces import WHITE_XYZ
 from img2plate.image.grid import Grid
 from img2plate.pipeline.draft import affordable
@@ -42,28 +42,33 @@ def make_look(
     first: `seen` (3h, 3w, 3) opponent channels of the picture as the eye resolves it; `means` (h,
     w, 3) before any blur, and `cover` (h, w), for cells that get or lose their bead; `beads` (n+1,
     3) opponent colours, the last that of no bead; `xyz` (3, 3), from opponent channels to XYZ
-    over white; and for each Gaussian i its bands `across-i` and `down-i` (see `_bands`).
+    over white; for each Gaussian i its bands `across-i` and `down-i` (see `_bands`), at samples or,
+    of a wide one, at cells, which `lift-across` and `lift-down` bring to samples: of each sample
+    the first cell and the shares of two.
     """
     looked = _looked(picture, settings, files, plate)
     linear = looked.plate.linear()
     seen = seen_picture(looked.given.rgb, looked.view, looked.plate.cells >= 0)
     told = responses(looked.plate.size, looked.view, looked.given.per_cell)
     colours = np.vstack([looked.plate.palette.linear, np.ones((1, 3))])
+    height, width = seen.cover.shape
     parts: dict[str, NDArray[Any]] = {
         "seen": seen.opponent,
         "means": seen.means,
         "cover": seen.cover,
         "beads": colours @ RGB2OPPONENT.T,
         "xyz": OPPONENT2XYZ / WHITE_XYZ[:, None],
+        "lift-across": _bands(lift(width, looked.given.per_cell).T),
+        "lift-down": _bands(lift(height, looked.given.per_cell).T),
     }
     for number, each in enumerate(told):
         parts[f"across-{number}"] = _bands(each.across)
         parts[f"down-{number}"] = _bands(each.down)
     about = {
         "exact": look_error(looked.given.rgb, linear, looked.view, cover=seen.cover),
-        "sampled": sampled_error(seen, linear, told),
+        "sampled": sampled_error(seen, linear, told, looked.given.per_cell),
         "metres": round(looked.view.distance_m, 1),
-        "channels": [each.channel for each in told],
+        "gaussians": [{"channel": each.channel, "wide": each.wide} for each in told],
         "parts": {name: int(part.size) for name, part in parts.items()},
     }
     _keep(folder, about, list(parts.values()))
@@ -109,9 +114,9 @@ def _remembered(picture: Path, text: str, files: Files, folder: Path) -> _Looked
 
 
 def _bands(matrix: NDArray[np.float32]) -> NDArray[np.float32]:
-    """(n, 1 + m) of a matrix (3 n, n): the first sample that each cell reaches, and m values.
+    """(n, 1 + m) of a matrix (k, n): the first row that each column reaches, and m values.
 
-    As many values for each, zeros behind the last sample where there are fewer.
+    As many values for each, zeros behind the last row where there are fewer.
     """
     samples, count = matrix.shape
     reached = np.abs(matrix) > LEAST

@@ -18,11 +18,13 @@ export class Look {
     this.none = parts.beads.length / 3 - 1;
     this.means = parts.means;
     this.xyz = parts.xyz;
-    this.bands = about.channels.map((channel, i) => ({ channel, across: band(parts[`across-${i}`], width), down: band(parts[`down-${i}`], height) }));
+    this.gaussians = about.gaussians.map((each, i) => ({ ...each, across: band(parts[`across-${i}`], width), down: band(parts[`down-${i}`], height) }));
+    this.lift = { across: band(parts["lift-across"], this.wide), down: band(parts["lift-down"], height * SIDE) };
     this.at = new Int16Array(width * height).fill(NONE);  // beads that the planes know of
     this.cover = Uint8Array.from(parts.cover);
-    this.picture = planes((i, channel) => parts.seen[3 * i + channel], this.samples);
-    this.plate = planes((_, channel) => this.colours[3 * this.none + channel], this.samples);
+    // What is seen, of wide Gaussians at cells: all that they have to say until a bead is another.
+    this.picture = { fine: planes((i, channel) => parts.seen[3 * i + channel], this.samples), coarse: planes(() => 0, width * height) };
+    this.plate = { fine: planes((_, channel) => this.colours[3 * this.none + channel], this.samples), coarse: planes(() => 0, width * height) };
     this.lab = this.#lab(this.picture);
     this.more = about.exact - about.sampled;
   }
@@ -54,52 +56,81 @@ export class Look {
     return [0, 1, 2].map((channel) => by * (this.means[3 * cell + channel] - this.colours[3 * this.none + channel]));
   }
 
-  // Add what changes of cells, [number, three differences], are to the samples around them.
-  #spread(planes, changes) {
+  // Add what changes of cells, [number, three differences], are to what is seen around them.
+  #spread({ fine, coarse }, changes) {
     const rows = new Map(), { width } = this;
     for (const change of changes) {
       const y = Math.floor(change[0] / width);
       if (!rows.has(y)) rows.set(y, []);
       rows.get(y).push(change);
     }
-    const line = new Float32Array(this.wide);
-    for (const { channel, across, down } of this.bands) {
-      const plane = planes.subarray(channel * this.samples, (channel + 1) * this.samples);
+    for (const gaussian of this.gaussians) {
+      const [planes, side] = gaussian.wide ? [coarse, width] : [fine, this.wide], many = planes.length / 3;
+      const plane = planes.subarray(gaussian.channel * many, (gaussian.channel + 1) * many), line = new Float32Array(side);
       for (const [y, changed] of rows) {
-        let low = this.wide, high = 0;
-        for (const change of changed) {
-          const by = change[1 + channel];
-          if (!by) continue;
-          const x = change[0] - y * width, from = across.first[x], to = Math.min(this.wide, from + across.length);
-          for (let s = from, i = x * across.length; s < to; s += 1, i += 1) line[s] += by * across.values[i];
-          low = Math.min(low, from);
-          high = Math.max(high, to);
-        }
-        const last = Math.min(this.height * SIDE, down.first[y] + down.length);
-        for (let row = down.first[y], i = y * down.length; row < last; row += 1, i += 1) {
-          const by = down.values[i], start = row * this.wide;
-          if (by) for (let s = low; s < high; s += 1) plane[start + s] += by * line[s];
-        }
+        const [low, high] = this.#along(line, gaussian, changed, y * width);
+        this.#down(plane, line, gaussian.down, y, low, high);
         line.fill(0, low, high);
       }
     }
   }
 
-  // L*, a* and b* of opponent channels, without their constants and factors: f of X, Y and Z over white.
-  #lab(planes, into = new Float32Array(planes.length)) {
-    const { samples, xyz: m } = this, scale = STEPS / (TO - FROM);
-    const f = (light) => {
-      const place = Math.max(0, Math.min(STEPS - 1.001, (light - FROM) * scale)), i = place | 0;
-      return LIGHTNESS[i] + (place - i) * (LIGHTNESS[i + 1] - LIGHTNESS[i]);
-    };
-    for (let i = 0; i < samples; i += 1) {
-      const l = planes[i], r = planes[samples + i], b = planes[2 * samples + i];
-      const y = f(m[3] * l + m[4] * r + m[5] * b);
-      into[i] = 116 * y;
-      into[samples + i] = 500 * (f(m[0] * l + m[1] * r + m[2] * b) - y);
-      into[2 * samples + i] = 200 * (y - f(m[6] * l + m[7] * r + m[8] * b));
+  // Along a row: what its changes are to the line of samples; from where to where there is anything.
+  #along(line, { channel, across: { first, values, length } }, changed, start) {
+    let low = line.length, high = 0;
+    for (const change of changed) {
+      const by = change[1 + channel], x = change[0] - start;
+      if (!by) continue;
+      const from = first[x], to = Math.min(line.length, from + length);
+      for (let s = from, i = x * length; s < to; s += 1, i += 1) line[s] += by * values[i];
+      low = Math.min(low, from);
+      high = Math.max(high, to);
+    }
+    return [low, high];
+  }
+
+  // That line, on all rows that see row y.
+  #down(plane, line, { first, values, length }, y, low, high) {
+    const side = line.length, last = Math.min(plane.length / side, first[y] + length);
+    for (let row = first[y], i = y * length; row < last; row += 1, i += 1) {
+      const by = values[i], start = row * side;
+      if (by) for (let s = low; s < high; s += 1) plane[start + s] += by * line[s];
+    }
+  }
+
+  // L*, a* and b* of what is seen.
+  #lab({ fine, coarse }, into = new Float32Array(fine.length)) {
+    const { samples, wide, xyz: m } = this;
+    const whole = [0, 1, 2].map((channel) => this.#lifted(fine, coarse, channel));
+    for (let row = 0, i = 0; i < samples; row += 1) {
+      const [light, red, blue] = whole.map((lines) => lines(row));
+      for (let s = 0; s < wide; s += 1, i += 1) {
+        const l = light[s], r = red[s], b = blue[s];
+        const y = lightness(m[3] * l + m[4] * r + m[5] * b);
+        into[i] = 116 * y;
+        into[samples + i] = 500 * (lightness(m[0] * l + m[1] * r + m[2] * b) - y);
+        into[2 * samples + i] = 200 * (y - lightness(m[6] * l + m[7] * r + m[8] * b));
+      }
     }
     return into;
+  }
+
+  // Lines of a channel, with what wide Gaussians say between cells: straight lines from one to the next.
+  #lifted(fine, coarse, channel) {
+    const { samples, wide, width, lift: { across, down } } = this, many = coarse.length / 3;
+    const isWide = this.gaussians.some((each) => each.wide && each.channel === channel);
+    const cells = new Float32Array(width + 1), line = new Float32Array(wide);
+    return (row) => {
+      const start = channel * samples + row * wide;
+      if (!isWide) return fine.subarray(start, start + wide);
+      const upper = channel * many + down.first[row] * width, part = down.values[row * down.length], rest = down.length > 1 ? down.values[row * down.length + 1] : 0;
+      for (let x = 0; x < width; x += 1) cells[x] = part * coarse[upper + x] + (rest && rest * coarse[upper + width + x]);
+      for (let s = 0; s < wide; s += 1) {
+        const x = across.first[s], i = s * across.length;
+        line[s] = fine[start + s] + across.values[i] * cells[x] + (across.length > 1 ? across.values[i + 1] * cells[x + 1] : 0);
+      }
+      return line;
+    };
   }
 
   // The mean difference over cells with a bead (CIELAB 1976); NaN without any.
@@ -134,6 +165,11 @@ const LIGHTNESS = Float64Array.from({ length: STEPS + 1 }, (_, i) => {
   const light = FROM + i * (TO - FROM) / STEPS;
   return light > (6 / 29) ** 3 ? Math.cbrt(light) : (29 / 6) ** 2 / 3 * light + 4 / 29;
 });
+
+function lightness(light) {
+  const place = Math.max(0, Math.min(STEPS - 1, (light - FROM) * STEPS / (TO - FROM))), i = place | 0;
+  return LIGHTNESS[i] + (place - i) * (LIGHTNESS[i + 1] - LIGHTNESS[i]);
+}
 
 // Three channels, one after the other.
 function planes(value, samples) {

@@ -107,7 +107,7 @@ class Hand:
 
     def strokes(self, way: str, times: int, since: str) -> list[tuple[float, float]]:
         """Waits and processor times of strokes anywhere; `since`: the event that changes beads."""
-        page, chance, found = self.page, random.Random(3), []
+        page, chance, found = self.page, random.Random(way), []
         page.check(f"#hand-ways label:has-text('{way}')")
         colours = page.locator(".of-hand")
         for number in range(times):

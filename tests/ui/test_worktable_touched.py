@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from pathlib import Path
 
 import numpy as np
@@ -48,39 +47,6 @@ def test_strokes_are_what_a_plain_list_of_cells_says(strokes: list[dict[int, str
     plate, lost = touched.laid_on(plain())
     assert lost == ""
     assert (plate.cells.ravel() == want).all()
-
-
-def test_five_hundred_strokes_and_undos_end_where_they_began(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Beside a plain list of plates that does the same."""
-    monkeypatch.setattr(Table, "_want", lambda *_: None)  # the plates themselves are not looked at
-    table = Table(tmp_path, lambda *_: None, warm=False)
-    project = table.projects.begin("gull.png")
-    table.projects.adopt(project)
-    monkeypatch.setattr(table.shown, "facts", lambda *_: FACTS)
-    chance = random.Random(17)
-    plates, at = [plain().cells.ravel().tolist()], 0
-    for number in range(500):
-        version = table.projects.load(project.id).version
-        if chance.random() < 0.6:
-            cells = chance.sample(range(WIDTH * HEIGHT), chance.randint(1, 12))
-            stroke = {cell: chance.choice(["", *CODES[:5]]) for cell in cells}
-            table.touch(project.id, version, runs(stroke))
-            new = list(plates[at])
-            for cell, code in stroke.items():
-                new[cell] = CODES.index(code) if code else -1
-            plates, at = [*plates[: at + 1], new], at + 1
-        else:
-            by = chance.choice([-1, -1, 1])
-            table.step(project.id, version, by)
-            at = min(max(0, at + by), len(plates) - 1)
-        if number % 10 == 9:
-            assert lies(table, project.id) == plates[at]
-    for _ in range(at):
-        table.step(project.id, table.projects.load(project.id).version, -1)
-    assert table.projects.load(project.id).settings == {}
-    table.end()
 
 
 def test_a_stroke_need_not_wait_for_the_plate_with_the_last_one(

@@ -1,14 +1,15 @@
 """Reads printed sheets as a person with a ruler would: from the picture and the words alone.
 
 Nothing of the writer's geometry is used. The rulers are found by their eleven even ticks, and say
-how many pixels a millimetre takes each way; they start where the cells start. The words say which
-pegs of the plate a page shows, and whether it is mirrored.
+how many pixels a millimetre takes each way; they start where the first cells start. The words say
+which pegs of the plate a page shows, and whether it is mirrored. Of several tiles on a page each
+has its words above its upper left corner, all at one distance.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -37,7 +38,9 @@ class TilePage:
 
     @property
     def tile(self) -> str:
-        return self.words.split()[0]
+        """Its name; a plate on one board carries its own instead."""
+        first = self.words.split()[0]
+        return first if re.fullmatch(r"[A-Z]+\d+", first) else "A1"
 
     def cells(self, srgb: np.ndarray, pitch: float) -> np.ndarray:
         """(h, w) nearest colour near each cell's corner, the plate's way round; white is -1."""
@@ -117,24 +120,57 @@ def page_words(path: Path) -> list[str]:
         document.close()
 
 
+PEGS = re.compile(r"columns (\d+) to (\d+), rows (\d+) to (\d+)")
+LABEL = re.compile(r"([A-Z]+\d+)\s+" + PEGS.pattern)
+
+
 def tile_pages(path: Path, dpi: float = 300) -> list[TilePage]:
-    """All pages that show cells."""
-    return [
-        read_tile_page(render(path, number, dpi), words, dpi)
-        for number, words in enumerate(page_words(path))
-        if "this way up" in words and "100 mm" in words
-    ]
+    """All tiles that pages show, in order."""
+    found = []
+    for number, words in enumerate(page_words(path)):
+        if "this way up" in words and "100 mm" in words:
+            picture = render(path, number, dpi)
+            first = read_tile_page(picture, words, dpi)
+            labels = LABEL.findall(words)
+            shared = len(PEGS.findall(words)) > 1
+            found += _frames(path, number, first, labels, dpi) if shared else [first]
+    return found
+
+
+def _frames(path: Path, number: int, first: TilePage, labels: list, dpi: float) -> list[TilePage]:
+    """The tiles of a page that several share."""
+    document, frames = pypdfium2.PdfDocument(path), []
+    page = document[number]
+    text = page.get_textpage()
+    # Of the first tile one knows how far its words stand from its cells.
+    places = [_place_of(text, label, page.get_height(), dpi) for label in labels]
+    off = first.left - places[0][0], first.top - places[0][1]
+    for (x, y), (name, *pegs) in zip(places, labels, strict=True):
+        left, top = x + off[0], y + off[1]
+        columns, rows = tuple(map(int, pegs[:2])), tuple(map(int, pegs[2:]))
+        frames.append(replace(first, words=name, left=left, top=top, columns=columns, rows=rows))
+    document.close()
+    return frames
+
+
+def _place_of(text: object, label: tuple[str, ...], high: float, dpi: float) -> tuple[float, float]:
+    """Pixels of the left end of the words of a tile, and of their upper edge."""
+    name, *pegs = label
+    index, _ = text.search("columns {} to {}, rows {} to {}".format(*pegs)).get_next()
+    start = index - 1
+    while text.get_text_range(start, len(name)) != name:
+        start -= 1
+    # The loose box is that of the line and of the letter's advance, whatever letter it is.
+    left, _, _, top = text.get_charbox(start, loose=True)
+    return left * dpi / 72, (high - top) * dpi / 72
 
 
 def read_tile_page(picture: np.ndarray, words: str, dpi: float) -> TilePage:
-    """Find the rulers, and where cells start."""
+    """Find the rulers, and where cells start; of the first tile on the page."""
     near = dpi / MM_PER_INCH
     x_ticks = find_ruler(picture, near)
     y_ticks = find_ruler(picture.transpose(1, 0, 2), near, towards=-1)
-    columns, rows = (
-        tuple(int(n) for n in re.search(rf"{what} (\d+) to (\d+)", words).groups())
-        for what in ("columns", "rows")
-    )
+    pegs = tuple(map(int, PEGS.search(words).groups()))
     return TilePage(
         picture,
         words,
@@ -142,8 +178,8 @@ def read_tile_page(picture: np.ndarray, words: str, dpi: float) -> TilePage:
         (y_ticks[-1] - y_ticks[0]) / 100,
         x_ticks[0],
         y_ticks[0],
-        columns,
-        rows,
+        pegs[:2],
+        pegs[2:],
         "MIRRORED" in words,
     )
 

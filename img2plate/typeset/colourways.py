@@ -11,8 +11,10 @@ import numpy as np
 
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import Colourway
-from img2plate.typeset.beads import pressed, stamp
+from img2plate.typeset.beads import pressed, stamp_pressed
+from img2plate.typeset.ground import ground_for
 from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, font
+from img2plate.typeset.preview import framed
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -20,6 +22,8 @@ if TYPE_CHECKING:
 _MARGIN, _GAP, _CAPTION, _LINE, _HEAD = 36, 28, 74, 26, 76
 _SIDE = 320
 """Pixels of a picture's long side, about."""
+_PANEL = 8
+"""Of the ground round each picture, pixels."""
 _CLOSED = 2.0
 """A thickness at which cells are full, mm."""
 _DOT = 20
@@ -62,12 +66,14 @@ def draw_colourways(
     thickness = (
         4.0 if pixels > 4 else _CLOSED
     )  # holes of a pixel or two would only pale the picture
-    stamps, beads = pressed(plate.palette, pixels, thickness), plate.palette.beads
+    ground = ground_for(plate, *(way.plate for way in ways))
+    stamps, beads = pressed(plate.palette, pixels, thickness, ground), plate.palette.beads
     for place, way in enumerate((None, *ways)):
         left, top = _MARGIN + place % columns * across, _MARGIN + _HEAD + place // columns * down
-        shown = Image.fromarray(stamp((way.plate if way else plate).cells, stamps))
-        sheet.paste(shown.reduce(shrink) if shrink > 1 else shown, (left, top))
-        top += picture[1] + 8
+        shown = Image.fromarray(stamp_pressed((way.plate if way else plate).cells, stamps))
+        shown = framed(shown.reduce(shrink) if shrink > 1 else shown, ground, _PANEL)
+        sheet.paste(shown, (left - _PANEL, top - _PANEL))
+        top += picture[1] + 12
         title, rest = ("as it is", "")
         used = np.flatnonzero(plate.counts()).tolist()
         if way:

@@ -1,4 +1,4 @@
-"""The one look of everything that is seen: ink, paper, one accent, and the type.
+"""The one look of everything that is seen: ink, paper, two accents, and the type.
 
 Colours as `#rrggbb`. Every text pair is checked in the tests for a contrast of 4.5 to 1 (WCAG 2.x).
 """
@@ -18,6 +18,8 @@ RULE = "#c9d1d4"
 QUIET = "#5b6a72"
 ACCENT = "#b5452e"
 """For what must not be missed: way up, seam marks, warnings."""
+HEADING = "#1f5a73"
+"""For titles."""
 GROUND = "#e9ecec"
 """Behind pictures of plates."""
 
@@ -27,6 +29,7 @@ LIGHT = {
     "rule": RULE,
     "quiet": QUIET,
     "accent": ACCENT,
+    "heading": HEADING,
     "ground": GROUND,
 }
 DARK = {
@@ -35,6 +38,7 @@ DARK = {
     "rule": "#36444c",
     "quiet": "#9fb0b8",
     "accent": "#ff8a6b",
+    "heading": "#8cc7de",
     "ground": "#1d272d",
 }
 """The same, for pages on dark screens."""

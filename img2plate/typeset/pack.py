@@ -115,6 +115,7 @@ def write_pack_pages(
             counts,
             plan.printing,
             rounds=plan.rounds,
+            thickness_mm=thickness_mm,
             progress=lambda part: tell("drawing the sheets", part),
         )
         pictures.result()

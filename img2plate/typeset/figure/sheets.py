@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from img2plate import __version__
 from img2plate.base.lengths import Paper
 from img2plate.solid.box.build import Figure
 from img2plate.solid.joints import find_joints
@@ -19,11 +20,12 @@ from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
 from img2plate.typeset.figure.warnings_page import draw_cautions
 from img2plate.typeset.look import QUIET
 from img2plate.typeset.sheets.count_page import draw_count_pages
-from img2plate.typeset.sheets.geometry import parts_of, turn
+from img2plate.typeset.sheets.geometry import FOOT, parts_of, turn
+from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.pressing_page import draw_pressing_page
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
-from img2plate.typeset.sheets.tile_page import Job, draw_tile_page
+from img2plate.typeset.sheets.tile_page import draw_tile_page
 from img2plate.typeset.symbols import symbols_for
 
 _STEP_MM = 58.0
@@ -74,7 +76,8 @@ def _write(
     page = turn([board], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
     joints = find_joints(figure.pieces)
-    sheet = Sheet(path, figure.spec.name)
+    made = f"palette {figure.spec.palette.name}, img2plate {__version__}"
+    sheet = Sheet(path, figure.spec.name, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     draw_plate_list(sheet, paper, figure, joints)
@@ -134,7 +137,7 @@ def _draw_apart(sheet: Sheet, paper: Paper, exploded: Any) -> None:
 
 def _draw_steps(sheet: Sheet, paper: Paper, steps: list[Any]) -> None:
     """All steps, nine or more a page."""
-    rows = int((paper.height_mm - 34 - MARGIN) / (_STEP_MM + 4))
+    rows = int((paper.height_mm - 34 - MARGIN - FOOT) / (_STEP_MM + 4))
     step_x = (paper.width_mm - 2 * MARGIN - 16 - _STEP_MM) / (_STEP_COLUMNS - 1)
     for first in range(0, len(steps), rows * _STEP_COLUMNS):
         sheet.start(paper.width_mm, paper.height_mm)

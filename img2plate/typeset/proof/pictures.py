@@ -11,7 +11,8 @@ from img2plate.colour.look_error import RGB2OPPONENT, View, seen_opponent
 from img2plate.colour.spaces import linear2bytes
 from img2plate.image.grid import Grid
 from img2plate.plate.plate import Plate
-from img2plate.typeset.beads import pressed, stamp
+from img2plate.typeset.beads import pressed, stamp_pressed
+from img2plate.typeset.ground import ground_for
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -48,7 +49,8 @@ def _seen(linear: NDArray[np.float32], view: View, per_cell: int) -> NDArray[np.
 
 def near_picture(plate: Plate, pixels: int) -> NDArray[np.uint8]:
     """(h p, w p, 3) sRGB: the pressed plate at so many pixels a bead."""
-    return stamp(plate.cells, pressed(plate.palette, pixels, _THICKNESS_MM))
+    stamps = pressed(plate.palette, pixels, _THICKNESS_MM, ground_for(plate))
+    return stamp_pressed(plate.cells, stamps)
 
 
 def scale(proof: Proof, long_side: int) -> float:

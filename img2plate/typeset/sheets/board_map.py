@@ -1,7 +1,8 @@
 """How the boards lie: names of all boards, numbers of all seams, as seen while building.
 
-A map whose boards would be smaller than a thumbnail is cut over several pages, with one page of the
-whole before them.
+It stands on the cover when its boards are large enough there, else on a page of its own. A map
+whose boards would be smaller than a thumbnail even so is cut over several pages, with one page of
+the whole before them.
 """
 
 from __future__ import annotations
@@ -9,29 +10,39 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from img2plate.plate.plate import Plate
-from img2plate.split.tiles import Seam, Split, Tile
-from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET
-from img2plate.typeset.sheets.cover import fit_into, thumbnail
+from img2plate.split.tiles import Split, Tile
+from img2plate.typeset.look import HEADING, INK
+from img2plate.typeset.sheets.geometry import FOOT
+from img2plate.typeset.sheets.map_names import name_boards, number_seams
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
+from img2plate.typeset.sheets.thumbnail import fit_into, thumbnail
 
 _TOP = 46.0
 _LEAST_BOARD = 17.0
 """Side of a board on the map, mm, below which its name and seams could not be read."""
+Box = tuple[float, float, float, float]
+"""Left, top, width and height, mm."""
 
 
 @dataclass(frozen=True)
-class _Section:
-    """Pegs of the plate that one page shows, and where."""
+class Section:
+    """Pegs of the plate that are shown, and where."""
 
     x: int
     y: int
     width: int
     height: int
     left: float
+    top: float
     step: float
     """Millimetres a peg."""
     mirrored: bool
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height on the page, mm."""
+        return self.width * self.step, self.height * self.step
 
     def across(self, peg: float) -> float:
         """Place on the page of a peg column's left edge (of the plate)."""
@@ -40,25 +51,57 @@ class _Section:
 
     def down(self, peg: float) -> float:
         """Place on the page of a peg row's upper edge."""
-        return _TOP + self.step * (peg - self.y)
+        return self.top + self.step * (peg - self.y)
 
     def holds(self, tile: Tile) -> bool:
         """Whether a tile lies in it."""
         inside_x = self.x <= tile.x < self.x + self.width
         return inside_x and self.y <= tile.y < self.y + self.height
 
+    def box(self, tile: Tile) -> Box:
+        """Where a tile is drawn."""
+        x, x_end = sorted((self.across(tile.x), self.across(tile.x + tile.width)))
+        y, y_end = self.down(tile.y), self.down(tile.y + tile.height)
+        return x, y, x_end - x, y_end - y
+
+
+def map_in(box: Box, split: Split, *, mirrored: bool) -> Section | None:
+    """The whole map in a box; None when its boards would be too small there."""
+    section = _section(box, split.tiles, mirrored=mirrored)
+    return section if min(split.board) * section.step >= _LEAST_BOARD else None
+
+
+def draw_map(
+    sheet: Sheet, section: Section, plate: Plate, split: Split, empty: frozenset[str]
+) -> None:
+    """Draw a map with names and seams; `empty` names tiles that have no page."""
+    _draw_plate(sheet, section, plate)
+    tiles = [tile for tile in split.tiles if section.holds(tile)]
+    _draw_outlines(sheet, section, tiles, 0.4)
+    names = name_boards(sheet, section, tiles, empty)
+    number_seams(sheet, section, split, names, empty)
+
 
 def draw_board_map(
     sheet: Sheet, printing: Printing, plate: Plate, split: Split, empty: frozenset[str]
 ) -> None:
-    """One page, or one of the whole and further ones of its parts; `empty` tiles have no page."""
-    whole = _section(printing, split.tiles, plate)
-    if min(split.board) * whole.step >= _LEAST_BOARD:
-        _draw_page(sheet, printing, plate, split, whole, "Board map", empty)
+    """One page, or one of the whole and further ones of its parts."""
+    paper, left = printing.paper, MARGIN + 8
+    box = left, _TOP, paper.width_mm - 2 * left, paper.height_mm - _TOP - MARGIN - FOOT
+    rest = "A seam's number is on both boards' pages."
+    if whole := map_in(box, split, mirrored=printing.mirrored):
+        _start_page(sheet, printing, "Board map", rest)
+        draw_map(sheet, whole, plate, split, empty)
+        sheet.end()
         return
-    _draw_page(sheet, printing, plate, split, whole, "Board map: the whole", None)
-    across = max(1, int((printing.paper.width_mm - 2 * (MARGIN + 8)) / _LEAST_BOARD) - 1)
-    down = max(1, int((printing.paper.height_mm - _TOP - MARGIN) / _LEAST_BOARD) - 1)
+    _start_page(sheet, printing, "Board map: the whole", "Its parts are on the next pages.")
+    whole = _section(box, split.tiles, mirrored=printing.mirrored)
+    _draw_plate(sheet, whole, plate)
+    _draw_outlines(sheet, whole, list(split.tiles), 0.2)
+    _name_lines(sheet, whole, list(split.tiles))
+    sheet.end()
+    across = max(1, int(box[2] / _LEAST_BOARD) - 1)
+    down = max(1, int(box[3] / _LEAST_BOARD) - 1)
     columns, rows = split.map_size
     for row in range(0, rows, down):
         for column in range(0, columns, across):
@@ -67,110 +110,66 @@ def draw_board_map(
                 for tile in split.tiles
                 if column <= tile.column < column + across and row <= tile.row < row + down
             )
-            title = f"Board map: {tiles[0].name} to {tiles[-1].name}"
-            section = _section(printing, tiles, plate)
-            _draw_page(sheet, printing, plate, split, section, title, empty)
+            _start_page(sheet, printing, f"Board map: {tiles[0].name} to {tiles[-1].name}", rest)
+            # The last block may be small: it is not drawn larger than the others.
+            most = max(2.0, box[2] / plate.size[0])
+            section = _section(box, tiles, mirrored=printing.mirrored, most=most)
+            draw_map(sheet, section, plate, split, empty)
+            sheet.end()
 
 
-def _section(printing: Printing, tiles: tuple[Tile, ...], plate: Plate) -> _Section:
-    """Fit a block of tiles onto the page."""
-    first, last, paper = tiles[0], tiles[-1], printing.paper
-    width, height = last.x + last.width - first.x, last.y + last.height - first.y
-    left = MARGIN + 8
-    room = paper.width_mm - 2 * left, paper.height_mm - _TOP - MARGIN
-    size = fit_into((width, height), *room)
-    # Of a cut map the last block may be small: it is not drawn larger than the others.
-    step = min(size[0] / width, max(2.0, room[0] / plate.size[0]))
-    return _Section(first.x, first.y, width, height, left, step, printing.mirrored)
+def _section(
+    box: Box, tiles: tuple[Tile, ...], *, mirrored: bool, most: float = float("inf")
+) -> Section:
+    """Fit a block of tiles into a box, at `most` mm a peg."""
+    x, y = min(tile.x for tile in tiles), min(tile.y for tile in tiles)
+    width = max(tile.x + tile.width for tile in tiles) - x
+    height = max(tile.y + tile.height for tile in tiles) - y
+    size = fit_into((width, height), box[2], box[3])
+    return Section(x, y, width, height, box[0], box[1], min(size[0] / width, most), mirrored)
 
 
-def _draw_page(
-    sheet: Sheet,
-    printing: Printing,
-    plate: Plate,
-    split: Split,
-    section: _Section,
-    title: str,
-    empty: frozenset[str] | None,
-) -> None:
-    """One page of the map; with names and seams unless `empty` is None."""
-    named = empty is not None
+def _start_page(sheet: Sheet, printing: Printing, title: str, rest: str) -> None:
+    """Title, and which side is seen."""
     sheet.start(printing.paper.width_mm, printing.paper.height_mm)
     sheet.bookmark(title)
-    sheet.text(section.left, MARGIN + 12, title, 20, bold=True)
-    seen = "MIRRORED: the front faces down." if printing.mirrored else "As the boards lie."
-    rest = (
-        "A seam's number is on both boards' pages." if named else "Its parts are on the next pages."
-    )
-    sheet.text(section.left, MARGIN + 19, f"{seen} {rest}", 10)
-    size = section.width * section.step, section.height * section.step
+    sheet.text(MARGIN + 8, MARGIN + 12, title, 20, bold=True, colour=HEADING)
+    sheet.text(MARGIN + 8, MARGIN + 19, f"{map_words(printing)} {rest}", 10)
+
+
+def map_words(printing: Printing) -> str:
+    """Which side a map shows."""
+    return "MIRRORED: the front faces down." if printing.mirrored else "As the boards lie."
+
+
+def _draw_plate(sheet: Sheet, section: Section, plate: Plate) -> None:
+    """The plate, pale, behind names and lines."""
     part = plate.cells[
         section.y : section.y + section.height, section.x : section.x + section.width
     ]
-    picture = thumbnail(part, plate, faint=True, mirrored=printing.mirrored)
-    sheet.picture(picture, section.left, _TOP, *size)
-    tiles = [tile for tile in split.tiles if section.holds(tile)]
-    _draw_outlines(sheet, section, tiles, 0.4 if named else 0.2)
-    if empty is not None:
-        _name_tiles(sheet, section, tiles, empty)
-        for seam in split.seams:
-            ends = seam.first, seam.second
-            if any(map(section.holds, ends)) and not any(tile.name in empty for tile in ends):
-                _draw_seam(sheet, section, seam, split.board)
-    else:
-        _name_lines(sheet, section, tiles)
-    sheet.end()
+    picture = thumbnail(part, plate, faint=True, mirrored=section.mirrored)
+    sheet.picture(picture, section.left, section.top, *section.size)
 
 
-def _draw_outlines(sheet: Sheet, section: _Section, tiles: list[Tile], width: float) -> None:
+def _draw_outlines(sheet: Sheet, section: Section, tiles: list[Tile], width: float) -> None:
     """Lines round tiles."""
     lines = []
     for tile in tiles:
-        x, x_end = sorted((section.across(tile.x), section.across(tile.x + tile.width)))
-        y, y_end = section.down(tile.y), section.down(tile.y + tile.height)
-        lines += [(x, y, x_end, y), (x, y_end, x_end, y_end)]
-        lines += [(x, y, x, y_end), (x_end, y, x_end, y_end)]
+        x, y, wide, high = section.box(tile)
+        lines += [(x, y, x + wide, y), (x, y + high, x + wide, y + high)]
+        lines += [(x, y, x, y + high), (x + wide, y, x + wide, y + high)]
     sheet.lines(lines, width, INK)
 
 
-def _name_tiles(sheet: Sheet, section: _Section, tiles: list[Tile], empty: frozenset[str]) -> None:
-    """Names in the middle of tiles; those without beads quietly."""
-    for tile in tiles:
-        x = section.across(tile.x + tile.width / 2)
-        y = section.down(tile.y + tile.height / 2)
-        letters = min(32.0, tile.width * section.step * 1.1, tile.height * section.step * 1.4)
-        letters = max(6.0, letters / max(1.0, len(tile.name) / 2.5))
-        colour = QUIET if tile.name in empty else INK
-        sheet.text(x, y + letters * 0.12, tile.name, letters, bold=True, colour=colour,
-                   align="middle")  # fmt: skip
-        if tile.name in empty:
-            sheet.text(x, y + letters * 0.12 + 4, "empty", min(10.0, letters), colour=QUIET,
-                       align="middle")  # fmt: skip
-
-
-def _draw_seam(sheet: Sheet, section: _Section, seam: Seam, board: tuple[int, int]) -> None:
-    """Its number in a disc on the middle of the line."""
-    letters = min(14.0, min(board) * section.step * 0.45)
-    middle = (sum(seam.span) + 1) / 2
-    x = section.across(seam.at if seam.is_vertical else middle)
-    y = section.down(middle if seam.is_vertical else seam.at)
-    words = str(seam.number)
-    most = min(board) * section.step * 0.32  # of the board's side, so that its name stays clear
-    letters *= min(1.0, most / sheet.text_width(words, letters, bold=True))
-    wide = max(sheet.text_width(words, letters, bold=True) + 1, letters * 0.5)
-    sheet.dots([(x, y)], wide, ACCENT)
-    sheet.text(x, y + letters * 0.12, words, letters, bold=True, colour=PAPER, align="middle")
-
-
-def _name_lines(sheet: Sheet, section: _Section, tiles: list[Tile]) -> None:
+def _name_lines(sheet: Sheet, section: Section, tiles: list[Tile]) -> None:
     """Letters of columns above, numbers of rows on the right, of a map too small for names."""
     points = max(3.0, min(8.0, min(t.width for t in tiles) * section.step * 1.2))
     for tile in tiles:
         if tile.row == 0:
             letters = tile.name.rstrip("0123456789")
             x = section.across(tile.x + tile.width / 2)
-            sheet.text(x, _TOP - 1, letters, points, align="middle")
+            sheet.text(x, section.top - 1, letters, points, align="middle")
         if tile.column == 0:
             y = section.down(tile.y + tile.height / 2) + points * 0.12
-            x = section.left + section.width * section.step + 1
+            x = section.left + section.size[0] + 1
             sheet.text(x, y, str(tile.row + 1), points)

@@ -5,16 +5,26 @@ from __future__ import annotations
 from img2plate.base.lengths import Paper
 from img2plate.plate.plate import Plate
 from img2plate.tally.counts import ColourCount, Counts
-from img2plate.typeset.look import QUIET, RULE
+from img2plate.typeset.look import HEADING, QUIET, RULE
+from img2plate.typeset.sheets.count_table import (
+    HEAD,
+    ROW,
+    CountTable,
+    draw_blocks,
+    draw_table,
+    plan_blocks,
+    plan_table,
+)
+from img2plate.typeset.sheets.geometry import FOOT
+from img2plate.typeset.sheets.legend import draw_swatch
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
-from img2plate.typeset.sheets.tile_page import draw_swatch
+from img2plate.typeset.sheets.tile_page import Below
 
-_ROW = 7.0
 _TOP = 44.0
 _COLUMN = 11.0
-_MOST_BESIDE = 5
-"""Boards that get a column on the first table; more get tables of their own."""
+_MOST_BESIDE = 12
+"""Boards that may get columns on the first table; more get tables of their own."""
 MOST_TABLED = 60
 """Boards that get tables; of more, each board's page and the files of counts tell."""
 
@@ -23,124 +33,103 @@ def draw_count_pages(
     sheet: Sheet, paper: Paper, plate: Plate, counts: Counts, symbols: dict[int, str]
 ) -> None:
     """One page, or as many as the colours need; then tables per board."""
+    if not counts.colours:
+        return
+    left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
+    table = plan_table(sheet, counts, right - left, _MOST_BESIDE)
     pages = _pages(paper, counts)
     for number, lines in enumerate(pages, 1):
         sheet.start(paper.width_mm, paper.height_mm)
         if number == 1:
             sheet.bookmark("Count sheet")
         of = f", {number} of {len(pages)}" if len(pages) > 1 else ""
-        sheet.text(MARGIN + 8, MARGIN + 12, f"Count sheet{of}", 20, bold=True)
-        sheet.text(MARGIN + 8, MARGIN + 19, _said(counts), 10, colour=QUIET)
-        effort = f"about {counts.hours:.1f} {counts.effort.words}"
-        sheet.text(MARGIN + 8, MARGIN + 24, effort, 10, colour=QUIET)
-        _draw_head(sheet, paper, counts)
-        for place, line in enumerate(lines):
-            _draw_line(sheet, paper, plate, counts, line, symbols, _TOP + place * _ROW)
-        if number == len(pages):
-            _draw_total(sheet, paper, counts, _TOP + len(lines) * _ROW)
+        sheet.text(left, MARGIN + 12, f"Count sheet{of}", 20, bold=True, colour=HEADING)
+        for place, words in enumerate(_said(counts)):
+            sheet.text(left, MARGIN + 19 + 5 * place, words, 10, colour=QUIET)
+        last = number == len(pages)
+        draw_table(sheet, table, plate, symbols, lines, (left, right, _TOP - HEAD), total=last)
+        if last:
+            _draw_notes(sheet, counts, left, _TOP + len(lines) * ROW + 11)
         sheet.end()
-    if _MOST_BESIDE < len(counts.tiles) <= MOST_TABLED:
+    if needs_board_tables(counts, table):
         _draw_board_tables(sheet, paper, counts, symbols)
 
 
-def _pages(paper: Paper, counts: Counts) -> list[tuple[ColourCount, ...]]:
-    """Lines of each page."""
-    rows = int((paper.height_mm - _TOP - MARGIN - 14) / _ROW)
-    return [counts.colours[i : i + rows] for i in range(0, len(counts.colours), rows)]
+def needs_board_tables(counts: Counts, table: CountTable) -> bool:
+    """Whether boards have tables of their own."""
+    return 1 < len(counts.tiles) <= MOST_TABLED and not table.has_boards
 
 
-def _said(counts: Counts) -> str:
+def count_below(
+    sheet: Sheet,
+    plate: Plate,
+    counts: Counts,
+    symbols: dict[int, str],
+    *,
+    place: tuple[float, float],
+    height: float,
+    is_legend: bool = False,
+    is_told: bool = False,
+) -> Below | None:
+    """The count sheet as something for the lower part of a page; None when it is too large.
+
+    place: left and right edge; height: what there is, mm. is_legend: whether it stands for the
+    legend, as all colours are on that page; is_told: whether the page tells the sums besides.
+    """
+    left, right = place
+    if not counts.colours:
+        return None
+    if len(counts.tiles) > _MOST_BESIDE:
+        return None  # tables per board are pages of their own, after the count sheet
+    said = [*([] if is_told else _said(counts)), _WEIGHED]
+    said += [_ELSEWHERE] if len(counts.tiles) > 1 else []
+    words = 5.0 + 4.5 * (len(said) - 1)
+    blocks = plan_blocks(sheet, counts, right - left, height - words, _MOST_BESIDE)
+    if blocks is None:
+        return None
+
+    if blocks.across == 1:  # numbers are not far from their names
+        right = min(right, left + blocks.table.width + 24)
+
+    def draw(top: float) -> None:
+        if not is_legend:
+            sheet.text(left, top + 3, "Count sheet", 14, bold=True, colour=HEADING)
+        draw_blocks(sheet, blocks, plate, counts, symbols, (left, right, top))
+        for number, line in enumerate(said):
+            sheet.text(left, top + blocks.height + 3 + 4.5 * number, line, 8, colour=QUIET)
+
+    return Below(blocks.height + words, draw, is_legend)
+
+
+def _pages(paper: Paper, counts: Counts) -> list[list[tuple[int, ColourCount]]]:
+    """Lines of each page, with their number."""
+    rows = int((paper.height_mm - _TOP - MARGIN - FOOT - 14) / ROW)
+    lines = list(enumerate(counts.colours))
+    return [lines[i : i + rows] for i in range(0, len(lines), rows)]
+
+
+def _said(counts: Counts) -> tuple[str, str]:
     """The sums in words."""
-    spare = f"with {counts.spare_percent:g}% spare"
-    words = f"{counts.beads:,} beads; {spare} {counts.with_spares:,}, {counts.grams:,.0f} g"
+    words = f"{counts.beads:,} beads"
+    if counts.spare_percent:
+        words += f"; with {counts.spare_percent:g}% spare {counts.with_spares:,}"
+    words += f", {counts.grams:,.0f} g"
     if counts.sold:
         words += f"; {counts.bags} {counts.sold.words}"
         words += f" for {counts.price:,.2f}" if counts.price is not None else ""
         words += f" without {counts.unpriced} colours" if counts.unpriced else ""
-    return words
+    return words, f"about {counts.hours:.1f} {counts.effort.words}"
 
 
-def _figures(counts: Counts) -> list[str]:
-    """Names of the number columns."""
-    names = ["beads", "with spare", "grams"]
-    if counts.sold:
-        names += ["bags"] + (["price"] if counts.sold.priced else [])
-    return names
+_WEIGHED = "Grams from 0.92 g/cm3 and the palette's bead size (from memory): weigh ten to check."
+_ELSEWHERE = "Beads per board: on each board's page, in counts.csv and counts.xlsx."
 
 
-def _columns(paper: Paper, counts: Counts) -> tuple[list[float], list[float]]:
-    """Right edges of the number columns, and of the boards' columns."""
-    tiles = len(counts.tiles) if 1 < len(counts.tiles) <= _MOST_BESIDE else 0
-    end = paper.width_mm - MARGIN - 8
-    per_tile = [end - _COLUMN * (tiles - 1 - i) for i in range(tiles)]
-    x, numbers = end - _COLUMN * tiles, []
-    for width in reversed([0.0, 20.0, 16.0, 12.0, 18.0][: len(_figures(counts))]):
-        numbers.append(x)
-        x -= width
-    return numbers[::-1], per_tile
-
-
-def _draw_head(sheet: Sheet, paper: Paper, counts: Counts) -> None:
-    """Names of the columns."""
-    numbers, per_tile = _columns(paper, counts)
-    for x, name in zip(numbers, _figures(counts), strict=True):
-        sheet.text(x, _TOP - 3, name, 8, colour=QUIET, align="right")
-    for x, tile in zip(per_tile, counts.tiles, strict=False):
-        sheet.text(x, _TOP - 3, tile, 8, colour=QUIET, align="right")
-
-
-def _draw_line(
-    sheet: Sheet,
-    paper: Paper,
-    plate: Plate,
-    counts: Counts,
-    line: ColourCount,
-    symbols: dict[int, str],
-    y: float,
-) -> None:
-    """Symbol, swatch, code, name, numbers."""
-    left, bead, size = MARGIN + 8, line.bead, plate.palette.bead_size
-    sheet.line(left, y + _ROW, paper.width_mm - left, y + _ROW, 0.1, RULE)
-    draw_swatch(sheet, bead.hex, symbols[line.index], left, y + 0.8)
-    sheet.swatch(left + 10.5, y + 3.5, 5.4, bead.hex, size.hole_mm / size.outer_mm)
-    numbers, per_tile = _columns(paper, counts)
-    room = numbers[0] - left - 16 - 11
-    code = sheet.shorten(bead.code, 10, room)
-    sheet.text(left + 16, y + 4.8, code, 10, bold=True)
-    indent = max(14.0, sheet.text_width(code, 10, bold=True) + 3)
-    name = "" if bead.name == bead.code else bead.name
-    sheet.text(left + 16 + indent, y + 4.8, sheet.shorten(name, 10, room - indent), 10)
-    figures = _line_figures(counts, line)
-    for x, figure in zip(numbers, figures, strict=True):
-        sheet.text(x, y + 4.8, figure, 10, bold=x == numbers[0], align="right")
-    for x, beads in zip(per_tile, line.per_tile, strict=False):
-        sheet.text(x, y + 4.8, str(beads) if beads else "–", 9, align="right")
-
-
-def _line_figures(counts: Counts, line: ColourCount | Counts) -> list[str]:
-    """Numbers of a colour, or of the sum."""
-    figures = [f"{line.beads:,}", f"{line.with_spares:,}", f"{line.grams:,.1f}"]
-    if counts.sold:
-        figures.append(f"{line.bags:,}" if line.bags else "–")
-        if counts.sold.priced:
-            figures.append("–" if line.price is None else f"{line.price:,.2f}")
-    return figures
-
-
-def _draw_total(sheet: Sheet, paper: Paper, counts: Counts, y: float) -> None:
-    """The sums."""
-    numbers, per_tile = _columns(paper, counts)
-    sheet.text(MARGIN + 24, y + 5.5, "total", 10, bold=True)
-    for x, figure in zip(numbers, _line_figures(counts, counts), strict=True):
-        sheet.text(x, y + 5.5, figure, 10, bold=True, align="right")
-    sums = [sum(column) for column in zip(*(c.per_tile for c in counts.colours), strict=True)]
-    for x, beads in zip(per_tile, sums, strict=False):
-        sheet.text(x, y + 5.5, str(beads), 9, bold=True, align="right")
-    note = "Grams from 0.92 g/cm3 and the palette's bead size (from memory): weigh ten to check."
-    sheet.text(MARGIN + 8, y + 11, note, 8, colour=QUIET)
+def _draw_notes(sheet: Sheet, counts: Counts, left: float, y: float) -> None:
+    """Where grams come from, and where more is told."""
+    sheet.text(left, y, _WEIGHED, 8, colour=QUIET)
     if len(counts.tiles) > MOST_TABLED:
-        note = "Beads per board: on each board's page, and in counts.csv and counts.xlsx."
-        sheet.text(MARGIN + 8, y + 14.5, note, 8, colour=QUIET)
+        sheet.text(left, y + 3.5, _ELSEWHERE, 8, colour=QUIET)
 
 
 def _draw_board_tables(sheet: Sheet, paper: Paper, counts: Counts, symbols: dict[int, str]) -> None:
@@ -150,25 +139,26 @@ def _draw_board_tables(sheet: Sheet, paper: Paper, counts: Counts, symbols: dict
     across = int((paper.width_mm - MARGIN - 8 - first) / _COLUMN)
     for start in range(0, len(counts.tiles), across):
         tiles = counts.tiles[start : start + across]
-        for lines in _pages(paper, counts):
+        for numbered in _pages(paper, counts):
+            lines = [line for _, line in numbered]
             sheet.start(paper.width_mm, paper.height_mm)
             title = f"Beads per board: {tiles[0]} to {tiles[-1]}"
-            sheet.text(left, MARGIN + 12, title, 20, bold=True)
+            sheet.text(left, MARGIN + 12, title, 20, bold=True, colour=HEADING)
             for i, tile in enumerate(tiles):
                 sheet.text(first + (i + 1) * _COLUMN, _TOP - 3, tile, 10, bold=True, align="right")
             if lines[-1] is counts.colours[-1]:
-                y = _TOP + len(lines) * _ROW + 5.5
+                y = _TOP + len(lines) * ROW + 5.5
                 sheet.text(left + 8, y, "total", 10, bold=True)
                 for i in range(len(tiles)):
                     beads = sum(line.per_tile[start + i] for line in counts.colours)
                     sheet.text(first + (i + 1) * _COLUMN, y, str(beads), 10, bold=True,
                                align="right")  # fmt: skip
             for place, line in enumerate(lines):
-                y = _TOP + place * _ROW
-                sheet.line(left, y + _ROW, paper.width_mm - left, y + _ROW, 0.1, RULE)
-                draw_swatch(sheet, line.bead.hex, symbols[line.index], left, y + 0.8)
-                sheet.text(left + 8, y + 4.8, sheet.shorten(line.bead.code, 10, 22), 10, bold=True)
+                y = _TOP + place * ROW
+                sheet.line(left, y + ROW, paper.width_mm - left, y + ROW, 0.1, RULE)
+                draw_swatch(sheet, line.bead.hex, symbols[line.index], left, y + 0.5)
+                sheet.text(left + 8, y + 4.5, sheet.shorten(line.bead.code, 10, 22), 10, bold=True)
                 for i, beads in enumerate(line.per_tile[start : start + across]):
-                    sheet.text(first + (i + 1) * _COLUMN, y + 4.8, str(beads) if beads else "–",
+                    sheet.text(first + (i + 1) * _COLUMN, y + 4.5, str(beads) if beads else "–",
                                10, align="right")  # fmt: skip
             sheet.end()

@@ -2,7 +2,7 @@
 
 All marks stay outside the cells, in a band: numbers nearest, then the seams' ticks with the seam's
 number and the peg that they mark, in whole-plate coordinates, so that both pages of a seam say the
-same. Angles and triangles show where the board's corners and the middles of its edges go.
+same. What shows where the board goes is in `board_marks`.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from img2plate.base.printer import RULER_MM
 from img2plate.split.marks import Mark, marks_of
 from img2plate.split.tiles import Split
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET, RULE
+from img2plate.typeset.sheets.board_marks import SIDES
 from img2plate.typeset.sheets.geometry import BAND, OVERLAP, Join, Page, Part
 from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
@@ -24,11 +25,8 @@ TICK = 8.5
 """Length of a seam's tick, mm."""
 _NUMBERS = 3.8
 """Depth of the numbers' strip, mm: where a tick must not touch a number it starts beyond."""
-_ROOMY = 68.0
+_ROOMY = 90.0
 """Length of an edge, mm, from which more than its neighbour's name fits."""
-_LEAST_FOR_MIDDLE = 50.0
-"""Length of an edge, mm, from which its middle is marked."""
-_SIDES = {"left": (-1, 0), "right": (1, 0), "top": (0, -1), "bottom": (0, 1)}
 
 
 def draw_edges(
@@ -36,13 +34,14 @@ def draw_edges(
     page: Page,
     part: Part,
     split: Split,
-    printing: Printing,
+    middles: dict[str, tuple[float, float]],
     *,
     empty: frozenset[str] = frozenset(),
 ) -> None:
     """Draw all that stands round a part's cells, and the grid over them.
 
-    `empty` names the tiles without beads, which have no page to be laid against.
+    middles: marks of the board on the cells' edges, to keep clear of. `empty` names the tiles
+    without beads, which have no page to be laid against.
     """
     _draw_grid(sheet, page, part)
     _draw_numbers(sheet, page, part)
@@ -56,12 +55,7 @@ def draw_edges(
         _draw_mark(sheet, page, part, mark, named=on_edge[mark.edge] == 1)
     for join in part.joins():
         _draw_join(sheet, page, part, join)
-    _draw_corners(sheet, page, part)
-    middles = _middles(page, part, split.board)
-    for edge, place in middles.items():
-        _draw_middle(sheet, edge, place)
     _name_neighbours(sheet, page, part, marks, middles)
-    _draw_rulers(sheet, page, part, printing)
 
 
 def _ends(page: Page, part: Part) -> tuple[float, float]:
@@ -131,7 +125,7 @@ def _draw_mark(sheet: Sheet, page: Page, part: Part, mark: Mark, *, named: bool)
     place = _on_edge(page, part, edge, mark.peg)
     if place is None:
         return
-    (x, y), (dx, dy) = place, _SIDES[edge]
+    (x, y), (dx, dy) = place, SIDES[edge]
     sheet.line(x, y, x + dx * TICK, y + dy * TICK, 0.35, ACCENT)
     seam = f"{mark.seam} {mark.neighbour}" if named else str(mark.seam)
     peg = str(mark.peg + 1)
@@ -207,51 +201,12 @@ def _draw_join(sheet: Sheet, page: Page, part: Part, join: Join) -> None:
         sheet.text(*at, join.name, 8, bold=True, colour=ACCENT, align=align)
 
 
-def _draw_corners(sheet: Sheet, page: Page, part: Part) -> None:
-    """Angles at the corners of the tile, where the board's corner goes."""
-    right, bottom = _ends(page, part)
-    for side, x, dx in (("left", page.left, -1), ("right", right, 1)):
-        for end, y, dy in (("top", page.top, -1), ("bottom", bottom, 1)):
-            if part.touches(part.printed_edge(side)) and part.touches(end):
-                sheet.lines([(x, y, x + dx * 5, y), (x, y, x, y + dy * 5)], 0.25, INK)
+def draw_rulers(sheet: Sheet, page: Page, bottom: float, printing: Printing) -> None:
+    """100 mm both ways, with a tick every 10 mm: print at 100%, then measure.
 
-
-def _middles(page: Page, part: Part, board: tuple[int, int]) -> dict[str, tuple[float, float]]:
-    """Middles of the board's edges, by printed edge; not where a tile is cut over pages there."""
-    column, row = part.tile.x + board[0] / 2 - 0.5, part.tile.y + board[1] / 2 - 0.5
-    whole = {"across": part.width == part.tile.width, "down": part.height == part.tile.height}
-    found = {}
-    for edge, peg, along in (
-        ("left", row, "down"),
-        ("right", row, "down"),
-        ("top", column, "across"),
-        ("bottom", column, "across"),
-    ):
-        printed = part.printed_edge(edge)
-        place = _on_edge(page, part, printed, peg)
-        roomy = _length(page, part, printed) >= _LEAST_FOR_MIDDLE
-        if place and roomy and whole[along] and part.touches(edge):
-            found[printed] = place
-    return found
-
-
-def _draw_middle(sheet: Sheet, edge: str, place: tuple[float, float]) -> None:
-    """A triangle that points at the middle of an edge."""
-    (x, y), (dx, dy) = place, _SIDES[edge]
-    near, far, half = 6.4, 9.2, 1.3
-    sheet.polygon(
-        [
-            (x + dx * near, y + dy * near),
-            (x + dx * far + dy * half, y + dy * far + dx * half),
-            (x + dx * far - dy * half, y + dy * far - dx * half),
-        ],
-        INK,
-    )
-
-
-def _draw_rulers(sheet: Sheet, page: Page, part: Part, printing: Printing) -> None:
-    """100 mm both ways, with a tick every 10 mm: print at 100%, then measure."""
-    x, y = page.left, page.top + part.height * page.pitch + BAND + 3
+    bottom: lower edge of what lies on the page.
+    """
+    x, y = page.left, bottom + BAND + 3
     ticks = [(x + mm, y, x + mm, y + (3 if mm % 50 == 0 else 1.8)) for mm in range(0, 101, 10)]
     sheet.lines([(x, y, x + RULER_MM, y), *ticks], 0.2, INK)
     long_across = page.width > page.height

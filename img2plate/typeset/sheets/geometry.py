@@ -8,6 +8,7 @@
 | e  +------------------------+  |
 | r   band, then the ruler       |
 | legend                         |
+| name, page, how it was made    |  foot
 +--------------------------------+
 """
 
@@ -32,7 +33,9 @@ BAND = 10.0
 """Round the cells, for numbers and seam marks."""
 RULER = 9.0
 LEGEND = 30.0
-"""At least so much is kept for the legend below."""
+"""At least so much is kept for the legend and the foot below."""
+FOOT = 5.0
+"""Kept at the lower end of each page."""
 OVERLAP = 2
 """Pegs that two parts of one tile share."""
 LEAST_PEGS = 4
@@ -54,16 +57,23 @@ class Page:
     margin: float = MARGIN
     stretch: tuple[float, float] = (1.0, 1.0)
     """How much larger to draw across and down, so that it comes out true."""
+    shift: tuple[float, float] = (0.0, 0.0)
+    """How far right and down these cells lie from the first ones of the page."""
 
     @property
     def left(self) -> float:
         """Left edge of the cells."""
-        return self.margin + RULER + BAND
+        return self.margin + RULER + BAND + self.shift[0]
 
     @property
     def top(self) -> float:
         """Upper edge of the cells."""
-        return self.margin + HEAD + BAND
+        return self.margin + HEAD + BAND + self.shift[1]
+
+    @property
+    def lower_end(self) -> float:
+        """Lower end of what may be printed above the foot."""
+        return self.height - self.margin - FOOT
 
     @property
     def pegs_across(self) -> int:
@@ -94,6 +104,11 @@ class Part:
     """Parts of this tile beside each other; the numbers run in reading order."""
     mirrored: bool = False
     """Whether it is printed as seen from the other side."""
+
+    @property
+    def is_last(self) -> bool:
+        """Whether no page of this tile follows."""
+        return self.number == self.count
 
     def touches(self, edge: str) -> bool:
         """Whether an edge of this part (of the plate, not of the print) is the tile's own edge."""
@@ -155,6 +170,18 @@ def turn(sizes: Iterable[tuple[int, int]], pitch: float, printing: Printing) -> 
     So most tiles stay whole. Raises OptionError when the paper is too small for parts to overlap.
     """
     counted = Counter(sizes)
+
+    def pages(page: Page) -> int:
+        return sum(times * pages_for(page, size) for size, times in counted.items())
+
+    return min(usable_pages(pitch, printing), key=pages)
+
+
+def usable_pages(pitch: float, printing: Printing) -> list[Page]:
+    """The paper upright and lying, as far as parts of tiles fit on it.
+
+    Raises OptionError when neither way is large enough.
+    """
     upright, lying = _pages(pitch, printing)
     usable = [page for page in (upright, lying) if _fits(page)]
     if not usable:
@@ -164,11 +191,7 @@ def turn(sizes: Iterable[tuple[int, int]], pitch: float, printing: Printing) -> 
             field="pitch_mm",
             remedy="choose a larger `paper`, or a smaller `margin_mm`",
         )
-
-    def pages(page: Page) -> int:
-        return sum(times * pages_for(page, size) for size, times in counted.items())
-
-    return min(usable, key=pages)
+    return usable
 
 
 def _pages(pitch: float, printing: Printing) -> tuple[Page, Page]:

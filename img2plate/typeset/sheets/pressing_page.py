@@ -7,7 +7,7 @@ pressing are common practice, no source.
 
 from __future__ import annotations
 
-from img2plate.typeset.look import ACCENT, INK
+from img2plate.typeset.look import ACCENT, HEADING, INK
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
 
@@ -70,14 +70,14 @@ def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
     sheet.start(paper.width_mm, paper.height_mm)
     sheet.bookmark("From beads to a plate")
     left, width = MARGIN + 8, paper.width_mm - 2 * MARGIN - 16
-    sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True)
+    sheet.text(left, MARGIN + 12, "From beads to a plate", 20, bold=True, colour=HEADING)
     words = "With tape the front is pressed first, on the board the back."
     if not printing.mirrored:
         words = "With tape the back is pressed first, on the board the front."
     sheet.text(left, MARGIN + 19, words, 10, bold=True, colour=ACCENT)
     y = MARGIN + 30
     for title, paragraphs in steps(mirrored=printing.mirrored):
-        sheet.text(left, y, title, 14, bold=True)
+        sheet.text(left, y, title, 14, bold=True, colour=HEADING)
         y = _paragraphs(sheet, paragraphs, left, y + 6, width, INK) + 3
     y += 2
     sheet.line(left, y - 4, left + width, y - 4, 0.4, ACCENT)

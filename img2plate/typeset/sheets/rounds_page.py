@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Seam, Tile
-from img2plate.typeset.look import ACCENT, INK, QUIET, RULE
+from img2plate.typeset.look import ACCENT, HEADING, INK, QUIET, RULE
+from img2plate.typeset.sheets.geometry import FOOT
+from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
-from img2plate.typeset.sheets.tile_page import Job
 
 _TOP = 44.0
 _MAP = 40.0
@@ -22,13 +23,14 @@ def draw_rounds_pages(sheet: Sheet, job: Job, rounds: tuple[Round, ...]) -> None
     for each in rounds:
         lines = [line for words in _words(job, each) for line in _wrapped(sheet, words, width)]
         high = max(_map_size(job)[1] + 8, _LINE * len(lines) + 10)
-        if y + high > paper.height_mm - MARGIN:
+        if y + high > paper.height_mm - MARGIN - FOOT:
             if each.number > 1:
                 sheet.end()
             _start_page(sheet, job, rounds)
             y = _TOP
         _draw_map(sheet, job, rounds, each, left, y)
-        sheet.text(left + _MAP + 8, y + 4, f"Round {each.number}", 14, bold=True)
+        sheet.text(left + _MAP + 8, y + 4, f"Round {each.number}", 14, bold=True,
+                   colour=HEADING)  # fmt: skip
         for number, (line, colour) in enumerate(lines):
             sheet.text(left + _MAP + 8, y + 10.5 + number * _LINE, line, 10, colour=colour)
         y += high + 5
@@ -43,7 +45,8 @@ def _start_page(sheet: Sheet, job: Job, rounds: tuple[Round, ...]) -> None:
     sheet.start(paper.width_mm, paper.height_mm)
     several = "board" if boards == 1 else "boards"
     sheet.bookmark("Rounds")
-    sheet.text(left, MARGIN + 12, f"{len(rounds)} rounds on {boards} {several}", 20, bold=True)
+    sheet.text(left, MARGIN + 12, f"{len(rounds)} rounds on {boards} {several}", 20, bold=True,
+               colour=HEADING)  # fmt: skip
     for number, line in enumerate(
         (
             "Cover a round's beads with masking tape before you lift it off. A flap is tape that"

@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from img2plate.base.lengths import mm2points
-from img2plate.typeset.look import INK, RULE, font_file
+from img2plate.base.printer import USUAL_MARGIN_MM
+from img2plate.typeset.look import INK, QUIET, RULE, font_file
 
 REGULAR, BOLD = "Hyperlegible", "Hyperlegible-Bold"
 _POINTS_PER_MM = mm2points(1.0)
+_NUMBER_OF_PAGES = "pages"
 
 
 @cache
@@ -29,9 +31,13 @@ class Cell(NamedTuple):
 
 
 class Sheet:
-    """Wraps the PDF writer: units, colours and type in one place."""
+    """Wraps the PDF writer: units, colours and type in one place.
 
-    def __init__(self, path: Path, title: str) -> None:
+    With `made`, how what the pages show was made, the title, the page's number and these words
+    stand at the foot of each page.
+    """
+
+    def __init__(self, path: Path, title: str, made: str | None = None) -> None:
         from reportlab import rl_config
         from reportlab.pdfbase import pdfmetrics
         from reportlab.pdfbase.ttfonts import TTFont
@@ -51,16 +57,23 @@ class Sheet:
         self.canvas.setSubject("")
         # Keeps print dialogs from shrinking the page (ISO 32000-1, viewer preferences).
         self.canvas.setViewerPreference("PrintScaling", "None")
-        self._height = 0.0
+        self._title, self._made, self._pages = title, made, 0
+        self._width = self._height = self._margin = 0.0
         self._shown: dict[tuple[str, str, float], str] = {}
         self._widths: dict[tuple[str, str], float] = {}
 
-    def start(self, width: float, height: float, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
+    def start(
+        self,
+        width: float,
+        height: float,
+        stretch: tuple[float, float] = (1.0, 1.0),
+        margin: float = USUAL_MARGIN_MM,
+    ) -> None:
         """Begin a page of a size in mm; from here all lengths are mm, y grows downwards.
 
         With a stretch across and down, paper and all that is drawn are so much larger.
         """
-        self._height = height
+        self._width, self._height, self._margin = width, height, margin
         size = width * stretch[0], height * stretch[1]
         self.canvas.setPageSize((mm2points(size[0]), mm2points(size[1])))
         if stretch != (1.0, 1.0):
@@ -73,11 +86,41 @@ class Sheet:
 
     def end(self) -> None:
         """Finish the page."""
+        self._pages += 1
+        if self._made is not None:
+            self._draw_foot(self._made)
         self.canvas.showPage()
+
+    def _draw_foot(self, made: str) -> None:
+        """Whose page this is, which of how many, and how it was made."""
+        left, right, y = self._margin, self._width - self._margin, self._height - self._margin - 0.4
+        room = (right - left) * 0.45
+        self.text(left, y, words := f"page {self._pages} of", 8)
+        # How many there are is known at the end: a form that is filled in then, seen on each page.
+        left += self.text_width(f"{words} ", 8)
+        self.canvas.saveState()
+        self.canvas.translate(*self.at(left, y))
+        self.canvas.doForm(_NUMBER_OF_PAGES)
+        self.canvas.restoreState()
+        left += self.text_width("0000", 8)
+        title = self.shorten(self._title, 8, room)
+        self.text(left, y, title, 8, bold=True)
+        left += self.text_width(title, 8, bold=True) + 6
+        self.text(right, y, self.shorten(made, 7, right - left), 7, colour=QUIET,
+                  align="right")  # fmt: skip
 
     def save(self) -> None:
         """Write the file."""
+        if self._made is not None:
+            self._fill_in_pages()
         self.canvas.save()
+
+    def _fill_in_pages(self) -> None:
+        """Say how many pages there are, on all of them."""
+        self.canvas.beginForm(_NUMBER_OF_PAGES, 0, -4, 40, 12)
+        self._height = 0.0
+        self.text(0, 0, str(self._pages), 8)
+        self.canvas.endForm()
 
     def at(self, x: float, y: float) -> tuple[float, float]:
         """Points of a place in mm."""
@@ -132,10 +175,11 @@ class Sheet:
             self._widths[key] = float(stringWidth(*key, 1.0)) / _POINTS_PER_MM
         return self._widths[key] * size
 
-    def shorten(self, words: str, size: float, width: float) -> str:
+    def shorten(self, words: str, size: float, width: float, *, bold: bool = False) -> str:
         """Cut a line so that it fits into a width in mm."""
-        while words and self.text_width(words, size) > width:
-            words = words.rstrip("…")[:-1].rstrip() + "…"
+        while words and self.text_width(words, size, bold=bold) > width:
+            cut = words.rstrip("…")[:-1].rstrip()
+            words = f"{cut}…" if cut else ""
         return words
 
     def wrap(self, words: str, size: float, width: float) -> list[str]:

@@ -97,7 +97,8 @@ def _beads(palette: Palette) -> list[Image.Image]:
     mask = mask.resize((_BEAD, _BEAD), Image.Resampling.BOX)
     blank = Image.new("RGB", (_BEAD, _BEAD), PAPER)
     return [
-        Image.composite(Image.fromarray(stamp), blank, mask) for stamp in loose(palette, _BEAD)[:-1]
+        Image.composite(Image.fromarray(stamp), blank, mask)
+        for stamp in loose(palette, _BEAD, PAPER)[:-1]
     ]
 
 

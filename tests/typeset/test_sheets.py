@@ -330,3 +330,73 @@ def test_two_hundred_colours_have_a_legend_on_further_pages(tmp_path: Path) -> N
     write(tmp_path / "s.pdf", plate)
     text = text_of(tmp_path / "s.pdf")
     assert all(f"(c{i})" in text for i in range(200))
+
+
+def pages_of(path: Path, plate: Plate, **how) -> tuple[list[str], int]:
+    """Words of all pages, and how many show cells."""
+    write(path, plate, **how)
+    words = [" ".join(page.split()) for page in page_words(path)]
+    return words, sum("this way up" in page and "100 mm" in page for page in words)
+
+
+def test_what_has_room_elsewhere_gets_no_page(tmp_path: Path) -> None:
+    heart, _ = pages_of(tmp_path / "s.pdf", make_plate(8, 7, colours=1))
+    assert len(heart) == 2
+    assert all(words in heart[0] for words in ("with spare", "total", "g/cm3", "8 x 7 pegs"))
+    nine, true = pages_of(tmp_path / "s.pdf", make_plate(42, 42), board=(14, 14))
+    assert (len(nine), true) == (5, 3)
+    assert "Board map" in nine[0]
+    assert "Count sheet" in nine[3]  # below the last tile
+    many, true = pages_of(tmp_path / "s.pdf", make_plate(29, 29, colours=40))
+    assert (len(many), true) == (4, 1)
+    assert not any("map" in page for page in many)
+
+
+def test_every_page_names_the_plate_and_how_it_was_made(tmp_path: Path) -> None:
+    plate = make_plate(40, 30)
+    plate = Plate(plate.cells, plate.palette, "harbour nets", {"source": "nets.png", "seed": 3})
+    words, _ = pages_of(tmp_path / "s.pdf", plate, runs=True, owned=1, board=(20, 30))
+    for number, page in enumerate(words, 1):
+        assert f"page {number} of {len(words)} harbour nets palette" in page
+        assert "from nets.png, seed 3, img2plate" in page
+
+
+def test_rows_to_read_out_leave_no_last_row_alone(tmp_path: Path) -> None:
+    """At each height of a tile: rows of about 1.6 lines that would run over by little."""
+    for height in (26, 29, 32, 36):
+        plate = make_plate(9, height, colours=4)
+        words, _ = pages_of(tmp_path / "s.pdf", plate, board=(40, 40), runs=True)
+        runs = [page for page in words if "Rows to read out" in page]
+        assert len(runs) == 1, height
+        for row in range(height):
+            assert f"{row + 1} {runs_text(plate.cells[row], plate.palette)}" in runs[0]
+
+
+def is_ink(page: TilePage, x_mm: float, y_mm: float) -> bool:
+    """Whether there is ink within half a mm of a place, mm from the first cell."""
+    x, y = page.left + x_mm * page.x_per_mm, page.top + y_mm * page.y_per_mm
+    off = page.x_per_mm / 2
+    around = page.picture[round(y - off) : round(y + off), round(x - off) : round(x + off)]
+    return bool((around < 90).all(axis=2).any())
+
+
+def test_angles_stand_at_the_boards_corners(tmp_path: Path) -> None:
+    """10 x 8 pegs on a board of 29 x 29: outside all its corners, and not at those of the tile."""
+    write(tmp_path / "s.pdf", make_plate(10, 8, colours=3))
+    (page,) = tile_pages(tmp_path / "s.pdf")
+    for x, out in ((0, -3), (145, 3)):
+        for y in (0, 145):
+            assert is_ink(page, x + out, y), (x, y)
+    assert not is_ink(page, 53, 40)
+    assert is_ink(page, 72.5, -8)  # the triangles: middles of the board's edges
+    assert is_ink(page, 145 + 8, 72.5)
+    assert "corners of the board, 29 x 29 pegs" in page.words
+
+
+def test_where_the_board_does_not_fit_the_words_say_what_angles_mark(tmp_path: Path) -> None:
+    write(tmp_path / "s.pdf", make_plate(10, 8, colours=3), board=(58, 58))
+    (page,) = tile_pages(tmp_path / "s.pdf")
+    assert is_ink(page, -3, 0)
+    assert not is_ink(page, 53, 40)
+    assert not is_ink(page, 53, 0)
+    assert "the angle is the board's upper left corner" in " ".join(page.words.split())

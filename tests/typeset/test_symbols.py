@@ -87,12 +87,16 @@ def test_a_symbol_reads_for_every_kind_of_sight_and_in_grey(colour: tuple[int, i
         assert (high + 0.05) / (low + 0.05) >= 4.5 - 1e-6
 
 
-def test_chips_are_the_exception() -> None:
+def test_chips_are_the_exception_and_have_the_beads_colour() -> None:
     """Colours that are light to some eyes and dark to others: few of a palette."""
     for name in ("quay-24", "harbour-48", "sea-96"):
         beads = find_palette(name).beads
-        chips = [bead.name for bead in beads if sign_on(bead.hex).chip]
+        chips = {bead.name: (bead, sign_on(bead.hex).chip) for bead in beads}
+        chips = {name: pair for name, pair in chips.items() if pair[1]}
         assert 0 < len(chips) <= len(beads) / 8, (name, chips)
+        for bead, chip in chips.values():
+            off = np.array(list(bytes.fromhex(chip[1:]))) - bead.srgb
+            assert np.abs(off).max() < 40  # of 255: stripes of red stay red
 
 
 TEMPLATE_FINER = 8

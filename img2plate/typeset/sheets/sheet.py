@@ -9,11 +9,13 @@ from typing import Any, NamedTuple
 
 from img2plate.base.lengths import mm2points
 from img2plate.base.printer import USUAL_MARGIN_MM
-from img2plate.typeset.look import INK, QUIET, RULE, font_file
+from img2plate.typeset.look import INK, PAPER, QUIET, RULE, contrast, font_file
 
 REGULAR, BOLD = "Hyperlegible", "Hyperlegible-Bold"
 _POINTS_PER_MM = mm2points(1.0)
 _NUMBER_OF_PAGES = "pages"
+_PALE = 1.5
+"""Contrast to paper below which a bead has a dark rim."""
 
 
 @cache
@@ -301,7 +303,8 @@ class Sheet:
         """Draw a bead from above, centred at a place; `hole` is its share of the diameter."""
         points = self.at(x, y)
         self.canvas.setLineWidth(0.3)
-        self.canvas.setStrokeColor(RULE)
+        # White and pale beads are seen by their rims.
+        self.canvas.setStrokeColor(QUIET if contrast(colour, PAPER) < _PALE else RULE)
         self.canvas.addLiteral(f"{_rgb(colour)} rg")
         self.canvas.circle(*points, diameter / 2 * _POINTS_PER_MM, stroke=1, fill=1)
         self.canvas.setFillColor("#ffffff")

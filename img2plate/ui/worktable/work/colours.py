@@ -19,7 +19,8 @@ from img2plate.pipeline.options import Progress
 from img2plate.plate.document import read_plate
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import recolour
-from img2plate.typeset.beads import pressed, stamp
+from img2plate.typeset.beads import pressed, stamp_pressed
+from img2plate.typeset.ground import ground_for
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings
 from img2plate.ui.worktable.work.reading import read_once
@@ -77,9 +78,10 @@ def _write(folder: Path, about: Any, plate: Plate, cells: Iterable[np.ndarray[An
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
     try:
-        stamps = pressed(plate.palette, max(2, SIDE // max(plate.size)), THICKNESS_MM)
+        pixels = max(2, SIDE // max(plate.size))
+        stamps = pressed(plate.palette, pixels, THICKNESS_MM, ground_for(plate))
         for number, each in enumerate(cells):
-            image = Image.fromarray(stamp(each, stamps))
+            image = Image.fromarray(stamp_pressed(each, stamps))
             image.save(new / f"{number}.png", format="PNG", compress_level=1)
         (new / ABOUT).write_text(json.dumps(about, ensure_ascii=False), encoding="utf-8")
         if not folder.exists():

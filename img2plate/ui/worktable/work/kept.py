@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from img2plate.colour.look_error import View
 from img2plate.plate.document import write_plate
 from img2plate.plate.plate import Plate
-from img2plate.typeset.beads import pressed, stamp
+from img2plate.typeset.beads import pressed, stamp_pressed
+from img2plate.typeset.ground import ground_for
 from img2plate.typeset.proof.pictures import far_picture
 from img2plate.ui.worktable.work.cut import CELLS
 
@@ -66,7 +67,8 @@ def _write(folder: Path, plate: Plate, facts: dict[str, Any]) -> None:
 def near_picture(plate: Plate, side: int) -> NDArray[np.uint8]:
     """(h p, w p, 3) uint8: the pressed plate, whose long side takes about `side` pixels."""
     pixels = max(2, min(MOST_A_BEAD, side // max(plate.size)))
-    return stamp(plate.cells, _pressed(plate.palette, pixels, THICKNESS_MM))
+    stamps = _pressed(plate.palette, pixels, THICKNESS_MM, ground_for(plate))
+    return stamp_pressed(plate.cells, stamps)
 
 
 def _fitting(size: tuple[int, int], side: int) -> tuple[int, int]:

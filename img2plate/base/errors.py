@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import re
 from enum import IntEnum
-from typing import ClassVar
+from typing import Any, ClassVar
 
 FIELD = re.compile(r"`([A-Za-z_]\w*)`")
 """The name of a field in a message or a note."""
@@ -49,6 +49,8 @@ class Img2PlateError(Exception):
     """
 
     exit_code: ClassVar[ExitCode] = ExitCode.FAILED
+    line: int = 0
+    """Of a text that was read, from 1; 0 where no line is to blame, or none is known."""
 
     def __init__(
         self, reason: str, *, field: str = "", value: object = None, remedy: str = ""
@@ -123,3 +125,8 @@ class FigureError(Img2PlateError):
     """A figure's file is wrong (file, key, reason), or its plates cannot go together."""
 
     exit_code = ExitCode.FIGURE
+
+    def __init__(self, reason: str, *, line: int = 0, **parts: Any) -> None:
+        """As any; the line of the description is told at the end of the message."""
+        super().__init__(f"{reason} (at line {line})" if line else reason, **parts)
+        self.line = line

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from img2plate.base.arrays import Cells
 from img2plate.colour.palette import Palette
 from img2plate.solid.faces import FACES, Size
@@ -30,6 +33,8 @@ class OpeningSpec:
     at: tuple[int, int] | None = None
     """Column and row of its upper left cell, from 0, seen from outside; None: in the middle."""
     name: str = "opening"
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +45,8 @@ class ShelfSpec:
     """Its layer, counted from the bottom plate, which is 0."""
     colour: int
     """Palette index."""
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +70,8 @@ class PartSpec:
     colour_order: tuple[str, ...] = COLOUR_ORDER
     openings: tuple[OpeningSpec, ...] = ()
     shelves: tuple[ShelfSpec, ...] = ()
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
 
     @property
     def faces(self) -> frozenset[str]:
@@ -91,6 +100,8 @@ class JoinSpec:
     """Beads that it reaches into each part, the wall's own among them."""
     colour: int = 0
     """Palette index of the strips."""
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,6 +120,8 @@ class FigureSpec:
     """Cautions that the maker asked for, such as lights or magnets."""
     remarks: tuple[str, ...] = ()
     """What was seen and done while the pictures of faces were read, a line each."""
+    colourways: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
+    """By name: (n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
 
     @property
     def lid_mm(self) -> float:

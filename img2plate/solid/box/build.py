@@ -13,6 +13,7 @@ from img2plate.solid.box.joins import make_join
 from img2plate.solid.box.part import Part, build_part
 from img2plate.solid.check.lattice import Exceptions, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
+from img2plate.solid.lines import on_line
 from img2plate.solid.piece import Piece
 from img2plate.solid.spec import FigureSpec
 
@@ -65,18 +66,29 @@ def build(spec: FigureSpec) -> Figure:
 
     Raises FigureError with part, plate and cell, or with what the checker found.
     """
-    parts = {part.name: build_part(part) for part in spec.parts}
-    strips = [
-        piece
-        for join in spec.joins
-        for piece in make_join(join, parts, spec.palette, spec.thickness_mm)
-    ]
-    pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
-    pieces += tuple(strips)
+    parts: dict[str, Part] = {}
+    for part in spec.parts:
+        with on_line(part.line):
+            parts[part.name] = build_part(part)
+    strips: list[Piece] = []
+    for join in spec.joins:
+        with on_line(join.line):
+            strips += make_join(join, parts, spec.palette, spec.thickness_mm)
+    cut = [piece for part in parts.values() for piece in _pieces(part, spec)]
+    pieces = (*cut, *strips)
     report = check(_solids(pieces), _wanted(parts, strips), exceptions_of(pieces))
     if report.findings:
-        raise FigureError(f"{spec.name}: the plates do not go together: {report.findings[0]}")
+        found = report.findings[0]
+        raise FigureError(
+            f"{spec.name}: the plates do not go together: {found}", line=_line_of(found, spec)
+        )
     return Figure(spec, pieces, report)
+
+
+def _line_of(finding: str, spec: FigureSpec) -> int:
+    """Where the part or join begins that a finding names first; 0 when it begins with none."""
+    named = [each for each in (*spec.parts, *spec.joins) if finding.startswith(f"{each.name} ")]
+    return max(named, key=lambda each: len(each.name)).line if named else 0
 
 
 def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
@@ -86,7 +98,9 @@ def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
     for number, panel in enumerate(part.panels):
         cells = part.cells(number)
         if not (cells >= 0).any():
-            raise FigureError(f"part {part.spec.name}: its {panel.name} has no bead")
+            raise FigureError(
+                f"part {part.spec.name}: its {panel.name} has no bead", line=part.spec.line
+            )
         x, y, z = panel.places
         places = x + shift[0], y + shift[1], z + shift[2]
         name = "lid" if panel.role in LOOSE_ROLES else panel.name

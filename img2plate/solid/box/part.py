@@ -15,7 +15,8 @@ from img2plate.solid.box.cut import check_cut, rectangle
 from img2plate.solid.box.fingers import choose_finger, patterns
 from img2plate.solid.box.paint import Beads, paint
 from img2plate.solid.faces import FACES, NORMAL, Places, Size, edge_places, face_places
-from img2plate.solid.spec import PartSpec
+from img2plate.solid.lines import on_line
+from img2plate.solid.spec import OpeningSpec, PartSpec
 
 RAIL = 3
 """Layers from the top that a sliding lid takes: its own, and two of the rails that hold it down."""
@@ -87,15 +88,22 @@ def build_part(spec: PartSpec) -> Part:
         _slide_lid(part)
     part.beads[part.owner < 0] = EMPTY
     for shelf in spec.shelves:
-        _put_shelf(part, shelf.level, shelf.colour)
+        with on_line(shelf.line):
+            _put_shelf(part, shelf.level, shelf.colour)
     part.owner[part.beads < 0] = -1
     for opening in spec.openings:
-        panel = part.find(opening.face)
-        plate = f"{spec.name} {opening.face}"
-        shape = part.panels[panel].places[0].shape
-        mask = rectangle((shape[0], shape[1]), opening.cells, opening.at, opening.name, plate)
-        part.cut(panel, mask, opening.name)
+        with on_line(opening.line):
+            _cut_opening(part, opening)
     return part
+
+
+def _cut_opening(part: Part, opening: OpeningSpec) -> None:
+    """Take an opening's beads out of its face."""
+    panel = part.find(opening.face)
+    plate = f"{part.spec.name} {opening.face}"
+    shape = part.panels[panel].places[0].shape
+    mask = rectangle((shape[0], shape[1]), opening.cells, opening.at, opening.name, plate)
+    part.cut(panel, mask, opening.name)
 
 
 def _owners(spec: PartSpec) -> NDArray[np.int16]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 
 from img2plate.base.arrays import Cells
-from img2plate.base.errors import Img2PlateError, without_marks
+from img2plate.base.errors import FigureError, Img2PlateError, without_marks
 from img2plate.plate.document import read_plate
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.file.face_picture import PictureWish, face_picture, picture_wish
@@ -23,7 +25,7 @@ def face_cells(reader: Reader, faces: Table, face: str, size: tuple[int, int]) -
     if faces.is_text(face):
         value = faces.text(face)
         if value.lower().endswith(PICTURES):
-            path = reader.folder / value
+            path = _beside(reader, faces, face, value)
             return face_picture(reader, faces, face, path, size, PictureWish())
         return np.full(size[::-1], reader.code(faces, face, value), dtype=np.int16)
     if not faces.is_table(face):
@@ -37,7 +39,7 @@ def face_cells(reader: Reader, faces: Table, face: str, size: tuple[int, int]) -
         raise table.error("picture", "give one of picture, plate or colour")
     table.done()
     if picture:
-        path = reader.folder / picture
+        path = _beside(reader, table, "picture", picture)
         return _on_ground(face_picture(reader, table, "picture", path, size, wish), ground)
     if plate:
         return _on_ground(_plate(reader, table, plate, size), ground)
@@ -47,7 +49,9 @@ def face_cells(reader: Reader, faces: Table, face: str, size: tuple[int, int]) -
 def _plate(reader: Reader, table: Table, name: str, size: tuple[int, int]) -> Cells:
     """A plate document of the face's size, by the codes of its colours."""
     try:
-        plate = read_plate(reader.folder / name)
+        plate = read_plate(_beside(reader, table, "plate", name))
+    except FigureError:
+        raise
     except Img2PlateError as error:
         raise table.error("plate", without_marks(str(error))) from error
     if plate.size != size:
@@ -58,6 +62,14 @@ def _plate(reader: Reader, table: Table, name: str, size: tuple[int, int]) -> Ce
     for index in np.flatnonzero(plate.counts()):
         change[index] = reader.code(table, "plate", plate.palette.beads[index].code)
     return np.asarray(change[plate.cells])
+
+
+def _beside(reader: Reader, table: Table, key: str, name: str) -> Path:
+    """Where a file is that a key names. Raises FigureError with the key."""
+    try:
+        return reader.beside(name)
+    except Img2PlateError as error:
+        raise table.error(key, str(error)) from None
 
 
 def _on_ground(cells: Cells, ground: int | None) -> Cells:

@@ -38,7 +38,7 @@ from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES, face_size
 from img2plate.solid.file.face_cells import face_cells
-from img2plate.solid.file.reader import Reader
+from img2plate.solid.file.reader import Beside, Reader
 from img2plate.solid.file.toml_table import Table, read_toml
 from img2plate.solid.fit.coins import find_coin
 from img2plate.solid.fit.opening import size_opening
@@ -57,14 +57,17 @@ from img2plate.solid.spec import (
 CAUTIONS = ("lights", "magnets", "coins")
 
 
-def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> FigureSpec:
+def read_figure(
+    path: Path, *, palette: str = "", colourway: str = "", beside: Beside | None = None
+) -> FigureSpec:
     """Read a figure. `palette` takes the place of the file's, `colourway` is one of the file's.
 
+    beside: where files are that it names; else in its folder.
     Raises FigureError with file, key and reason; PaletteError or PictureError for other files.
     """
     file = read_toml(path)
     figure = file.table("figure")
-    reader = Reader(path, figure, palette)
+    reader = Reader(path, figure, palette, beside)
     name = reader.name(figure, path.stem)
     ways = dict(_colourways(file))
     parts: list[PartSpec] = []
@@ -75,14 +78,14 @@ def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> Figure
     joins: list[JoinSpec] = []
     for number, table in enumerate(file.tables("join"), 1):
         joins.append(_join(reader, table, number, parts, joins))
-    spec = FigureSpec(
-        name, reader.palette, tuple(parts), tuple(joins), reader.model, reader.thickness,
-        reader.lid_thickness, figure.texts("cautions", CAUTIONS),
-        tuple(reader.remarks),
-    )  # fmt: skip
+    cautions = figure.texts("cautions", CAUTIONS)
     figure.done()
     file.done()
     recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
+    spec = FigureSpec(
+        name, reader.palette, tuple(parts), tuple(joins), reader.model, reader.thickness,
+        reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
+    )  # fmt: skip
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
         raise OptionError(
@@ -90,7 +93,7 @@ def read_figure(path: Path, *, palette: str = "", colourway: str = "") -> Figure
             field="colourway",
             remedy=did_you_mean(colourway, recoloured),
         )
-    return _recoloured(spec, recoloured[colourway], colourway) if colourway else spec
+    return in_colourway(spec, colourway) if colourway else spec
 
 
 def _colourways(file: Table) -> list[tuple[str, Table]]:
@@ -107,8 +110,9 @@ def _recolouring(reader: Reader, table: Table) -> NDArray[np.int16]:
     return change
 
 
-def _recoloured(spec: FigureSpec, change: NDArray[np.int16], way: str) -> FigureSpec:
-    """The same figure in other colours."""
+def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
+    """The same figure in one of its colourways."""
+    change = spec.colourways[way]
     parts = tuple(
         replace(
             part,
@@ -144,7 +148,7 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
         reader.colour(table, "colour"), reader.finger_of(table),
         _order(table), tuple(_opening(reader, t) for t in table.tables("opening")),
-        tuple(_shelf(reader, t) for t in table.tables("shelf")),
+        tuple(_shelf(reader, t) for t in table.tables("shelf")), table.line(),
     )  # fmt: skip
     table.done()
     if len(part.faces) < 2:
@@ -200,7 +204,7 @@ def _opening(reader: Reader, table: Table) -> OpeningSpec:
             raise table.error("object" if thing else "mm", error.words) from None
         beads = beads[::-1] if upright else beads
     place = (at[0] - 1, at[1] - 1) if at else None
-    return OpeningSpec(face, (beads[0], beads[1]), place, name)
+    return OpeningSpec(face, (beads[0], beads[1]), place, name, table.line())
 
 
 def _shelf(reader: Reader, table: Table) -> ShelfSpec:
@@ -208,7 +212,7 @@ def _shelf(reader: Reader, table: Table) -> ShelfSpec:
     colour = reader.colour(table, "colour")
     if colour is None:
         raise table.error("colour", "is missing: the code of the shelf's beads")
-    shelf = ShelfSpec(table.whole("level", None, 1, MOST), colour)
+    shelf = ShelfSpec(table.whole("level", None, 1, MOST), colour, table.line())
     table.done()
     return shelf
 
@@ -231,7 +235,8 @@ def _join(
     if name in names | {join.name for join in before}:
         hint = "" if table.has_had("name") else "; give this one a name of its own"
         raise table.error("name", f"{name!r} is taken by another part or join{hint}")
-    join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour)
+    line = table.line()
+    join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour, line)
     table.done()
     return join
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeAlias
 
 from img2plate.base.bead import BeadSize
-from img2plate.base.errors import OptionError
+from img2plate.base.errors import Img2PlateError, OptionError
 from img2plate.base.near import did_you_mean
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import bundled_names, find_palette
@@ -15,12 +17,18 @@ from img2plate.solid.fit.measured import calibrate, parse_measured
 from img2plate.solid.fit.model import FitModel, check_bead, check_thickness
 from img2plate.solid.fit.opening import CLEARANCE_MM
 
+Beside: TypeAlias = Callable[[str], Path]
+"""Where a file is that the description names; may raise Img2PlateError."""
+
 
 class Reader:
     """What the tables of one file share."""
 
-    def __init__(self, path: Path, figure: Table, palette: str) -> None:
-        self.folder = path.parent
+    def __init__(
+        self, path: Path, figure: Table, palette: str, beside: Beside | None = None
+    ) -> None:
+        folder = path.parent
+        self.beside = beside or (lambda name: folder / name)
         self.palette = self._palette(figure, palette)
         self.model = self._model(figure)
         usual = round(0.8 * self.model.bead.height_mm, 2)
@@ -42,8 +50,12 @@ class Reader:
         """The palette by name, or by a file beside the figure's, with pitch and bead."""
         name = figure.text("palette", "harbour-48")
         if not instead:
-            instead = name if name in bundled_names() else str(self.folder / name)
-        palette = find_palette(instead)
+            instead = name if name in bundled_names() else str(self.beside(name))
+        try:
+            palette = find_palette(instead)
+        except Img2PlateError as error:
+            error.line = figure.line("palette")
+            raise
         if figure.has("pitch"):
             palette = palette.with_pitch(figure.number("pitch", None, 0.5, 50))
         bead = figure.numbers("bead", 3)

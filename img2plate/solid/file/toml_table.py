@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable
 from difflib import get_close_matches
@@ -10,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.errors import FigureError
+from img2plate.solid.file.places import Places, Way
 
 _MOST_BYTES = 1_000_000
 
@@ -17,9 +19,12 @@ _MOST_BYTES = 1_000_000
 class Table:
     """Takes values out by key and kind; `done` refuses what nobody asked for."""
 
-    def __init__(self, path: Path, where: str, values: dict[str, Any]) -> None:
+    def __init__(
+        self, path: Path, where: str, values: dict[str, Any], places: Places, way: Way = ()
+    ) -> None:
         self.path = path
         self.where = where
+        self._places, self._way = places, way
         self._values = dict(values)
         self._given = frozenset(values)
         self._known: list[str] = []
@@ -27,7 +32,11 @@ class Table:
     def error(self, key: str, reason: str) -> FigureError:
         """Build the error for a key of this table."""
         place = f"{self.where}, " if self.where else ""
-        return FigureError(f"{self.path}: {place}key {key}: {reason}")
+        return FigureError(f"{self.path}: {place}key {key}: {reason}", line=self.line(key))
+
+    def line(self, key: str = "") -> int:
+        """Line of a key of this table, or of the table itself."""
+        return self._places.line((*self._way, key) if key else self._way)
 
     def has_had(self, key: str) -> bool:
         """Whether a key was given, taken or not."""
@@ -120,7 +129,8 @@ class Table:
         value = self._take(key, {})
         if not isinstance(value, dict):
             raise self.error(key, "is not a table")
-        return Table(self.path, f"{self.where}, {key}" if self.where else key, value)
+        where = f"{self.where}, {key}" if self.where else key
+        return Table(self.path, where, value, self._places, (*self._way, key))
 
     def tables(self, key: str) -> list[Table]:
         """All tables `[[key]]`, numbered from 1 and named when they have a name."""
@@ -132,7 +142,8 @@ class Table:
             name = entry.get("name")
             name = f" ({name})" if isinstance(name, str) and name.isprintable() else ""
             where = f"{self.where}, " if self.where else ""
-            made.append(Table(self.path, f"{where}{key} {number}{name}", entry))
+            way = (*self._way, key, number - 1)
+            made.append(Table(self.path, f"{where}{key} {number}{name}", entry, self._places, way))
         return made
 
     def keys(self) -> list[str]:
@@ -160,13 +171,26 @@ def read_toml(path: Path) -> Table:
 
     Raises FigureError when it is missing, too large, or not TOML.
     """
+    text = ""
     try:
         if path.stat().st_size > _MOST_BYTES:
             raise FigureError(f"{path}: over 1 MB is not a figure's description")
-        return Table(path, "", tomllib.loads(path.read_text(encoding="utf-8-sig")))
+        text = path.read_bytes().decode("utf-8-sig")  # with its own line ends
+        return Table(path, "", tomllib.loads(text), Places(text))
     except FileNotFoundError:
         raise FigureError(f"no file {path}; check the name") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise FigureError(f"{path}: is not TOML: {error}") from None
+    except RecursionError:
+        raise FigureError(f"{path}: is not a figure's description: brackets in brackets") from None
+    except ValueError as error:  # not TOML, not UTF-8, a number of thousands of digits
+        wrong = FigureError(f"{path}: is not TOML: {error}")
+        wrong.line = _line_in(str(error), text)
+        raise wrong from None
     except OSError as error:
         raise FigureError(f"{path}: cannot be read: {error.strerror}") from None
+
+
+def _line_in(words: str, text: str) -> int:
+    """The line that the TOML reader names in its words; 0 when it names none."""
+    if found := re.search(r"\(at line (\d+), column \d+\)$", words):
+        return int(found[1])
+    return text.count("\n") + 1 if words.endswith("(at end of document)") else 0

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
@@ -103,38 +104,59 @@ def _carried(figure: Figure, step: Step, moved: Mapping[str, Shift]) -> Shift:
     return np.zeros(3, dtype=np.int64) if start is None else start.copy()
 
 
-def assembly(figure: Figure) -> list[tuple[str, list[Slab]]]:
-    """One scene for each step: what is there is faint, what comes stands off the way it came."""
-    scenes: list[tuple[str, list[Slab]]] = []
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """One step of putting a figure together."""
+
+    words: str
+    there: tuple[Piece, ...]
+    coming: tuple[Piece, ...]
+    shift: Shift | None
+    """How far what comes stands off, on the way it comes; None: it is laid down."""
+
+
+def scenes(figure: Figure) -> list[Scene]:
+    """All steps: each group's plates one after the other, then whole groups."""
+    found: list[Scene] = []
     titles = {piece.title: piece for piece in figure.pieces}
     for group in dict.fromkeys(piece.group for piece in figure.pieces):
-        there: list[Piece] = []
+        there: tuple[Piece, ...] = ()
         for number, step in enumerate(figure.report.orders[group]):
             piece = titles[step.name]
             shift = _coming(piece.voxels, step, there) if number else None
-            slabs = [slab_of(figure, p, faint=True) for p in there]
-            scenes.append((_words(piece, step, number), [*slabs, slab_of(figure, piece, shift)]))
-            there.append(piece)
-    scenes += _group_scenes(figure)
-    return scenes
+            found.append(Scene(_words(piece, step, number), there, (piece,), shift))
+            there = (*there, piece)
+    return found + _group_scenes(figure)
 
 
-def _group_scenes(figure: Figure) -> list[tuple[str, list[Slab]]]:
+def _group_scenes(figure: Figure) -> list[Scene]:
     """Whole parts and strips put together."""
-    scenes, there = [], list[Piece]()
+    found: list[Scene] = []
+    there: tuple[Piece, ...] = ()
     for number, step in enumerate(figure.report.orders[""]):
-        members = [p for p in figure.pieces if p.group == step.name]
+        members = tuple(p for p in figure.pieces if p.group == step.name)
         if number:
-            voxels = np.concatenate([p.voxels for p in members])
-            shift = _coming(voxels, step, there)
-            slabs = [slab_of(figure, p, faint=True) for p in there]
-            coming = [slab_of(figure, p, shift) for p in members]
-            scenes.append((f"{step.name}: {_way_words(step)}", [*slabs, *coming]))
-        there += members
-    return scenes
+            shift = _coming(np.concatenate([p.voxels for p in members]), step, there)
+            found.append(Scene(f"{step.name}: {_way_words(step)}", there, members, shift))
+        there = (*there, *members)
+    return found
 
 
-def _coming(voxels: NDArray[np.int64], step: Step, there: list[Piece]) -> Shift:
+def assembly(figure: Figure) -> list[tuple[str, list[Slab]]]:
+    """A drawing for each step: what is there is faint, what comes stands off the way it came."""
+    return [
+        (
+            scene.words,
+            [
+                *(slab_of(figure, piece, faint=True) for piece in scene.there),
+                *(slab_of(figure, piece, scene.shift) for piece in scene.coming),
+            ],
+        )
+        for scene in scenes(figure)
+    ]
+
+
+def _coming(voxels: NDArray[np.int64], step: Step, there: Sequence[Piece]) -> Shift:
     """How far something stands off before it is pushed in."""
     around = np.concatenate([p.voxels for p in there])
     shift = np.zeros(3, dtype=np.int64)

@@ -1,0 +1,43 @@
+"""Which other files a figure's description names: pictures, plates, a palette."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+from img2plate.colour.palette_file import bundled_names
+from img2plate.solid.file.face_cells import PICTURES
+from img2plate.solid.file.places import Places, Way
+
+
+def named_files(text: str) -> dict[str, int]:
+    """The names of the files and the line where each is named first; none of what is not TOML."""
+    try:
+        figure = tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    places = Places(text)
+    found: dict[str, int] = {}
+    for name, way in _named(figure):
+        found.setdefault(name, places.line(way))
+    return found
+
+
+def _named(figure: dict[str, Any]) -> Iterator[tuple[str, Way]]:
+    """Names, and the ways to where they stand."""
+    head = figure.get("figure")
+    palette = head.get("palette") if isinstance(head, dict) else None
+    if isinstance(palette, str) and palette not in bundled_names():
+        yield palette, ("figure", "palette")
+    parts = figure.get("part")
+    for number, part in enumerate(parts if isinstance(parts, list) else []):
+        faces = part.get("faces") if isinstance(part, dict) else None
+        for face, value in faces.items() if isinstance(faces, dict) else ():
+            way: Way = ("part", number, "faces", face)
+            if isinstance(value, str) and value.lower().endswith(PICTURES):
+                yield value, way
+            elif isinstance(value, dict):
+                for key in ("picture", "plate"):
+                    if isinstance(value.get(key), str) and value[key]:
+                        yield value[key], (*way, key)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -86,10 +87,16 @@ class FigurePack:
 
 
 def run(
-    path: Path, options: FigureOptions, *, name: str = "", progress: Progress | None = None
+    path: Path,
+    options: FigureOptions,
+    *,
+    name: str = "",
+    progress: Progress | None = None,
+    beside: Callable[[str], Path] | None = None,
 ) -> FigurePack:
     """Make a figure's pack, named `name` or as its file, in `options.out`.
 
+    beside: where files are that the description names; else in its folder.
     Raises FigureError and other errors of one line; nothing half-written stays.
     """
     from img2plate.solid.box.build import build
@@ -99,7 +106,7 @@ def run(
     start = time.perf_counter()
     tell = progress or (lambda _stage, _done: None)
     tell("reading", 0.0)
-    spec = read_figure(path, palette=options.palette, colourway=options.colourway)
+    spec = read_figure(path, palette=options.palette, colourway=options.colourway, beside=beside)
     tell("joining plates", 0.1)
     figure = build(spec)
     counts = count_figure(

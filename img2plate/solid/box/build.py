@@ -87,8 +87,10 @@ def build(spec: FigureSpec) -> Figure:
 
 def _line_of(finding: str, spec: FigureSpec) -> int:
     """Where the part or join begins that a finding names first; 0 when it begins with none."""
-    named = [each for each in (*spec.parts, *spec.joins) if finding.startswith(f"{each.name} ")]
-    return max(named, key=lambda each: len(each.name)).line if named else 0
+    lines = {part.name: part.line for part in spec.parts}
+    lines |= {join.name: join.line for join in spec.joins}
+    named = [name for name in lines if finding.startswith(f"{name} ")]
+    return lines[max(named, key=len)] if named else 0
 
 
 def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:

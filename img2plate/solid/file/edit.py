@@ -17,6 +17,7 @@ def with_value(text: str, way: Way, value: str) -> str:
     """
     places = Places(text).all
     place = places.get(way)
+    new: str | None
     if place is not None and not place.is_header and place.start < place.end:
         new = text[: place.start] + value + text[place.end :]
     else:

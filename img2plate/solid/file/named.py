@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from img2plate.colour.palette_file import bundled_names
@@ -11,6 +12,7 @@ from img2plate.solid.file.face_cells import PICTURES
 from img2plate.solid.file.places import Places, Way
 
 
+@lru_cache(maxsize=8)
 def named_files(text: str) -> dict[str, int]:
     """The names of the files and the line where each is named first; none of what is not TOML."""
     try:

@@ -17,6 +17,7 @@ from img2plate.solid.fit.measured import calibrate, parse_measured
 from img2plate.solid.fit.model import FitModel, check_bead, check_thickness
 from img2plate.solid.fit.opening import CLEARANCE_MM
 
+USUAL_PALETTE = "harbour-48"
 Beside: TypeAlias = Callable[[str], Path]
 """Where a file is that the description names; may raise Img2PlateError."""
 
@@ -48,13 +49,13 @@ class Reader:
 
     def _palette(self, figure: Table, instead: str) -> Palette:
         """The palette by name, or by a file beside the figure's, with pitch and bead."""
-        name = figure.text("palette", "harbour-48")
+        name, given = figure.text("palette", USUAL_PALETTE), bool(instead)
         if not instead:
             instead = name if name in bundled_names() else str(self.beside(name))
         try:
             palette = find_palette(instead)
         except Img2PlateError as error:
-            error.line = figure.line("palette")
+            error.line = 0 if given else figure.line("palette")
             raise
         if figure.has("pitch"):
             palette = palette.with_pitch(figure.number("pitch", None, 0.5, 50))

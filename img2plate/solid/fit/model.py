@@ -29,6 +29,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import groupby
 from math import isfinite, sqrt
 from operator import itemgetter
@@ -168,13 +169,20 @@ class FitModel:
 
     def thickness_ranges(self, verdicts: tuple[str, ...] = JOINS) -> tuple[Span, ...]:
         """Thinnest and thickest plate of each range with one of the verdicts, thin ones first."""
-        return spans(self.thicknesses(), [self.verdict(t) in verdicts for t in self.thicknesses()])
+        return _thickness_ranges(self, verdicts)
 
     def thicknesses(self) -> list[float]:
         """Thicknesses to look at, thin to thick: from 0.4 of a bead's height to the whole of it."""
         height = self.bead.height_mm
         steps = np.arange(round(0.4 * height / STEP_MM), round(height / STEP_MM) + 1)
         return [float(t) for t in np.round(steps * STEP_MM, 4)]
+
+
+@lru_cache(maxsize=64)
+def _thickness_ranges(model: FitModel, verdicts: tuple[str, ...]) -> tuple[Span, ...]:
+    """As `FitModel.thickness_ranges`, which is asked for again and again."""
+    found = model.thicknesses()
+    return spans(found, [model.verdict(t) in verdicts for t in found])
 
 
 def spans(thicknesses: Sequence[float], good: Sequence[bool]) -> tuple[Span, ...]:

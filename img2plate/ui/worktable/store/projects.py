@@ -19,7 +19,7 @@ import re
 import secrets
 import shutil
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -78,6 +78,15 @@ class Project:
         steps = (*self.history[: self.at + 1], settings)[-MOST_STEPS:]
         return replace(self, history=steps, at=len(steps) - 1)
 
+    def with_last(self, settings: Settings) -> Project:
+        """The last step made another one, when it is in hand and there is one before; else a step.
+
+        So that a stretch of typing is one step.
+        """
+        if 0 < self.at == len(self.history) - 1:
+            return replace(self, history=(*self.history[:-1], settings))
+        return self.with_settings(settings)
+
     def moved(self, steps: int) -> Project:
         """So many steps back or forth, as far as there are any."""
         return replace(self, at=min(max(0, self.at + steps), len(self.history) - 1))
@@ -100,9 +109,15 @@ def _read_step(text: str) -> Settings:
 class Projects:
     """The folder of all projects."""
 
-    def __init__(self, folder: Path) -> None:
-        """Take a folder; it is made when the first project is. Raises OutputError."""
+    def __init__(
+        self, folder: Path, readable: Callable[[Settings], Settings] | None = None
+    ) -> None:
+        """Take a folder; it is made when the first project is. Raises OutputError.
+
+        readable: takes a step of the history as it was saved; else those of plates are read.
+        """
         self.folder = folder
+        self._readable = readable or _readable
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -162,7 +177,7 @@ class Projects:
         path = self.home(project_id) / "project.json"
         try:
             about = json.loads(path.read_text(encoding="utf-8"))
-            history = tuple(_readable(step) for step in about["history"])
+            history = tuple(self._readable(step) for step in about["history"])
             at = int(about["at"])
             file_name = safe_name(str(about["file_name"]))
             history[at]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+FIGURES = {"harbour-lamp": "a harbour lamp", "trawler-box": "a money box"}
+"""Sample figures, and what they are."""
 SAMPLES = ("lighthouse.png", "harbour.jpg", "puffin.png", "trawler.png")
 
 
@@ -11,3 +13,15 @@ def samples_folder() -> Path:
     """Where they are: in the installed package, else in a checkout."""
     installed = Path(__file__).parent / "samples"
     return installed if installed.is_dir() else Path(__file__).parents[4] / "sample_inputs"
+
+
+def figures_folder() -> Path:
+    """Where the sample figures and their pictures are."""
+    return samples_folder() / "figures"
+
+
+def figure_picture(name: str) -> Path:
+    """What a sample figure looks like."""
+    installed = Path(__file__).parent / "samples" / "drawn"
+    folder = installed if installed.is_dir() else Path(__file__).parents[4] / "docs" / "pictures"
+    return folder / f"{name}.png"

@@ -74,7 +74,11 @@ def strewn(table: Table, project_id: str, words: dict[str, Any]) -> dict[str, An
     words: `wishes` as `scatter` has them, `light` in degrees or None, `cells` as runs. Of several
     wishes those that cannot be are told in the notes. Raises OptionError, NotMadeError.
     """
-    plate = plate_in_hand(table, project_id)
+    return strewn_on(plate_in_hand(table, project_id), words)
+
+
+def strewn_on(plate: Plate, words: dict[str, Any]) -> dict[str, Any]:
+    """The same on any plate. Raises OptionError."""
     area = Touched.nothing(plate.size).with_stroke({"": words.get("cells")})
     light = None if words.get("light") is None else float(words["light"])
     wishes, notes = _possible([str(w)[:80] for w in words.get("wishes") or [""]], plate.palette)

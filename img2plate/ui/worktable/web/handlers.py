@@ -11,9 +11,10 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 
+from img2plate.ui.worktable.figures import Figures
 from img2plate.ui.worktable.shares import Shares
 from img2plate.ui.worktable.store.projects import Project
-from img2plate.ui.worktable.store.samples import SAMPLES, samples_folder
+from img2plate.ui.worktable.store.samples import FIGURES, SAMPLES, samples_folder
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import MOST_BYTES, read_json, receive, version
 from img2plate.ui.worktable.web.hub import Hub
@@ -35,6 +36,7 @@ class Worktable:
         """
         self.hub = Hub(self._nobody)
         self.table = Table(folder, self.hub.tell, warm=warm)
+        self.figures = Figures(self.table, self.hub.tell)
         self.shares = Shares(self.table, self.hub.tell, shared_at)
 
     def _nobody(self, project_id: str) -> None:
@@ -54,7 +56,10 @@ class Worktable:
 
     def start(self, _request: Request) -> Response:
         """What the first page shows."""
-        about = {"samples": list(SAMPLES), "projects": self.table.listed(), "most": MOST_BYTES}
+        about = {
+            "samples": list(SAMPLES), "projects": self.table.listed(), "most": MOST_BYTES,
+            "figure_samples": FIGURES, "figures": self.figures.listed(),
+        }  # fmt: skip
         return JSONResponse(about)
 
     def form(self, _request: Request) -> Response:

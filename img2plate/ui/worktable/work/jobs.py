@@ -187,6 +187,8 @@ class Jobs:
         except Img2PlateError as error:
             asks = {"ask": "yes"} if isinstance(error, AskFirstError) else {}
             job.error = error_words(error) | asks
+            if error.line:
+                job.error["line"] = str(error.line)
             self._finish(job, "failed")
         else:
             self._finish(job, "done")

@@ -19,6 +19,7 @@ from img2plate.ui.worktable.wishes.proofs import proposed
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 from img2plate.ui.worktable.work.card import measure_card
 from img2plate.ui.worktable.work.colours import make_colourways, make_few
+from img2plate.ui.worktable.work.figures import draw_figure, make_figure, pack_figure
 from img2plate.ui.worktable.work.kept import PLATE
 from img2plate.ui.worktable.work.look import make_look, measure_look
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
@@ -93,6 +94,9 @@ TASKS: dict[str, Callable[..., Any]] = {
         make_few,
         make_look,
         measure_look,
+        make_figure,
+        draw_figure,
+        pack_figure,
         warm_up,
     )
 }

@@ -1,0 +1,42 @@
+// The pack of a figure: made when it is asked for, its files to be saved.
+import { at, make } from "/static/ask.js";
+
+const WHAT = { "sheets.pdf": "Sheets to print", "counts.csv": "Counts", "figure.glb": "To turn in a viewer", "assembled.png": "Together", "exploded.png": "Pulled apart", "steps.png": "Steps" };
+
+export class Pack {
+  constructor(desk) {
+    this.desk = desk;
+    at("make-pack").addEventListener("click", () => desk.change("pack"));
+    at("paper").addEventListener("change", () => desk.change("choose", { paper: at("paper").value }));
+  }
+
+  open() {
+    this.isOpen = true;
+    this.show(this.desk.state(), this.desk.facts());
+  }
+
+  close() {
+    this.isOpen = false;
+  }
+
+  show(state, facts) {
+    const { pack, made } = state;
+    at("paper").value = state.paper;
+    at("command").textContent = state.command;
+    at("make-pack").disabled = made.state !== "done" || ["waiting", "working", "done"].includes(pack.state);
+    at("pack-said").className = pack.state === "failed" ? "said" : "quiet";
+    at("pack-said").textContent = pack.state === "failed" ? pack.error.words
+      : made.state === "failed" ? "Mend its text first; a pack is made of what could be built."
+      : { waiting: "It waits its turn.", working: "Drawing the sheets …", done: "" }[pack.state] ?? "";
+    at("pack-files").replaceChildren(...(pack.files ?? []).map((name) => make("a", { className: "button", href: `${this.desk.address}/packs/${pack.key}/${encodeURIComponent(name)}` }, WHAT[name] ?? `All of it: ${name}`)));
+    if (this.isOpen && facts) {
+      const src = `${this.desk.address}/made/${facts.key}/exploded.png`;
+      if (at("pack-apart").getAttribute("src") !== src) at("pack-apart").src = src;
+      at("pack-apart").hidden = false;
+    }
+  }
+
+  making({ share, stage }) {
+    at("pack-said").textContent = stage ? `${stage}, ${Math.round(100 * share)} %` : "Drawing the sheets …";
+  }
+}

@@ -1,0 +1,234 @@
+"""Figures on the worktable: their text, what is drawn of it, faces by hand, the pack."""
+
+from __future__ import annotations
+
+import base64
+import io
+import time
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from command import good, run
+from starlette.testclient import TestClient
+from support import SAMPLES
+
+from img2plate.solid.box.build import build
+from img2plate.solid.file.figure_file import read_figure
+from img2plate.ui.worktable.web import app as page
+from img2plate.ui.worktable.work.figures import facts_of
+
+HOST = "127.0.0.1:8417"
+LAMP = SAMPLES / "figures" / "harbour-lamp.toml"
+BOX = """[figure]
+name = "box"
+palette = "quay-24"
+
+[[part]]
+name = "box"
+size = [8, 7, 6]
+colour = "prt"
+"""
+
+
+@pytest.fixture(scope="module")
+def table(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """As the browser that opened the printed address."""
+    folder = tmp_path_factory.mktemp("projects")
+    app, _ = page.build(folder, port=8417, token="lamp-room", warm=False)
+    with TestClient(app, base_url=f"http://{HOST}", follow_redirects=False) as client:
+        client.get("/open/lamp-room")
+        client.headers["origin"] = f"http://{HOST}"
+        yield client
+
+
+def begun(table: TestClient, text: str, name: str = "box.toml") -> str:
+    answer = table.post("/api/figures", params={"name": name}, content=text.encode())
+    assert answer.status_code == 201, answer.text
+    return f"/api/figures/{answer.json()['id']}"
+
+
+def state(table: TestClient, at: str, *, what: str = "made") -> dict[str, Any]:
+    """The figure once nothing is on its way any more."""
+    until = time.monotonic() + 120
+    while time.monotonic() < until:
+        found: dict[str, Any] = table.get(at).json()
+        if found[what]["state"] not in ("waiting", "working"):
+            return found
+        time.sleep(0.02)
+    raise AssertionError("not in two minutes")
+
+
+def change(table: TestClient, at: str, what: str, words: dict[str, Any]) -> Any:
+    seen = table.get(at).json()["version"]
+    return table.post(f"{at}/{what}", json={"version": seen, **words})
+
+
+def write(table: TestClient, at: str, text: str) -> dict[str, Any]:
+    assert change(table, at, "text", {"text": text}).status_code == 200
+    return state(table, at)
+
+
+def test_errors_stand_at_their_line_in_the_words_of_the_command(
+    table: TestClient, tmp_path: Path
+) -> None:
+    at = begun(table, BOX)
+    drawn = state(table, at)["drawn"]
+    for text, line in (
+        (BOX.replace("prt", "portred"), 8),
+        (BOX + "[[part.opening]]\nface = 'front'\nbeads = [40, 3]\n", 9),
+        (BOX.replace("[8, 7", "[8, 7\n\n[["), 9),
+        (BOX + "\nfaces.front = '../../../etc/passwd.png'\n", 10),
+    ):
+        now = write(table, at, text)
+        assert now["made"]["state"] == "failed"
+        assert int(now["made"]["error"]["line"]) == line
+        assert now["drawn"] == drawn  # what was drawn last stays
+        words = now["made"]["error"]["words"]
+        (tmp_path / "box.toml").write_text(text)
+        if "passwd" not in text:
+            told = run("figure", tmp_path / "box.toml", "--out", tmp_path).stderr
+            assert words in told.replace(f"{tmp_path}/", "")
+    assert table.get(at).json()["missing"] == [{"name": "../../../etc/passwd.png", "line": 10}]
+    assert write(table, at, BOX)["made"]["state"] == "done"
+
+
+@pytest.mark.parametrize("name", ["harbour-lamp", "trawler-box"])
+def test_what_is_drawn_has_exactly_the_beads_of_the_figure(name: str) -> None:
+    figure = build(read_figure(SAMPLES / "figures" / f"{name}.toml"))
+    facts = facts_of(figure)
+    assert facts["beads"] == figure.bead_count
+    for plate, piece in zip(facts["plates"], figure.pieces, strict=True):
+        width, height = plate["size"]
+        cells = np.frombuffer(base64.b64decode(plate["cells"]), "<i2").reshape(height, width)
+        rows, columns = np.nonzero(cells >= 0)
+        origin, across, down = (np.array(plate[key]) for key in ("origin", "across", "down"))
+        places = origin + columns[:, None] * across + rows[:, None] * down
+        assert np.array_equal(places, piece.voxels)
+        assert np.array_equal(cells[rows, columns], piece.plate.cells[piece.plate.filled])
+        turned = np.cross(across, down)  # right, then down, looks into the plate
+        assert np.array_equal(turned, -np.array(plate["outward"])) or piece.role == "strip"
+    # After all steps everything is there, and each step adds what comes.
+    last = facts["steps"][-1]
+    assert {*last["there"], *last["coming"]} == set(range(len(figure.pieces)))
+    assert any(fit["mm"] == facts["thickness_mm"] and fit["verdict"] == "holds"
+               for fit in facts["fits"])  # fmt: skip
+
+
+def test_the_pack_and_the_description_are_those_of_the_command(
+    table: TestClient, tmp_path: Path
+) -> None:
+    text = BOX + "faces.front = 'lamp-cap.png'\n[colourway.night]\nprt = 'tar'\n"
+    at = begun(table, text)
+    assert [each["name"] for each in state(table, at)["missing"]] == ["lamp-cap.png"]
+    picture = LAMP.with_name("lamp-cap.png").read_bytes()
+    for name in ("lamp-cap.png", "not-named.png"):
+        table.post(f"{at}/files?name={name}", content=picture)
+    change(table, at, "choose", {"colourway": "night", "paper": "Letter"})
+    assert state(table, at)["command"] == (
+        "img2plate figure box.toml --colourway night --paper Letter"
+    )
+    change(table, at, "pack", {})
+    pack = state(table, at, what="pack")["pack"]
+    ours = table.get(f"{at}/packs/{pack['key']}/box-night.zip")
+    files = zipfile.ZipFile(io.BytesIO(ours.content))
+    source = zipfile.ZipFile(io.BytesIO(table.get(f"{at}/description.zip").content))
+    source.extractall(tmp_path)
+    assert sorted(source.namelist()) == ["box/box.toml", "box/lamp-cap.png"]
+    path = tmp_path / "box" / "box.toml"
+    assert path.read_text() == text
+    good("figure", path, "--colourway", "night", "--paper", "Letter", "--out", tmp_path / "packs")
+    theirs = tmp_path / "packs"
+    assert sorted(files.namelist()) == sorted(
+        path.relative_to(theirs).as_posix() for path in theirs.rglob("*") if path.is_file()
+    )
+    for name in files.namelist():
+        assert files.read(name) == (theirs / name).read_bytes(), name
+
+
+def test_a_face_touched_by_hand_comes_back_and_is_undone(table: TestClient, tmp_path: Path) -> None:
+    at = begun(table, BOX)
+    before = state(table, at)
+    cells = table.get(f"{at}/faces/0/front/cells").json()
+    assert cells["size"] == [8, 6]
+    # Two strokes at once: the second does not wait for the figure with the first one.
+    for start in (0, 17):
+        answer = change(table, at, "faces/0/front/touch", {"cells": {"gul": [start, 2]}})
+        assert answer.status_code == 200, answer.text
+    now = state(table, at)
+    assert 'faces.front = { plate = "box-front-by-hand.png" }' in now["text"]
+    assert now["files"] == ["box-front-by-hand.png"]
+    zipfile.ZipFile(io.BytesIO(table.get(f"{at}/description.zip").content)).extractall(tmp_path)
+    spec = read_figure(tmp_path / "box" / "box.toml")
+    gulls = spec.palette.by_code["gul"]
+    assert np.flatnonzero(spec.parts[0].cells["front"] == gulls).tolist() == [0, 1, 17, 18]
+    change(table, at, "undo", {})
+    change(table, at, "undo", {})
+    assert state(table, at)["text"] == before["text"]
+    stale = table.post(f"{at}/text", json={"version": 1, "text": "x"})
+    assert stale.status_code == 409
+    change(table, at, "redo", {})
+    assert "by-hand" in table.get(at).json()["text"]
+    # The thickness is written where it belongs, and nothing else changes.
+    change(table, at, "undo", {})
+    change(table, at, "press", {"mm": 3.5})
+    assert table.get(at).json()["text"] == BOX.replace(
+        'palette = "quay-24"\n', 'palette = "quay-24"\nthickness = 3.5\n'
+    )
+
+
+def test_a_stretch_of_typing_is_one_step(table: TestClient) -> None:
+    at = begun(table, BOX)
+    for number, joined in ((1, False), (2, True), (3, True)):
+        text = BOX + f"# {number}\n"
+        change(table, at, "text", {"text": text, "joined": joined})
+    change(table, at, "undo", {})
+    now = table.get(at).json()
+    assert now["text"] == BOX
+    assert not now["can_undo"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        BOX.replace('"box"', '"<img src=x onerror=alert(1)>"', 1) + "x = 1\n",
+        "x = " + "[" * 20_000,
+        BOX.replace('"prt"', '"' + "p" * 900_000 + '"'),
+        BOX.replace("[8, 7, 6]", "[200, 200, 200]"),
+        "".join(BOX.partition("[[")[0] + f'[[part]]\nname = "p{n}"\nsize = [9, 9, 9]\n'
+                for n in range(1)) + "".join(
+            f'[[part]]\nname = "q{n}"\nsize = [9, 9, 9]\ncolour = "prt"\nat = [{10 * n}, 0, 0]\n'
+            for n in range(99)),
+        BOX.replace('"quay-24"', '"/etc/passwd"'),
+        "\0",
+        "",
+    ],
+    ids=lambda text: f"{len(text)} letters",
+)  # fmt: skip
+def test_a_hostile_description_is_one_line(table: TestClient, text: str) -> None:
+    now = state(table, begun(table, text))
+    assert now["made"]["state"] == "failed"
+    words = now["made"]["error"]["words"]
+    assert 0 < len(words) < 500
+    assert "\n" not in words
+    assert "root:" not in words
+
+
+def test_what_is_no_figure_is_refused(table: TestClient) -> None:
+    assert table.post("/api/figures?name=a.toml", content=b"\xff\xfe").status_code == 400
+    assert table.post("/api/figures?name=a.toml", content=b"#" * 1_000_001).status_code == 413
+    for size in ([2, 9, 9], [61, 9, 9], [3, 3, 3], "box", [4.5, 9, 9]):
+        assert table.post("/api/figures/box", json={"size": size}).status_code == 400
+    at = begun(table, BOX)
+    assert change(table, at, "text", {"text": "#" * 1_000_001}).status_code == 400
+    assert table.post(f"{at}/files?name=a.exe", content=b"x").status_code == 400
+    assert table.post(f"{at}/files?name=..%2F..%2Fa.png", content=b"x").json()["files"] == ["a.png"]
+    for address in (f"{at}/made/{'0' * 16}/figure.json", f"{at}/faces/7/front/cells",
+                    f"{at}/packs/{'0' * 16}/box.zip", "/api/figures/0123456789abcdef"):  # fmt: skip
+        assert table.get(address).status_code in (404, 200)
+        assert b"cells" not in table.get(address).content
+    assert table.delete(at).status_code == 204
+    assert table.get(at).status_code == 404

@@ -121,7 +121,9 @@ def test_what_is_drawn_has_exactly_the_beads_of_the_figure(name: str) -> None:
 def test_the_pack_and_the_description_are_those_of_the_command(
     table: TestClient, tmp_path: Path
 ) -> None:
-    text = BOX + "faces.front = 'lamp-cap.png'\n[colourway.night]\nprt = 'tar'\n"
+    text = (
+        BOX.replace("[8,", "[9,") + "faces.front = 'lamp-cap.png'\n[colourway.night]\nprt = 'tar'\n"
+    )
     at = begun(table, text)
     assert [each["name"] for each in state(table, at)["missing"]] == ["lamp-cap.png"]
     picture = LAMP.with_name("lamp-cap.png").read_bytes()

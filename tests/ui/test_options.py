@@ -40,7 +40,10 @@ FILLED: dict[str, tuple[type, ...]] = {
     "fit": (FitOptions,),
 }
 """What the options of each command fill."""
-OWN = {"as_json", "bag", "bag_price", "name", "palette", "out", "show", "coins", "help", "yes"}
+OWN = {
+    "as_json", "bag", "bag_price", "name", "palette", "out", "show", "coins", "help", "yes",
+    "jobs", "go_on",
+}  # fmt: skip
 """Options that a command sees to itself, or that `with_bags` puts together."""
 
 

@@ -6,7 +6,6 @@ import re
 import tomllib
 from collections.abc import Iterable
 from difflib import get_close_matches
-from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -102,7 +101,7 @@ class Table:
         if value == ():
             return None
         good = isinstance(value, list) and len(value) == count
-        if not good or not all(type(n) in (int, float) and 0 < n < inf for n in value):
+        if not good or not all(type(n) in (int, float) and 0 < n <= 1e6 for n in value):
             raise self.error(key, f"{value!r} is not {count} lengths in mm over 0")
         return tuple(float(n) for n in value)
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import click
+
 from img2plate.ui.cli.shared.command import Option, headed
 from img2plate.ui.cli.shared.types import FILES
 
@@ -42,3 +44,18 @@ YES_OPTION = _option(
     is_flag=True,
     help="Make plates of over 20,000 beads or 24 hours without asking on a terminal.",
 )
+MANY_OPTIONS = [
+    _option(
+        "--jobs",
+        type=click.IntRange(1, 256),
+        metavar="N",
+        help="Of several pictures, N at a time; else one on each core.",
+    ),
+    _option(
+        "--continue",
+        "go_on",
+        is_flag=True,
+        help="Leave out pictures whose pack is there, of the same picture, options and version.",
+    ),
+]
+"""How many pictures are made."""

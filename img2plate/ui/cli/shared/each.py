@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from types import TracebackType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -15,6 +16,8 @@ from img2plate.ui.cli.shared.command import spoken
 from img2plate.ui.cli.shared.progress import Bar
 
 if TYPE_CHECKING:
+    from typing import Self
+
     from img2plate.pipeline.pack import Pack
 
 ResultT = TypeVar("ResultT")
@@ -49,6 +52,59 @@ def run_each(
             tell(each)
     if failed:
         raise click.exceptions.Exit(int(failed))
+
+
+class EachTold:
+    """Tells what came of each of many files, and how far all are; the first error sets the exit
+    code, and what failed is named once more at the end."""
+
+    def __init__(self, files: int, tell: Callable[[Any], None], *, as_json: bool) -> None:
+        self._files, self._tell, self._as_json = files, tell, as_json
+        self._done, self._left_out = 0, 0
+        self._failed: list[tuple[Path, Img2PlateError]] = []
+        self._bar = Bar(f"{files} files")
+
+    def __call__(self, path: Path, result: list[Any] | Img2PlateError | None) -> None:
+        """One more is done: its results, why it failed, or None where it was left out."""
+        self._done += 1
+        self._bar.clear()
+        if result is None:
+            self._left_out += 1
+        elif isinstance(result, Img2PlateError):
+            self._failed.append((path, result))
+            click.echo(f"img2plate: {spoken(str(result))}", err=True)
+        else:
+            for each in result:
+                if self._as_json:
+                    echo_json(each)
+                self._tell(each)
+        self._bar(f"{self._done} done", self._done / self._files)
+
+    def __enter__(self) -> Self:
+        self._bar.__enter__()
+        self._bar("the first is being made", 0.0)
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._bar.__exit__(kind, error, trace)
+        if kind is not None:
+            return
+        if self._left_out:
+            click.echo(f"{_files(self._left_out)} left out: done before", err=True)
+        if len(self._failed) and self._files > 1:
+            names = ", ".join(str(path) for path, _ in self._failed)
+            click.echo(f"{_files(len(self._failed))} of {self._files} failed: {names}", err=True)
+        if self._failed:
+            raise click.exceptions.Exit(int(self._failed[0][1].exit_code))
+
+
+def _files(many: int) -> str:
+    return f"{many} {'file' if many == 1 else 'files'}"
 
 
 def echo_json(result: Any) -> None:

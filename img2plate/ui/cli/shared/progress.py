@@ -34,6 +34,11 @@ class Bar:
         self._bar.label = f"{self._title}: {stage}"
         self._bar.update(round(done * _STEPS) - self._bar.pos)
 
+    def clear(self) -> None:
+        """Make room for a line; the bar is drawn again below it."""
+        if self._bar is not None:
+            click.echo("\r\x1b[K", nl=False, err=True)
+
     def __enter__(self) -> Self:
         return self
 

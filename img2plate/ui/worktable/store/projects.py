@@ -182,7 +182,7 @@ class Projects:
             file_name = safe_name(str(about["file_name"]))
             history[at]
             version, saved = int(about["version"]), float(about["saved"])
-        except (OSError, ValueError, KeyError, TypeError, IndexError, AttributeError):
+        except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError):
             raise DocumentError(f"{path} is damaged") from None
         return Project(project_id, file_name, saved, version, history, max(0, at))
 

@@ -40,6 +40,7 @@ from img2plate.ui.worktable.wishes.files import Files, is_word, plain
 Settings = dict[str, str | bool | list[str]]
 NOT_HERE = {
     "out", "as_json", "zip", "yes", "help", "apart", "gap", "frame", "max_megapixels",
+    "jobs", "go_on",
 }  # fmt: skip
 """Options that say where files are, ask for several plates, or lift a limit."""
 NAME_FILES = ("palette", "stock", "bag")

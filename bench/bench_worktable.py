@@ -121,9 +121,11 @@ def served(folder: Path) -> Iterator[str]:
         [sys.executable, "-m", "img2plate", *words], stdout=subprocess.PIPE, text=True
     )
     assert process.stdout is not None
-    yield process.stdout.readline().strip()
-    process.terminate()
-    process.wait()
+    try:
+        yield process.stdout.readline().strip()
+    finally:
+        process.terminate()
+        process.wait()
 
 
 def cpu_seconds() -> float:

@@ -47,14 +47,18 @@ BEGIN = """async ([side, owned]) => {
   const settings = { shading: "none", size: `${side}x${side}`, fit: "cover" };
   await post(`${at}/settings`, { settings, version: (await state()).version });
   await post(`${at}/owned`, { owned, version: (await state()).version });
-  if (side > 140) await post(`${at}/again`, { settings: (await state()).settings, yes: true });
-  while (!(await state()).hand.facts) await new Promise((done) => setTimeout(done, 300));
+  for (let found = await state(); !found.hand.facts; found = await state()) {
+    const asks = found.hand.state === "failed";  // whether so large a plate is wanted
+    if (asks) await post(`${at}/again`, { settings: found.settings, yes: true });
+    await new Promise((done) => setTimeout(done, 300));
+  }
   await post(`${at}/stop`, {});
   return `${location.origin}/p/${id}#hand`;
 }"""
 WATCH = """() => {
   const seen = () => setTimeout(() => { window.saidAt ||= performance.now(); });
-  new MutationObserver(seen).observe(document.getElementById("hand-numbers"), { childList: true });
+  new MutationObserver(seen)
+    .observe(document.getElementById("hand-numbers"), { childList: true, subtree: true });
   for (const name of ["pointerdown", "pointerup"]) {
     addEventListener(name, (event) => { window[name] = event.timeStamp; window.saidAt = 0; }, true);
   }

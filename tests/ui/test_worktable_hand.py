@@ -150,12 +150,39 @@ def test_what_was_touched_stays_when_the_plate_is_made_again(chromium: Any, addr
         )
 
 
-def test_two_fingers_move_the_view_and_one_puts_beads(chromium: Any, address: str) -> None:
+def test_fingers_and_a_pen(chromium: Any, address: str) -> None:
+    """One finger draws, two move the plate and bring it nearer, a pen draws."""
     how = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
     with browsing(chromium, address, **how) as page:
         at_hand(page)
         page.locator("#hand-canvas").scroll_into_view_if_needed()
-        page.touchscreen.tap(*place(page, 2, 1))
+        devtools = page.context.new_cdp_session(page)
+
+        def touch(kind: str, *places: tuple[float, float]) -> None:
+            points = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(places)]
+            devtools.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+        before = plate(page)
+        touch("touchStart", place(page, 1, 1))
+        touch("touchMove", place(page, 3, 1))
+        touch("touchEnd")
         settle(page)
-        assert plate(page)[1][2]
+        after = plate(page)
+        assert before[1][1:4] == ["", "", ""]
+        assert "" not in after[1][1:4]
+        (x, y), (far, _) = place(page, 12, 15), place(page, 22, 15)
+        touch("touchStart", (x - 20, y))
+        touch("touchStart", (x - 20, y), (x + 20, y))
+        for apart in (30, 40, 60):
+            touch("touchMove", (x - apart, y), (x + apart, y))
+        touch("touchEnd")
+        settle(page)
+        assert plate(page) == after  # two fingers put nothing
+        pen = {"x": far, "y": y, "button": "left", "clickCount": 1, "pointerType": "pen"}
+        for kind in ("mousePressed", "mouseReleased"):
+            devtools.send("Input.dispatchMouseEvent", {"type": kind, **pen})
+        column = int(page.inner_text("#hand-at").split(",")[0].removeprefix("column "))
+        assert 14 <= column <= 17  # three times as near: a third as far from the middle
+        settle(page)
+        assert plate(page) != after
         assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -63,7 +63,7 @@ export class Hand {
     } catch (error) {
       at("hand-at").textContent = error.message;
     } finally {
-      this.loading = "";
+      if (this.loading === key) this.loading = "";  // not while a newer plate is on its way
     }
   }
 

@@ -71,9 +71,9 @@ export class Cells {
   }
 
   counts() {
-    const found = new Map();
-    for (const bead of this.at) if (bead !== NONE) found.set(bead, (found.get(bead) ?? 0) + 1);
-    return found;
+    const many = new Uint32Array(this.beads.length);
+    for (const bead of this.at) if (bead !== NONE) many[bead] += 1;
+    return new Map([...many.entries()].filter(([, each]) => each));
   }
 
   // Colours of which more beads are wanted than are owned, spare ones too: [code, beads], most first; null

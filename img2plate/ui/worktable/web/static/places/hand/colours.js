@@ -28,7 +28,9 @@ export class Colours {
     if (bead === NONE) return;
     this.bead = bead;
     this.code = this.cells.beads[bead].code;
-    for (const [place, button] of this.buttons) button.setAttribute("aria-pressed", place === bead);
+    for (const [place, button] of this.buttons) {
+      if (button.ariaPressed !== String(place === bead)) button.ariaPressed = place === bead;
+    }
   }
 
   named(symbol) {

@@ -42,20 +42,30 @@ export class Numbers {
       this.look.follow(cells.at);
       list.push([this.look.error().toFixed(2), `look error from ${this.look.about.metres} m, less is nearer to the picture`]);
     }
-    at("hand-numbers").replaceChildren(...list.map(([value, words]) => make("li", {}, make("b", {}, value.toLocaleString("en")), words)));
+    this.#list(list);
     this.#apart();
     const short = cells.short(counts);
-    at("hand-short").textContent = shortWords(short);
+    write(at("hand-short"), shortWords(short));
     this.hand.colours.count(counts, short);
+  }
+
+  // Write the numbers; the words under them stay the same from stroke to stroke.
+  #list(list) {
+    const home = at("hand-numbers");
+    if (home.children.length !== list.length) home.replaceChildren(...list.map(() => make("li", {}, make("b"), "")));
+    list.forEach(([value, words], i) => {
+      write(home.children[i].firstChild, value.toLocaleString("en"));
+      write(home.children[i].lastChild, words);
+    });
   }
 
   // Pieces that are joined to nothing.
   #apart() {
     const found = pieces(this.hand.cells), apart = found.sizes.length - 1;
     at("hand-loose").hidden = apart < 1;
-    at("hand-loose-words").textContent = apart === 1 ? "1 piece is joined to the rest by no side of a bead." : `${apart} pieces are joined to the rest by no side of a bead.`;
+    write(at("hand-loose-words"), `${apart === 1 ? "1 piece is" : `${apart} pieces are`} joined to the rest by no side of a bead.`);
     this.loose = loose(found);
-    this.#show(this.shown && apart > 0);
+    if (this.shown) this.#show(apart > 0);
   }
 
   #show(shown) {
@@ -96,6 +106,11 @@ export class Numbers {
       } catch { /* what the page worked out stays */ }
     }, SAVED_MS);
   }
+}
+
+// Text that is there already costs a browser as much as any other.
+function write(place, words) {
+  if (place.textContent !== words) place.textContent = words;
 }
 
 // "2 colours are short by 41 beads: prt 30, klp 11."

@@ -52,14 +52,13 @@ export class Hand {
   async show(state) {
     const { hand } = state, key = keyOf(state);
     at("hand-clean").hidden = !state.settings.touched;
-    this.lost.say(hand.facts?.lost ?? "");
     if (!this.isOpen || !hand.facts || this.unsaved || this.strew.area || key === this.key || this.loading === key) return;
     this.loading = key;
     try {
       const facts = await ask(`${this.desk.address}/cells`);
       if (!facts || facts.key !== hand.key || this.unsaved || this.loading !== key) return;
       this.key = key;
-      this.#take(facts);
+      this.#take(facts, hand.facts.lost ?? "");
     } catch (error) {
       at("hand-at").textContent = error.message;
     } finally {
@@ -67,12 +66,12 @@ export class Hand {
     }
   }
 
-  #take(facts) {
+  #take(facts, lost) {
     this.cells = new Cells(facts);
     this.cells.heard = () => this.numbers.soon();
     this.drawn.show(this.cells, this.sight.view);
     if (this.drawn.picture?.share) this.sight.given();
-    this.lost.take(facts.lost, this.cells);
+    this.lost.take(lost, facts.lost, this.cells);
     this.colours.take(this.cells);
     this.numbers.take();
   }

@@ -14,15 +14,11 @@ export class Lost {
     });
   }
 
-  // What is said of it, as soon as the plate is made.
-  say(words) {
+  // What is said of it, empty when nothing was lost, and which cells: { size: [width, height] of the plate they
+  // were on, cells: code to runs }.
+  take(words, { size: [width, height], cells: runs }, cells) {
     this.words = words;
     at("hand-lost").textContent = words;
-    this.#draw();
-  }
-
-  // Which cells: { size: [width, height] of the plate they were on, cells: code to runs }.
-  take({ size: [width, height], cells: runs }, cells) {
     const x = (cell) => cell % width, y = (cell) => Math.floor(cell / width);
     this.cells = Cells.numbers(Object.values(runs).flat()).map((cell) => [x(cell), y(cell)]);
     const isOn = ([column, row]) => cells.has(column, row);

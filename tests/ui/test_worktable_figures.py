@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 import io
 import time
 import zipfile
@@ -13,8 +14,10 @@ from typing import Any
 import numpy as np
 import pytest
 from command import good, run
+from conftest import CHROMIUM, QUIET
 from starlette.testclient import TestClient
 from support import SAMPLES
+from worktable import browsing
 
 from img2plate.solid.box.build import build
 from img2plate.solid.file.figure_file import read_figure
@@ -234,3 +237,142 @@ def test_what_is_no_figure_is_refused(table: TestClient) -> None:
         assert b"cells" not in table.get(address).content
     assert table.delete(at).status_code == 204
     assert table.get(at).status_code == 404
+
+
+def painted(page: Any) -> bytes:
+    """The canvas as it looks, once it stands still."""
+    page.evaluate("document.activeElement.blur()")
+    page.wait_for_selector("body[data-pending='0'][data-still='yes']")
+    return bytes(page.locator("#solid-canvas").screenshot())
+
+
+def drawn(page: Any, name: str) -> None:
+    """Begin with one of ours, and wait for its drawing."""
+    page.click(f"#figure-samples button:has-text('{name}')")
+    page.wait_for_url("**/f/*")
+    page.wait_for_selector("body[data-drawn]")
+
+
+VALUE = "(words) => document.getElementById('text-area').value.includes(words)"
+WIDTH = "() => document.getElementById('solid-picture').naturalWidth"
+
+
+@pytest.mark.browser
+def test_a_figure_by_mouse_and_keys(chromium: Any, address: str) -> None:
+    with browsing(chromium, address, viewport={"width": 1280, "height": 900}) as page:
+        drawn(page, "lamp")
+        first = painted(page)
+        box = page.locator("#solid-canvas").bounding_box()
+        middle = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        page.mouse.move(*middle)
+        page.mouse.down()
+        page.mouse.move(middle[0] + 90, middle[1] + 20, steps=3)
+        page.mouse.up()
+        page.wait_for_selector("#solid-at:has-text('Seen from the front, from')")
+        assert painted(page) != first
+        page.focus("#solid-canvas")
+        for key in ("ArrowRight", "ArrowRight", "ArrowRight"):
+            page.keyboard.press(key)
+        page.wait_for_selector("#solid-at:has-text('the front and the left')")
+        page.keyboard.press("Home")
+        page.wait_for_selector("#solid-at:has-text('the front and the right')")
+        assert painted(page) == first
+        # Break the text, see the line, mend it.
+        text = page.input_value("#text-area")
+        page.fill("#text-area", text.replace("size = [19, 19, 4]", 'size = [19, 19, "four"]'))
+        page.wait_for_selector("#text-said.said:has-text('key size')")
+        assert page.inner_text("#text-numbers b") == "15"
+        assert page.is_visible("#solid-old")
+        assert page.get_attribute("#text-area", "aria-invalid") == "true"
+        page.click("#text-go")
+        assert page.evaluate("document.activeElement.id") == "text-area"
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.id") != "text-area"
+        page.fill("#text-area", text)
+        page.wait_for_selector("#solid-old", state="hidden")
+        assert painted(page) == first
+        # Apart, together again step by step, in other colours, pressed thinner.
+        page.focus("#pull")
+        page.keyboard.press("End")
+        page.wait_for_selector("#solid-at:has-text('pulled apart by 100 %')")
+        apart = painted(page)
+        assert apart != first
+        page.click("#step-next")
+        page.click("#step-next")
+        page.wait_for_selector("#step-words:has-text('Step 2 of 36: foot')")
+        page.wait_for_selector("#solid-at:has-text('at step 2')")
+        assert painted(page) not in (first, apart)
+        page.click("#step-all")
+        page.select_option("#colourway", "night")
+        page.wait_for_selector("#command:text-matches('--colourway night')", state="attached")
+        page.wait_for_selector("body[data-made='done']")
+        assert page.inner_text("#press-verdict") == "4 mm: holds"
+        page.focus("#press")
+        for _ in range(10):
+            page.keyboard.press("ArrowLeft")
+        page.wait_for_selector("#press-verdict:has-text('3 mm: tight')")
+        page.click("#press-keep")
+        page.wait_for_function(VALUE, arg="thickness = 3.0 ")
+        page.wait_for_selector("body[data-made='done']")
+        page.reload()
+        page.wait_for_selector("#press-verdict:has-text('3 mm: tight')")
+        page.keyboard.press("Control+z")
+        page.wait_for_selector("#press-verdict:has-text('4 mm: holds')")
+
+
+@pytest.mark.browser
+def test_a_face_by_hand_on_a_phone_by_touch(chromium: Any, address: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    how = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "bypass_csp": True}
+    with browsing(chromium, address, **how) as page:
+        for name, beads in (("wide", 9), ("deep", 8), ("high", 7)):
+            page.fill(f"#box [name={name}]", str(beads))
+        page.tap("#box button")
+        page.wait_for_url("**/f/*")
+        page.wait_for_selector("body[data-drawn]")
+        first = painted(page)
+        page.locator("#solid-canvas").tap()
+        page.wait_for_selector("#chosen-hand:visible")
+        page.select_option("#chosen", label="1  box front")
+        page.tap("#chosen-hand")
+        page.wait_for_selector("#hand-numbers:has-text('63')")
+        page.tap(".of-hand:has-text('port red') >> nth=0")
+        page.locator("#hand-canvas").tap()
+        page.wait_for_selector("body[data-pending='0'][data-made='done']")
+        page.tap("#strip a[href='#text']")
+        assert 'faces.front = { plate = "box-front-by-hand.png" }' in page.input_value("#text-area")
+        page.tap("#strip a[href='#drawing']")
+        page.select_option("#chosen", "-1")
+        page.wait_for_selector("#drawing-facts:has-text('in 3 colours')")
+        assert painted(page) != first
+        screens = []
+        for link in page.locator("#strip a").all():
+            link.click()
+            for scheme in ("light", "dark"):
+                page.emulate_media(color_scheme=scheme)
+                screens.append(Axe().run(page))
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.set_viewport_size({"width": 1400, "height": 900})
+        screens.append(Axe().run(page))
+    for found in screens:
+        assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.browser
+def test_without_webgl_there_are_the_pictures_of_the_pack(chromium: Any, address: str) -> None:
+    """A browser of its own, as started without a graphics card."""
+    how = {"executable_path": CHROMIUM, "args": [*QUIET, "--disable-3d-apis"]}
+    plain = chromium.browser_type.launch(**how)
+    with contextlib.closing(plain), browsing(plain, address) as page:
+        page.click("#box button")
+        page.wait_for_url("**/f/*")
+        for act, name, words in (
+            (lambda: None, "assembled", "together"),
+            (lambda: page.fill("#pull", "50"), "exploded", "pulled apart"),
+            (lambda: page.click("#step-next"), "1", "at step 1"),
+        ):
+            act()
+            page.wait_for_selector(f"#solid-picture[src$='/{name}.png'][alt*='{words}']")
+            page.wait_for_function(WIDTH)
+        assert page.is_hidden("#solid-canvas")

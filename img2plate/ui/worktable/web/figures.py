@@ -121,12 +121,17 @@ def routes(here: Worktable) -> list[Route]:
         return FileResponse(path, filename=path.name)
 
     def cells(request: Request) -> Response:
-        """A face, cell by cell."""
+        """A face, cell by cell, as the place "By hand" asks for a plate."""
         key, plate = figures.face(*_face(request))
         return JSONResponse({
             "key": key, "size": list(plate.size), "beads": beads(plate),
             "cells": base64.b64encode(plate.cells.astype("<i2").tobytes()).decode(),
+            "owned": None, "spare_percent": 0, "lost": {"size": list(plate.size), "cells": {}},
         })  # fmt: skip
+
+    def look(_request: Request) -> Response:
+        """A face has no look error: no picture of another resolution stands beside it."""
+        return JSONResponse(None)
 
     async def touch(request: Request) -> Response:
         """A stroke on a face."""
@@ -162,6 +167,7 @@ def routes(here: Worktable) -> list[Route]:
         Route(f"{figure}/made/{{key}}/{{name}}.png", picture),
         Route(f"{figure}/packs/{{key}}/{{name}}", pack_file),
         Route(f"{face}/cells", cells),
+        Route(f"{face}/look", look),
         Route(f"{face}/touch", touch, methods=["POST"]),
         Route(f"{face}/strew", strew, methods=["POST"]),
         Route(f"{figure}/{{what}}", change, methods=["POST"]),

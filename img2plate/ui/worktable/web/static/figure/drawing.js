@@ -79,6 +79,7 @@ export class Drawing {
 
   soon() {
     if (!this.solid) { this.#picture(); return; }
+    document.body.dataset.still = "no";
     if (this.wanted) return;
     this.wanted = true;
     requestAnimationFrame((now) => this.#frame(now));
@@ -143,6 +144,7 @@ export class Drawing {
     this.solid.draw(seen, (number) => this.how(number), colours(), Math.min(MOST_FINE, devicePixelRatio || 1) * this.coarse);
     this.#letters();
     document.body.dataset.drawn = this.facts.key;
+    document.body.dataset.still = this.coarse < 1 || this.slide ? "no" : "yes";
     if (this.coarse < 1) { clearTimeout(this.resting); this.resting = setTimeout(() => { this.coarse = 1; this.before = 0; this.soon(); }, 250); }
   }
 

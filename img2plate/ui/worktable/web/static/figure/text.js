@@ -9,7 +9,7 @@ const PAD = 10;
 export class Text {
   constructor(desk) {
     Object.assign(this, { desk, timer: 0, saved: null, last: 0, many: 0, wrong: 0, sending: 0 });
-    this.area = at("text");
+    this.area = at("text-area");
     this.area.addEventListener("input", () => this.#typed());
     this.area.addEventListener("blur", () => this.#save());
     this.area.addEventListener("scroll", () => this.#follow());

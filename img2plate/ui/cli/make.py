@@ -70,9 +70,9 @@ def make(
     from img2plate.pipeline.batch import usual_jobs
 
     options = gather(job.MakeOptions, with_bags(values))
-    names, jobs = unique_names(images), jobs or usual_jobs(len(images))
-    if go_on or jobs > 1:
-        _make_many(images, names, options, jobs, go_on, as_json)
+    names, usual = unique_names(images), usual_jobs(len(images))
+    if go_on or jobs or usual > 1:
+        _make_many(images, names, options, jobs or usual, go_on, as_json)
         return
     run_each(
         images,

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -52,6 +53,11 @@ class Stock:
                 )
         return np.array([self.counts.get(bead.code, 0) for bead in palette.beads], dtype=np.int64)
 
+    def keeping_back(self, spare_percent: float) -> Stock:
+        """Return the beads that a plate may use when its spare beads are to be left over."""
+        counts = {code: _without_spares(n, spare_percent) for code, n in self.counts.items()}
+        return replace(self, counts=counts)
+
     def missing(self, palette: Palette, counts: NDArray[np.int64]) -> dict[str, int]:
         """How many beads are too few for these counts (n,) of a palette's colours, by code; the
         most first. A colour without a row is not owned."""
@@ -93,6 +99,14 @@ def write_stock(stock: Stock) -> None:
     """Write a stock to its file, whole or not at all. Raises OutputError."""
     with safe_file(stock.path.resolve()) as temporary:
         temporary.write_text("\n".join(stock.lines) + "\n", encoding="utf-8")
+
+
+def _without_spares(owned: int, spare_percent: float) -> int:
+    """The most beads that together with their spares, rounded up, are owned."""
+    most = int(owned / (1 + spare_percent / 100)) + 1
+    while most and most + ceil(round(most * spare_percent / 100, 6)) > owned:
+        most -= 1
+    return most
 
 
 def _count(text: str, at: str) -> int:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+import numpy as np
+
 from img2plate.base.arrays import Cells, Pixels
 from img2plate.base.errors import OptionError, SizeError
 from img2plate.base.loop_cache import is_kept
@@ -18,6 +20,7 @@ from img2plate.image.sizing import SizeWish
 from img2plate.image.target import Target, read_target
 from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for, quiet
+from img2plate.plate.exchange import ExchangeOptions, exchange
 from img2plate.plate.limits.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
@@ -43,6 +46,8 @@ class Draft:
     """(h, w, 4) uint8: a picture to check the cut-out subject by, when one was looked for."""
     part_check: Pixels | None = None
     """(h, w, 4) uint8: the same for the part that was found with `crop` auto."""
+    before: Plate | None = None
+    """The plate before colours were swapped and merged, when that was asked for."""
 
     def looks(self) -> Looks:
         """How it looks beside the picture that was given."""
@@ -72,6 +77,7 @@ def draft_plate(
     palette = palette_for(options.palette, options.pack.pitch_mm)
     options.choice.allowed(palette)  # these refuse early
     options.scatter.wishes(palette)
+    options.exchange.check(palette)
     if options.stock_advice and not options.stock:
         raise OptionError(
             "needs the beads you own", field="stock_advice", remedy="also give `stock`"
@@ -101,9 +107,12 @@ def draft_plate(
         stated=options.viewing_distance_m is not None,
     )
     plate, notes = _shade(target, palette, options, stock, viewing, name)
-    plate, more = scatter(plate, options.scatter)
-    notes = (*target.notes, *sized, *notes, *more)
-    return Draft(plate, given, view, notes, target.check, target.part_check)
+    as_chosen, limits = plate, None if stock is None else stock.limits(palette)
+    changed = exchange(plate, options.exchange, limits)
+    plate, more = scatter(changed.plate, options.scatter)
+    notes = (*target.notes, *sized, *notes, *changed.notes, *more)
+    before = as_chosen if options.exchange != ExchangeOptions() else None
+    return Draft(plate, given, view, notes, target.check, target.part_check, before)
 
 
 def _size_notes(
@@ -132,8 +141,10 @@ def _shade(
 ) -> tuple[Plate, tuple[str, ...]]:
     """Choose a bead for each cell; returns notes too."""
     how = options.shading.resolved(target.grid.kind)
+    stock, spares = _stock_for(target, palette, options, stock)
     shaded = shade_chosen(target.grid, palette, how, options.choice, stock=stock, viewing=viewing)
-    notes = (*shaded.notes, *_advice(target.grid, palette, options, how.difference, stock))
+    advice = _advice(target.grid, palette, options, how.difference, stock)
+    notes = (*shaded.notes, *spares, *advice)
     made: dict[str, str | int | float] = {"source": target.grid.source, "shading": how.shading}
     if how.shading == "none":
         made |= {"difference": how.difference}
@@ -146,6 +157,20 @@ def _shade(
         if viewing.stated:
             made |= {"viewing_distance_m": round(viewing.view.distance_m, 3)}
     return Plate(shaded.cells, palette, name, made), notes
+
+
+def _stock_for(
+    target: Target, palette: Palette, options: MakeOptions, stock: Stock | None
+) -> tuple[Stock | None, tuple[str, ...]]:
+    """The beads that may be used: spares are left over when there are enough, else that is said."""
+    spare = options.pack.spare_percent
+    if stock is None or spare <= 0:
+        return stock, ()
+    kept = stock.keeping_back(spare)
+    allowed = options.choice.allowed(palette)
+    if kept.limits(palette)[allowed].sum() >= np.count_nonzero(target.grid.filled):
+        return kept, (f"{spare:g}% spare beads of each colour are left in the stock",)
+    return stock, ("spare beads are used too, as the stock is too small without them",)
 
 
 def _watch(tell: Progress, shading: str) -> Watch:
@@ -166,8 +191,6 @@ def _advice(
     """A note for each purchase that would improve the plate."""
     if stock is None or not options.stock_advice:
         return ()
-    import numpy as np
-
     from img2plate.plate.limits.advice import BAG_BEADS, advise
 
     sold = options.pack.bags

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, quiet
-from img2plate.pipeline.pack import Pack, write_checks, write_pack
+from img2plate.pipeline.pack import Pack, write_before_after, write_checks, write_pack
 from img2plate.pipeline.several import Part, parts_of
 
 __all__ = ["MakeOptions", "Pack", "run", "run_all"]
@@ -64,7 +64,11 @@ def _make(
     start, tell = time.perf_counter(), progress or quiet
     draft = draft_plate(image, options, name=name, progress=tell, read=part.read, ask=ask)
     folder = options.pack.out / name
-    notes = (*draft.notes, *write_checks(draft.check, draft.part_check, folder))
+    notes = (
+        *draft.notes,
+        *write_checks(draft.check, draft.part_check, folder),
+        *write_before_after(draft.before, draft.plate, folder),
+    )
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
         looks = beside.submit(draft.looks)
         pack = write_pack(draft.plate, options.pack, folder, notes, start, tell)

@@ -13,6 +13,7 @@ from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import Fit, SizeWish
+from img2plate.plate.exchange import ExchangeOptions
 from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions
@@ -131,6 +132,7 @@ class MakeOptions:
     size: SizeOptions = field(default_factory=SizeOptions)
     shading: ShadingOptions = field(default_factory=ShadingOptions)
     choice: ChoiceOptions = field(default_factory=ChoiceOptions)
+    exchange: ExchangeOptions = field(default_factory=ExchangeOptions)
     stock: Path | None = None
     """The stock file whose counts are a hard limit; None for beads without end."""
     stock_advice: bool = False

@@ -15,11 +15,13 @@ from img2plate.image.png import write_rgba_png
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.plate.document import holds_other_work, write_plate
 from img2plate.plate.plate import Plate
+from img2plate.plate.rebuild import changes_between
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts, count
 from img2plate.typeset.pack import Plan, plan_pack, write_pack_pages
 from img2plate.typeset.sheets.printing import Printing, is_mirrored
+from img2plate.typeset.side_by_side import write_side_by_side
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,6 +132,16 @@ def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> t
                 write_rgba_png(temporary, check)
             notes.append(f"{path} shows {said}")
     return tuple(notes)
+
+
+def write_before_after(before: Plate | None, plate: Plate, folder: Path) -> tuple[str, ...]:
+    """Write both plates side by side, beside a pack; a note of it. None: nothing was changed."""
+    if before is None or (before.cells == plate.cells).all():
+        return ()
+    path = folder.with_name(f"{folder.name}-before-after.png")
+    with safe_file(path) as temporary:
+        write_side_by_side(temporary, before, plate, changes_between(before, plate))
+    return (f"{path} shows the plate before and after colours were changed",)
 
 
 def plan_for(plate: Plate, options: PackOptions) -> Plan:

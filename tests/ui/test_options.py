@@ -21,6 +21,7 @@ from img2plate.pipeline.compare import CompareOptions
 from img2plate.pipeline.figure import FigureOptions
 from img2plate.pipeline.fit import FitOptions
 from img2plate.pipeline.options import MakeOptions, PackOptions, SeveralOptions
+from img2plate.pipeline.rebuild import RebuildOptions
 from img2plate.pipeline.recolour import RecolourOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.ui.cli import cli
@@ -35,6 +36,7 @@ FILLED: dict[str, tuple[type, ...]] = {
     "sheets": (PackOptions,),
     "scatter": (ScatterOptions, PackOptions),
     "recolour": (RecolourOptions, PackOptions),
+    "rebuild": (RebuildOptions, PackOptions),
     "native": (SourceOptions, SeveralOptions),
     "figure": (FigureOptions,),
     "fit": (FitOptions,),

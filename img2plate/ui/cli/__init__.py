@@ -19,6 +19,7 @@ from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
+from img2plate.ui.cli.rebuild import rebuild
 from img2plate.ui.cli.recolour import recolour
 from img2plate.ui.cli.scatter import scatter
 from img2plate.ui.cli.shared.command import Group
@@ -39,6 +40,7 @@ def cli() -> None:
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
     img2plate recolour plate.png --all-colours the same plate in other colours
+    img2plate rebuild plate.png --palette x    the same plate in another palette
     img2plate count packs/*/plate.png          beads of several plates together
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
@@ -49,7 +51,8 @@ def cli() -> None:
 
 
 for command in (
-    make, sheets, compare, count, scatter, recolour, native, palette, stock, fit, figure, worktable
+    make, sheets, compare, count, scatter, recolour, rebuild, native, palette, stock, fit, figure,
+    worktable,
 ):  # fmt: skip
     cli.add_command(command)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
-from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, PALETTE_OPTION
+from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, EXCHANGE_OPTIONS, PALETTE_OPTION
 from img2plate.ui.cli.options.output import MANY_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION
 from img2plate.ui.cli.options.picture import PICTURE_OPTIONS, SEVERAL_OPTIONS
 from img2plate.ui.cli.options.shading import (
@@ -43,7 +43,13 @@ FIRST = (
 @click.command(cls=Command, first=FIRST)
 @click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
 @with_options(
-    PALETTE_OPTION, PICTURE_OPTIONS, SEVERAL_OPTIONS, SIDE_OPTIONS, SIZE_OPTIONS, CHOICE_OPTIONS
+    PALETTE_OPTION,
+    PICTURE_OPTIONS,
+    SEVERAL_OPTIONS,
+    SIDE_OPTIONS,
+    SIZE_OPTIONS,
+    CHOICE_OPTIONS,
+    EXCHANGE_OPTIONS,
 )
 @with_options(
     SHADING_OPTION, LOOK_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS

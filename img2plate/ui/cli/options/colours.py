@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import click
+
 from img2plate.ui.cli.shared.command import headed
 from img2plate.ui.cli.shared.types import CODES, FILES, PALETTE, joined
 
@@ -58,4 +60,18 @@ CHOICE_OPTIONS = [
     *NARROW_OPTIONS,
     STOCK_OPTION,
     _option("--stock-advice", is_flag=True, help="Tell which bags would improve the plate most."),
+]
+EXCHANGE_OPTIONS = [
+    _option(
+        "--swap",
+        multiple=True,
+        metavar="CODE:CODE",
+        help="Beads of the first colour become the second. May be given more than once.",
+    ),
+    _option(
+        "--merge-rare",
+        type=click.IntRange(min=1),
+        metavar="N",
+        help="A colour with fewer than N beads goes to the nearest that stays.",
+    ),
 ]

@@ -36,6 +36,13 @@ def draw_colourways(packs: Path) -> None:
     save(Image.open(packs / "trawler-colourways.png"), "colourways.png", 1100, 256)
 
 
+def draw_rebuild(packs: Path) -> None:
+    """The puffin in a palette of half its colours."""
+    make(packs, "sample_inputs/puffin.png")
+    run("rebuild", str(packs / "puffin" / "plate.png"), "--palette", "quay-24", "--out", str(packs))
+    save(Image.open(packs / "puffin-quay-24-before-after.png"), "rebuild.png", 1000, 256)
+
+
 def draw_scatter(packs: Path) -> None:
     """A tower near by: flat, scattered, scattered with light from the left."""
     make(packs, "sample_inputs/lighthouse.png", "--width", "128")
@@ -71,6 +78,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         packs = Path(name)
         draw_colourways(packs)
+        draw_rebuild(packs)
         run("palette", "show", "quay-24", "--companions", "--out", str(packs / "c.png"))
         save(Image.open(packs / "c.png"), "companions.png", 860, 256)
         draw_scatter(packs)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from img2plate.base.errors import OptionError, StockError
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette import Bead, Palette
+from img2plate.plate.in_order import FORBIDDEN
 from img2plate.plate.matching import Matched, Matcher, Wanted
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.plate.recolour import touching_colours
@@ -126,10 +127,13 @@ def _too_few(wanted: Wanted) -> str:
     owned = np.zeros(len(palette), np.int64) if wanted.limits is None else wanted.limits
     missing = np.maximum(wanted.counts[:, None] - owned, 0)
     off = delta_E_CIE2000(own.lab[sources][:, None], palette.lab[None])
+    cost = missing + off * 1e-4
+    for row, bead in wanted.fixed.items():
+        cost[row, np.arange(len(palette)) != bead] = FORBIDDEN
     words = [
         f"{missing[row, column]:,} {palette.beads[column].code}"
         f" (for {own.beads[sources[row]].code})"
-        for row, column in zip(*linear_sum_assignment(missing + off * 1e-4), strict=True)
+        for row, column in zip(*linear_sum_assignment(cost), strict=True)
         if missing[row, column]
     ]
     few = f"; the least to buy: {_named(words)}" if words else ""

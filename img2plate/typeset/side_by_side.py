@@ -22,9 +22,7 @@ _SIDE = 520
 """Pixels of a picture's long side, about."""
 _CLOSED_MM = 2.9
 """A thickness at which holes are closed: only colours are compared."""
-_ROW, _DOT, _COLUMN = 40, 28, 350
-SEEN = 1.0
-"""Differences (CIEDE2000) below it are hardly seen; by eye."""
+_ROW, _DOT, _BETWEEN, _NUMBERS = 40, 28, 44, 150
 CLEAR = 15.0
 """Differences from here on are told in the accent; by eye."""
 
@@ -42,11 +40,13 @@ def draw_side_by_side(old: Plate, new: Plate, changes: Sequence[Change]) -> Imag
     shrink = ceil(pixels * max(old.size) / (2 * _SIDE))
     picture = [ceil(side * pixels / shrink) for side in old.size]
     seen = [change for change in changes if change.old.srgb != change.new.srgb]
-    wide = max(2 * picture[0] + _GAP, 2 * _COLUMN)
-    columns = max(1, wide // _COLUMN)
+    words = max((font(18, bold=True).getlength(_words(change)) for change in seen), default=200)
+    column_wide = ceil(2 * _DOT + 14 + words + _NUMBERS) + _BETWEEN
+    wide = max(2 * picture[0] + _GAP, 2 * column_wide, 640)
+    columns = max(1, (wide + _BETWEEN) // column_wide)
     rows = ceil(len(seen) / columns)
     table = _MARGIN + _HEAD + picture[1] + _UNDER
-    size = wide + 2 * _MARGIN, table + rows * _ROW + (_MARGIN if rows else 0) + 30
+    size = wide + 2 * _MARGIN, table + rows * _ROW + (_MARGIN + 24 if rows else 0) + 30
     sheet = Image.new("RGB", size, GROUND)
     draw = ImageDraw.Draw(sheet)
     draw.text((_MARGIN, _MARGIN - 6), new.name, font=font(32, bold=True), fill=INK)
@@ -60,29 +60,38 @@ def draw_side_by_side(old: Plate, new: Plate, changes: Sequence[Change]) -> Imag
         top = _MARGIN + _HEAD + picture[1] + 10
         number = int(np.count_nonzero(plate.counts()))
         draw.text((left, top), when, font=font(20, bold=True), fill=INK)
-        draw.text((left + 78, top), f"{plate.palette.name}, {number} colours" if number != 1
-                  else f"{plate.palette.name}, 1 colour", font=font(20), fill=QUIET)  # fmt: skip
+        said = f"{plate.palette.name}, {number} colour{'' if number == 1 else 's'}"
+        draw.text((left + 78, top), said, font=font(20), fill=QUIET)
     if seen:
         draw.rectangle((0, table, size[0], size[1]), fill=PAPER)
     for number, change in enumerate(seen):
         column, row = divmod(number, rows)
-        _row(draw, (_MARGIN + column * _COLUMN, table + _MARGIN // 2 + row * _ROW), change)
+        left, top = _MARGIN + column * column_wide, table + _MARGIN // 2 + 24 + row * _ROW
+        if row == 0:
+            right = left + column_wide - _BETWEEN
+            for at, word in ((right - 84, "beads"), (right, "difference")):
+                draw.text((at, top - 8), word, font=font(14), fill=QUIET, anchor="rs")
+        _row(draw, (left, top), left + column_wide - _BETWEEN, change)
     same = len(changes) - len(seen)
-    words = f"{same} {'colour stays' if same == 1 else 'colours stay'} as before" if same else ""
-    draw.text((_MARGIN, size[1] - 32), words, font=font(16), fill=QUIET)
+    said = f"{same} {'colour stays' if same == 1 else 'colours stay'} as before" if same else ""
+    draw.text((_MARGIN, size[1] - 32), said, font=font(16), fill=QUIET)
     return sheet
 
 
-def _row(draw: ImageDraw.ImageDraw, corner: tuple[int, int], change: Change) -> None:
+def _words(change: Change) -> str:
+    """What became what."""
+    return f"{change.old.code}  to  {change.new.code}"
+
+
+def _row(draw: ImageDraw.ImageDraw, corner: tuple[int, int], right: int, change: Change) -> None:
     """One colour: what it was, what it became, beads and difference."""
     left, top = corner
     for at, bead in ((left, change.old), (left + _DOT + 3, change.new)):
         box = (at, top, at + _DOT, top + _DOT)
         draw.rounded_rectangle(box, 5, fill=bead.hex, outline=QUIET)
-    words = f"{change.old.code}  to  {change.new.code}"
-    draw.text((left + 2 * _DOT + 14, top + 3), words, font=font(18, bold=True), fill=INK)
+    draw.text((left + 2 * _DOT + 14, top + 3), _words(change), font=font(18, bold=True), fill=INK)
     count = f"{change.beads:,}"
-    draw.text((left + 240, top + 3), count, font=font(18), fill=QUIET, anchor="ra")
+    draw.text((right - 84, top + 3), count, font=font(18), fill=QUIET, anchor="ra")
     colour = ACCENT if change.difference >= CLEAR else INK
     off = f"{change.difference:.1f}"
-    draw.text((left + 305, top + 3), off, font=font(18), fill=colour, anchor="ra")
+    draw.text((right, top + 3), off, font=font(18), fill=colour, anchor="ra")

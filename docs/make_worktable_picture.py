@@ -1,4 +1,4 @@
-"""Draws docs/pictures/worktable.png and worktable-places.png: the worktable with the harbour on it.
+"""Draws docs/pictures/worktable.png, worktable-places.png and worktable-figure.png: the worktable.
 
     python docs/make_worktable_picture.py
 
@@ -22,6 +22,7 @@ PICTURES = Path(__file__).parent / "pictures"
 SIZE = {"width": 1280, "height": 1010}
 SHOWN, GAP = 1000, 10
 """Pixels of a picture's width, and between two screens."""
+FIGURE = "worktable-figure"
 ACROSS = 2
 """Screens beside each other."""
 
@@ -42,8 +43,22 @@ def look(address: str) -> dict[str, bytes]:
         page.wait_for_selector("#command:has-text('sea-96')")
         page.wait_for_selector("#making", state="hidden")
         shots = {place: shot(page, place) for place in places(page)}
+        page.goto(address)
+        shots[FIGURE] = figure(page)
         browser.close()
     return shots
+
+
+def figure(page: Any) -> bytes:
+    """A figure pulled apart beside its text."""
+    page.click("#figure-samples button:has-text('lamp')")
+    page.wait_for_selector("body[data-drawn]")
+    page.fill("#pull", "70")
+    page.select_option("#chosen", label="8  body back")
+    page.wait_for_timeout(1500)
+    page.evaluate("document.activeElement.blur(), scrollTo(0, 0)")
+    page.wait_for_selector("body[data-still='yes']")
+    return bytes(page.screenshot())
 
 
 def places(page: Any) -> list[str]:
@@ -99,6 +114,7 @@ def main() -> None:
             finally:
                 process.terminate()
     save(small(shots["proofs"], SHOWN), "worktable.png")
+    save(small(shots.pop(FIGURE), SHOWN), f"{FIGURE}.png")
     save(together([screen for place, screen in shots.items() if place != "proofs"]),
          "worktable-places.png")  # fmt: skip
 

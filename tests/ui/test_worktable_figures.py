@@ -185,6 +185,20 @@ def test_a_face_touched_by_hand_comes_back_and_is_undone(table: TestClient, tmp_
     )
 
 
+def test_what_nobody_waits_for_any_more_is_not_built(table: TestClient) -> None:
+    many = "".join(
+        f'[[part]]\nname = "p{n}"\nsize = [12, 12, 12]\ncolour = "prt"\nat = [{14 * n}, 0, 0]\n'
+        for n in range(30)
+    )
+    at = begun(table, BOX.partition("[[")[0] + many)
+    slow = table.get(at).json()["made"]["key"]
+    assert write(table, at, BOX)["made"]["state"] == "done"
+    assert table.get(f"{at}/made/{slow}/figure.json").status_code == 404
+    change(table, at, "undo", {})
+    now = state(table, at)  # wanted again, it is built after all
+    assert (now["made"]["state"], now["made"]["key"]) == ("done", slow)
+
+
 def test_a_stretch_of_typing_is_one_step(table: TestClient) -> None:
     at = begun(table, BOX)
     for number, joined in ((1, False), (2, True), (3, True)):
@@ -241,7 +255,7 @@ def test_what_is_no_figure_is_refused(table: TestClient) -> None:
 
 def painted(page: Any) -> bytes:
     """The canvas as it looks, once it stands still."""
-    page.evaluate("document.activeElement.blur()")
+    page.evaluate("document.activeElement.blur(), scrollTo(0, 0)")
     page.wait_for_selector("body[data-pending='0'][data-still='yes']")
     return bytes(page.locator("#solid-canvas").screenshot())
 
@@ -251,6 +265,18 @@ def drawn(page: Any, name: str) -> None:
     page.click(f"#figure-samples button:has-text('{name}')")
     page.wait_for_url("**/f/*")
     page.wait_for_selector("body[data-drawn]")
+
+
+def fingers(page: Any, begin: list[tuple[int, int]], end: list[tuple[int, int]]) -> None:
+    """Fingers put on the drawing, moved and lifted; from its left, and below its middle."""
+    box = page.locator("#solid-canvas").bounding_box()
+    remote = page.context.new_cdp_session(page)
+    for kind, places in (("touchStart", begin), ("touchMove", end), ("touchEnd", [])):
+        points = [
+            {"x": box["x"] + x, "y": box["y"] + box["height"] / 2 + y, "id": number}
+            for number, (x, y) in enumerate(places)
+        ]
+        remote.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
 
 
 VALUE = "(words) => document.getElementById('text-area').value.includes(words)"
@@ -332,6 +358,14 @@ def test_a_face_by_hand_on_a_phone_by_touch(chromium: Any, address: str) -> None
         page.wait_for_url("**/f/*")
         page.wait_for_selector("body[data-drawn]")
         first = painted(page)
+        fingers(page, [(150, 0)], [(230, 10)])
+        page.wait_for_selector("#solid-at:has-text('Seen from the front, from')")
+        turned = painted(page)
+        assert turned != first
+        fingers(page, [(150, 0), (190, 0)], [(120, 0), (230, 0)])
+        assert painted(page) != turned
+        page.click("#solid-home")
+        page.wait_for_selector("#solid-at:has-text('Seen from the front and the right')")
         page.locator("#solid-canvas").tap()
         page.wait_for_selector("#chosen-hand:visible")
         page.select_option("#chosen", label="1  box front")

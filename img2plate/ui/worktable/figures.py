@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import tempfile
 import threading
@@ -46,6 +47,8 @@ from img2plate.ui.worktable.work.jobs import Job
 PATIENCE_SECONDS = 30.0
 """How long a figure may take to be built before it is given up."""
 TOO_LONG = "this takes too long to draw; make it smaller"
+BY_HAND = re.compile(r"-by-hand(-\d+)?\.png$")
+"""Plates of our own making."""
 MOST_FILES, MOST_FILE_BYTES = 120, 16 << 20
 MOST_MADE, MOST_PACKS = 24, 6
 DRAWN = 3
@@ -436,8 +439,10 @@ class Figures:
             for path in found[:-most]:
                 if path.name not in now:
                     shutil.rmtree(path, ignore_errors=True)
-        keep = {str(step["text"]) for step in project.history}
-        self.projects.files(project.id).tidy(keep, (project.file_name,))
+        files = self.projects.files(project.id)
+        keep = {word for step in project.history for word in (str(step["text"]), *words_of(step))}
+        hands = {name for name in map(plain, files.words()) if BY_HAND.search(name)}
+        files.tidy(keep, (project.file_name, *hands))
 
 
 def _faces(tables: list[dict[str, Any]]) -> list[tuple[tuple[int, str], str]]:

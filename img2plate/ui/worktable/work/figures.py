@@ -130,6 +130,7 @@ def facts_of(figure: Figure) -> dict[str, Any]:
         ],
         "colourways": list(spec.colourways),
         "loose": list(figure.loose_parts),
+        "remarks": list(spec.remarks),
         "plates": [
             _plate(figure, number, joints, shifts[piece.title].tolist())
             for number, piece in enumerate(figure.pieces)

@@ -56,11 +56,12 @@ export class Drawing {
   }
 
   #tell() {
-    const { plates, beads, colours, size, pitch_mm, loose, steps } = this.facts;
+    const { plates, beads, colours, size, pitch_mm, loose, steps, remarks } = this.facts;
     const cm = size.map((side) => (side * pitch_mm / 10).toLocaleString("en", { maximumFractionDigits: 1 })).join(" x ");
     at("drawing-facts").textContent = `${many(plates.length, "plate")}, ${many(beads, "bead")} in ${many(colours.length, "colour")}, ${cm} cm wide, deep and high`;
     const hangs = loose.map((name) => ` Part ${name} hangs on nothing: no [[join]] with strips ties it.`).join("");
     at("drawing-checked").textContent = `Checked: each bead in one plate, plates in one piece, joints that hold, together in ${many(steps.length, "step")}.${hangs}`;
+    at("drawing-remarks").replaceChildren(...remarks.map((line) => make("li", {}, line)));
     this.turned();
   }
 

@@ -42,6 +42,7 @@ export class Faces {
       if (this.face) at("face-of").value = this.face.join(".");
       else if (this.isOpen && faces.length) this.#take(faces[0].face);
     }
+    at("face-wrong").hidden = state.made.state !== "failed";
     if (this.isOpen && this.face) this.hand.show(this.#state());
   }
 

@@ -1,7 +1,7 @@
 // The pack of a figure: made when it is asked for, its files to be saved.
 import { at, make } from "/static/ask.js";
 
-const WHAT = { "sheets.pdf": "Sheets to print", "counts.csv": "Counts", "figure.glb": "To turn in a viewer", "assembled.png": "Together", "exploded.png": "Pulled apart", "steps.png": "Steps" };
+const WHAT = { "sheets.pdf": "Sheets to print", "steps.png": "Steps", "counts.csv": "Counts", "assembled.png": "Together", "exploded.png": "Pulled apart", "figure.glb": "To turn in a viewer" };
 
 export class Pack {
   constructor(desk) {
@@ -27,8 +27,8 @@ export class Pack {
     at("pack-said").className = pack.state === "failed" ? "said" : "quiet";
     at("pack-said").textContent = pack.state === "failed" ? pack.error.words
       : made.state === "failed" ? "Mend its text first; a pack is made of what could be built."
-      : { waiting: "It waits its turn.", working: "Drawing the sheets …", done: "" }[pack.state] ?? "";
-    at("pack-files").replaceChildren(...(pack.files ?? []).map((name) => make("a", { className: "button", href: `${this.desk.address}/packs/${pack.key}/${encodeURIComponent(name)}` }, WHAT[name] ?? `All of it: ${name}`)));
+      : { waiting: "It waits its turn.", working: "Drawing the sheets …", done: "It is made." }[pack.state] ?? "";
+    at("pack-files").replaceChildren(...sorted(pack.files ?? []).map((name) => make("a", { className: "button", href: `${this.desk.address}/packs/${pack.key}/${encodeURIComponent(name)}` }, WHAT[name] ?? `All of it: ${name}`)));
     if (this.isOpen && facts) {
       const src = `${this.desk.address}/made/${facts.key}/exploded.png`;
       if (at("pack-apart").getAttribute("src") !== src) at("pack-apart").src = src;
@@ -39,4 +39,10 @@ export class Pack {
   making({ share, stage }) {
     at("pack-said").textContent = stage ? `${stage}, ${Math.round(100 * share)} %` : "Drawing the sheets …";
   }
+}
+
+// The whole first, then what is used first.
+function sorted(names) {
+  const order = Object.keys(WHAT);
+  return [...names].sort((one, other) => order.indexOf(one) - order.indexOf(other));
 }

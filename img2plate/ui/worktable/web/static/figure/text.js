@@ -18,7 +18,7 @@ export class Text {
     at("description").href = `${desk.address}/description.zip`;
     addEventListener("dragover", (event) => event.preventDefault());
     addEventListener("drop", (event) => { event.preventDefault(); this.#add([...event.dataTransfer.files]); });
-    addEventListener("pagehide", () => this.#save());
+    addEventListener("pagehide", () => this.#leave());
   }
 
   get isUnsaved() {
@@ -69,6 +69,13 @@ export class Text {
     this.sending += 1;
     await this.desk.change("text", { text, joined }).finally(() => { this.sending -= 1; });
     if (!this.isUnsaved) this.show(this.desk.state());
+  }
+
+  // The page is closed: what was written last is sent without waiting for an answer.
+  #leave() {
+    if (!this.timer) return;
+    const words = { text: this.area.value, joined: false, version: this.desk.state().version };
+    navigator.sendBeacon(`${this.desk.address}/text`, JSON.stringify(words));
   }
 
   async #add(files) {

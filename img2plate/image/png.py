@@ -78,8 +78,12 @@ def write_indexed_png(
     *,
     clear: int,
     texts: Mapping[str, str],
+    plain_texts: Mapping[str, str],
 ) -> None:
-    """Write (h, w) indices into `colours`; index `clear` is see-through; texts become iTXt."""
+    """Write (h, w) indices into `colours`; index `clear` is see-through.
+
+    Texts become iTXt, compressed or (`plain_texts`) not.
+    """
     from PIL import Image
     from PIL.PngImagePlugin import PngInfo
 
@@ -88,6 +92,8 @@ def write_indexed_png(
     info = PngInfo()
     for keyword, text in texts.items():
         info.add_itxt(keyword, text, zip=True)
+    for keyword, text in plain_texts.items():
+        info.add_itxt(keyword, text)
     alpha = bytes(0 if index == clear else 255 for index in range(len(colours)))
     image.save(path, format="PNG", pnginfo=info, transparency=alpha, optimize=False, bits=8)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from img2plate.base.credit import Credit
 from img2plate.base.errors import OptionError
 from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.base.printer import TRUE_RULERS, USUAL_MARGIN_MM, Rulers
@@ -58,6 +59,8 @@ class PackOptions:
     """What beads are sold in; None when it does not matter."""
     zip: bool = False
     """Also the pack as one zip file."""
+    credit: Credit = field(default_factory=Credit)
+    """Title, author and licence for the plate document; what is empty stays as the plate says."""
 
 
 @dataclass(frozen=True)

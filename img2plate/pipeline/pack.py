@@ -12,6 +12,7 @@ from img2plate.base.arrays import Pixels
 from img2plate.base.files import PACK_FILES, pack_folder, safe_file
 from img2plate.colour.look_error import Looks
 from img2plate.image.png import write_rgba_png
+from img2plate.pipeline.laid import laid_as
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.plate.document import holds_other_work, write_plate
 from img2plate.plate.plate import Plate
@@ -86,8 +87,9 @@ def write_plate_pack(
 ) -> Pack:
     """Write the pack of a plate, named `name`, else as the plate is."""
     start, tell = time.perf_counter(), progress or quiet
-    plate = replace(plate, palette=with_pitch(plate.palette, options.pitch_mm))
-    return write_pack(plate, options, options.out / (name or plate.name), notes, start, tell)
+    palette = with_pitch(plate.palette, options.pitch_mm)
+    plate = replace(plate, palette=palette, name=name or plate.name)
+    return write_pack(plate, options, options.out / plate.name, notes, start, tell)
 
 
 def write_pack(
@@ -99,6 +101,9 @@ def write_pack(
     tell: Progress,
 ) -> Pack:
     """Cut a plate over boards, count it, and write its pack to `folder`, whole or not at all."""
+    plate = replace(
+        plate, credit=options.credit.checked().over(plate.credit), laid=laid_as(options)
+    )
     plan = plan_for(plate, options)
     counts = count(
         plate,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.colour.palette_file import find_palette
 from img2plate.inventory.stock import Stock, read_stock
+from img2plate.pipeline.laid import as_laid
 from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.plate.document import read_plate
@@ -80,9 +81,16 @@ class Recoloured:
 
 
 def run(
-    document: Path, options: RecolourOptions, pack: PackOptions, *, progress: Progress
+    document: Path,
+    options: RecolourOptions,
+    pack: PackOptions,
+    *,
+    progress: Progress,
+    given: Collection[str] | None = None,
 ) -> Recoloured:
     """Recolour a plate document and write the proof sheet NAME-colourways.png, perhaps packs.
+
+    Packs are laid out as the plate was, but for the fields `given`, as in `sheets.run`.
 
     Raises OptionError for a target or base that the palette or the plate does not have, and
     StockError for a stock file that is wrong.
@@ -91,6 +99,7 @@ def run(
     progress("reading", 0.0)
     stock = read_stock(options.stock) if options.stock else None
     plate = read_plate(document, find_palette(options.palette) if options.palette else None)
+    pack, _ = as_laid(plate, pack, given)
     base = plate.palette.index(options.base, "base") if options.base else None
     targets = [plate.palette.index(code, "targets") for code in options.targets]
     keep = [plate.palette.index(code, "keep_colours") for code in options.keep_colours]

@@ -1,8 +1,10 @@
 """The plate document: an indexed PNG, one pixel per bead, that any pixel editor can touch up.
 
 The palette's codes and how the plate was made lie beside the pixels as JSON in an iTXt chunk (W3C
-PNG, ISO/IEC 15948). With the chunk, reading back is exact. When an editor drops the chunk or the
-index, colours are matched to the palette; a colour that is not in it is refused, with its cell.
+PNG, ISO/IEC 15948), with how its pack was laid out. Title, author and licence lie in another, as
+XMP, where other programs find them. With our chunk, reading back is exact. When an editor drops the
+chunk or the index, colours are matched to the palette; a colour that is not in it is refused, with
+its cell.
 """
 
 from __future__ import annotations
@@ -16,9 +18,11 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Pixels
 from img2plate.base.bead import BeadSize
+from img2plate.base.credit import Credit
 from img2plate.base.errors import DocumentError, PictureError
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.spaces import hex2srgb, srgb2hex
+from img2plate.image import xmp
 from img2plate.image.png import Png, read_png, write_indexed_png
 from img2plate.plate.enlarged import cells_digest, one_pixel_a_bead
 from img2plate.plate.plate import EMPTY, Plate
@@ -45,6 +49,7 @@ def write_plate(path: Path, plate: Plate) -> None:
         [*colours, (0, 0, 0)],
         clear=len(entries),
         texts={KEYWORD: json.dumps(_describe(plate, entries), ensure_ascii=False)},
+        plain_texts={xmp.KEYWORD: xmp.write_xmp(plate.credit)} if any(plate.credit.words) else {},
     )
 
 
@@ -76,6 +81,7 @@ def _describe(plate: Plate, entries: list[int]) -> dict[str, Any]:
         },
         "entries": entries,
         "made": dict(plate.made),
+        **({"laid": dict(plate.laid)} if plate.laid else {}),
         "cells": cells_digest(plate.cells),
         "size": list(plate.size),
     }
@@ -121,7 +127,32 @@ def _plate(path: Path, png: Png, palette: Palette | None) -> Plate:
     if not (cells >= 0).any():
         raise DocumentError(f"{path} has no bead in it; every pixel is see-through")
     about = about or {}
-    return Plate(cells, palette, str(about.get("name", path.stem)), dict(about.get("made", {})))
+    name, made, laid = about.get("name", path.stem), about.get("made", {}), about.get("laid", {})
+    credit = _credit(path, png)
+    return Plate(cells, palette, str(name), _mapping(path, made), credit, _mapping(path, laid))
+
+
+def _mapping(path: Path, value: Any) -> dict[str, Any]:
+    """A part of our chunk that has names and values."""
+    if not isinstance(value, dict):
+        raise _damaged(path, KEYWORD)
+    return dict(value)
+
+
+def _credit(path: Path, png: Png) -> Credit:
+    """What the XMP chunk says; nothing when there is none."""
+    try:
+        return xmp.read_xmp(png.texts[xmp.KEYWORD]) if xmp.KEYWORD in png.texts else Credit()
+    except ValueError:
+        raise _damaged(path, "XMP") from None
+
+
+def _damaged(path: Path, what: str) -> DocumentError:
+    """The error for a note beside the pixels that cannot be read."""
+    return DocumentError(
+        f"{path}: its {what} note is damaged",
+        remedy="save it without metadata, and name its `palette`",
+    )
 
 
 def _is_touched(path: Path, png: Png) -> bool:
@@ -149,10 +180,7 @@ def _about(path: Path, png: Png) -> dict[str, Any] | None:
         about = json.loads(png.texts[KEYWORD])
         version = int(about["version"])
     except (ValueError, KeyError, TypeError):
-        raise DocumentError(
-            f"{path}: its {KEYWORD} note is damaged",
-            remedy="save it without metadata, and name its `palette`",
-        ) from None
+        raise _damaged(path, KEYWORD) from None
     if version > VERSION:
         raise DocumentError(f"{path} was written by a newer version; update img2plate to read it")
     return dict(about)
@@ -172,10 +200,7 @@ def _palette_of(path: Path, about: dict[str, Any]) -> Palette:
         if not all(0 <= entry < len(beads) for entry in about["entries"]):
             raise ValueError("entry")
     except (ValueError, KeyError, TypeError):
-        raise DocumentError(
-            f"{path}: its {KEYWORD} note is damaged",
-            remedy="save it without metadata, and name its `palette`",
-        ) from None
+        raise _damaged(path, KEYWORD) from None
     return palette
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells, Mask
+from img2plate.base.credit import Credit
 from img2plate.colour.palette import Palette
 
 EMPTY = -1
@@ -28,6 +30,10 @@ class Plate:
     """The colours, with the pitch and the bead they are for."""
     name: str = "plate"
     made: Made = field(default_factory=dict)
+    credit: Credit = field(default_factory=Credit)
+    """Title, author, licence."""
+    laid: Mapping[str, Any] = field(default_factory=dict)
+    """How its pack was laid out, as plain JSON (see `pipeline.laid`); empty when it was not."""
 
     @property
     def size(self) -> tuple[int, int]:

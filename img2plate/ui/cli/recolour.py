@@ -12,7 +12,7 @@ from img2plate.ui.cli.options.colours import ASKED_STOCK_OPTION, PLATES_PALETTE_
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
 from img2plate.ui.cli.shared.command import Command, headed, spoken, with_options
 from img2plate.ui.cli.shared.each import echo_json
-from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.gather import gather, given
 from img2plate.ui.cli.shared.progress import Bar
 from img2plate.ui.cli.shared.types import CODES, FILES, joined
 
@@ -58,7 +58,7 @@ def recolour(plate: Path, as_json: bool, **values: Any) -> None:
 
     options, pack = gather(job.RecolourOptions, values), gather(PackOptions, with_bags(values))
     with Bar(plate.name) as bar:
-        done = job.run(plate, options, pack, progress=bar)
+        done = job.run(plate, options, pack, given=given(), progress=bar)
     if as_json:
         echo_json(done)
     covered = "" if done.missing is None else f", the stock covers {done.missing.count({})}"

@@ -13,7 +13,7 @@ from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
 from img2plate.ui.cli.options.shading import SCATTER_OPTIONS, SEED_OPTION
 from img2plate.ui.cli.shared.command import Command, with_options
 from img2plate.ui.cli.shared.each import one_name, run_each, tell_pack
-from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.gather import gather, given
 from img2plate.ui.cli.shared.types import FILES
 
 
@@ -41,11 +41,11 @@ def scatter(
         raise click.UsageError("say what to scatter over: --scatter CODE, a colour of the plate")
     one_name(name, plates)
     wishes = gather(job.ScatterOptions, values)
-    options = gather(PackOptions, with_bags(values))
+    options, said = gather(PackOptions, with_bags(values)), given()
     run_each(
         plates,
         lambda path, _, bar: job.run(
-            path, wishes, options, palette=palette, name=name, progress=bar
+            path, wishes, options, palette=palette, name=name, given=said, progress=bar
         ),
         tell_pack,
         as_json=as_json,

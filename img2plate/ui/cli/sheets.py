@@ -12,7 +12,7 @@ from img2plate.ui.cli.options.colours import PLATES_PALETTE_OPTION
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
 from img2plate.ui.cli.shared.command import Command, with_options
 from img2plate.ui.cli.shared.each import one_name, run_each, tell_pack
-from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.gather import gather, given
 from img2plate.ui.cli.shared.types import FILES
 
 
@@ -23,6 +23,8 @@ from img2plate.ui.cli.shared.types import FILES
 def sheets(plates: tuple[Path, ...], palette: str, name: str, as_json: bool, **values: Any) -> None:
     """Write the pack again from a plate that was touched up in a pixel editor.
 
+    It is laid out as the plate was: boards, seams, front, paper. An option given here overrides it.
+
     \b
     img2plate sheets packs/gull/plate.png
     img2plate sheets touched.png --palette harbour-48 --name gull-by-night
@@ -31,10 +33,12 @@ def sheets(plates: tuple[Path, ...], palette: str, name: str, as_json: bool, **v
     from img2plate.pipeline.options import PackOptions
 
     one_name(name, plates)
-    options = gather(PackOptions, with_bags(values))
+    options, said = gather(PackOptions, with_bags(values)), given()
     run_each(
         plates,
-        lambda path, _, bar: job.run(path, options, palette=palette, name=name, progress=bar),
+        lambda path, _, bar: job.run(
+            path, options, palette=palette, name=name, given=said, progress=bar
+        ),
         tell_pack,
         as_json=as_json,
     )

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from img2plate.ui.cli.shared.command import Option, headed
-from img2plate.ui.cli.shared.types import FILES
+from img2plate.ui.cli.shared.types import FILES, LICENCE
 
 _option = headed("Output")
 
@@ -34,10 +34,26 @@ def name_option(text: str) -> Option[Any]:
     return _option("--name", default="", help=text)
 
 
+def credit_options(titled: str) -> list[Option[Any]]:
+    """`--title`, `--author`, `--licence`."""
+    return [
+        _option("--title", default="", metavar="TEXT", help=titled),
+        _option("--author", default="", metavar="NAME", help="Whose work it is."),
+        _option(
+            "--licence",
+            type=LICENCE,
+            default="",
+            metavar="ID",
+            help="What others may do with it, as in SPDX's list: CC-BY-4.0.",
+        ),
+    ]
+
+
 PACK_OUTPUT_OPTIONS = [
     out_option("Folder for the packs; each is a folder in it, named as its picture."),
     json_option(" a pack"),
     _option("--zip", is_flag=True, help="Also the pack as one zip file beside it."),
+    *credit_options("Of the plate, kept in plate.png."),
 ]
 YES_OPTION = _option(
     "--yes",

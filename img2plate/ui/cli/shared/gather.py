@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from typing import Any, TypeVar
 
+import click
+from click.core import ParameterSource
+
 OptionsT = TypeVar("OptionsT")
 
 
@@ -24,3 +27,16 @@ def gather(kind: type[OptionsT], values: Mapping[str, Any], **given: Any) -> Opt
         elif field.name in values:
             found[field.name] = values[field.name]
     return kind(**found)
+
+
+def given() -> frozenset[str]:
+    """The options that the user of the command that runs gave, by their fields."""
+    context = click.get_current_context()
+    names = {
+        parameter.name
+        for parameter in context.command.params
+        if context.get_parameter_source(str(parameter.name)) is not ParameterSource.DEFAULT
+    }
+    return frozenset(
+        str(name) for name in names | ({"bags"} if names & {"bag", "bag_price"} else set())
+    )

@@ -99,6 +99,12 @@ def _measured(text: str) -> Any:
     return parse_measured(text)
 
 
+def _licence(text: str) -> Any:
+    from img2plate.base.licences import find_licence
+
+    return find_licence(text).id if text.strip() else ""
+
+
 BOARD = Parsed("board", _board)
 PAIR = Parsed("pair", _pair)
 MM_PAIR = Parsed("mm", _mm_pair)
@@ -109,6 +115,7 @@ RULERS = Parsed("rulers", _rulers)
 ROUNDS = Parsed("rounds", _rounds)
 BEAD = Parsed("bead", _bead)
 MEASURED = Parsed("measured", _measured)
+LICENCE = Parsed("licence", _licence)
 
 
 class PaperType(click.Choice[str]):

@@ -183,6 +183,52 @@ def test_progress_goes_to_a_file_and_comes_back(phone: Any, tmp_path: Path) -> N
 
 
 @pytest.mark.browser
+def test_undo_and_clear(phone: Any, tmp_path: Path) -> None:
+    """What was ticked last goes back, and so does what was cleared; nothing else does."""
+    phone.goto(write(tmp_path / "follow.html", make_plate(58, 29)).as_uri())
+    assert phone.is_disabled("#undo")
+    seen = [progress(phone)]
+    for _ in range(2):
+        phone.click("#tick")
+        seen.append(progress(phone))
+    phone.click("#undo")
+    assert progress(phone) == seen[1]
+    assert "Row 2" in phone.inner_text("#row-text")
+    phone.click("#map button:nth-child(2)")
+    phone.click("#tick")
+    both = progress(phone)
+    phone.on("dialog", lambda dialog: dialog.accept())
+    phone.click("#clear")
+    assert progress(phone) == seen[0]
+    phone.click("#undo")
+    assert progress(phone) == both
+    phone.click("#undo")
+    phone.reload()
+    assert progress(phone) == seen[1]
+
+
+@pytest.mark.browser
+def test_the_row_can_be_read_at_arms_length(phone: Any, tmp_path: Path) -> None:
+    """Beads of 30 px and more, none cut off; a tap on one lights its colour; captions are short."""
+    plate = make_plate(58, 40)
+    phone.goto(write(tmp_path / "follow.html", plate).as_uri())
+    each, cell, left, wide = phone.evaluate(
+        "[rowLines.each, rowLines.cell, rowLines.left, $('row').width].map((n, i) => i ? n /"
+        " devicePixelRatio : n)"
+    )
+    assert cell >= 30
+    assert left + each * cell <= wide + 1
+    line, place = divmod(12, each)
+    phone.click("#row", position={"x": left + (place + 0.5) * cell, "y": (line + 0.5) * cell})
+    bead = plate.palette.beads[plate.cells[0, 12]].name if plate.cells[0, 12] >= 0 else "all"
+    assert bead in phone.inner_text("#colours button[aria-pressed='true']")
+    for caption in ("#far", "#tile-far"):
+        assert phone.locator(caption).bounding_box()["height"] < 2 * 26
+    phone.locator("#whole").click(position={"x": 5, "y": 90})
+    assert phone.inner_text("#tile-name") == "A2"
+
+
+@pytest.mark.browser
 def test_targets_are_large_enough_and_nothing_sticks_out(phone: Any, tmp_path: Path) -> None:
     phone.goto(write(tmp_path / "follow.html", make_plate(90, 60)).as_uri())
     for box in phone.evaluate(

@@ -21,7 +21,7 @@ from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.typeset import look
-from img2plate.typeset.symbols import sign_on, symbols_for
+from img2plate.typeset.symbols import ink_on, symbols_for
 
 
 def write_follow_page(
@@ -86,7 +86,7 @@ def _describe(
                 line.bead.code,
                 line.bead.name,
                 symbols[line.index],
-                *sign_on(line.bead.hex),
+                ink_on(line.bead.hex),
             ]
             for line in counts.colours
         ],

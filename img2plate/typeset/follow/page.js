@@ -135,6 +135,56 @@ function stampOf(bead, lit, ticked, cell) {
   }
   return stamps.get(key);
 }
+// All of the plate, small, with the board that is built on outlined; drawn anew only with the board.
+let shownWhole = "";
+function drawWhole() {
+  const canvas = $("whole"), css = getComputedStyle(document.documentElement), tile = tiles[at.tile];
+  const high = plate.size[1], step = Math.max(1, Math.min(12, Math.floor(560 / Math.max(WIDTH, high))));
+  const accent = css.getPropertyValue("--accent"), key = at.tile + accent;
+  if (shownWhole === key) return;
+  shownWhole = key;
+  canvas.width = WIDTH * step;
+  canvas.height = high * step;
+  const pen = canvas.getContext("2d"), side = (x, wide) => (plate.mirrored ? WIDTH - x - wide : x);
+  for (let y = 0; y < high; y++) {
+    for (let x = 0; x < WIDTH; x++) {
+      const bead = cells[y * WIDTH + x];
+      if (!bead) continue;
+      pen.fillStyle = plate.colours[bead - 1][0];
+      pen.fillRect(side(x, 1) * step, y * step, step, step);
+    }
+  }
+  if (tiles.length < 2) return;
+  pen.strokeStyle = accent;
+  pen.lineWidth = Math.max(canvas.width, canvas.height) / 60;
+  const inset = pen.lineWidth / 2;
+  pen.strokeRect(side(tile.x, tile.w) * step + inset, tile.y * step + inset, tile.w * step - 2 * inset, tile.h * step - 2 * inset);
+}
+// The row that is built, large enough to be read at arm's length: as many beads on a line as there
+// is room for, in fives, each line with the number of its first peg.
+const ROW_CELL = 33, ROW_MARGIN = 28; // CSS pixels
+let rowLines = { each: 10, cell: ROW_CELL, left: ROW_MARGIN };
+function drawRow() {
+  const tile = tiles[at.tile], canvas = $("row"), css = getComputedStyle(document.documentElement);
+  const wide = canvas.clientWidth || 358, room = wide - ROW_MARGIN;
+  const each = Math.min(tile.w, Math.max(5, Math.floor(room / (ROW_CELL - 1) / 5) * 5));
+  const size = Math.min(44, room / each), count = Math.ceil(tile.w / each);
+  const cell = Math.floor(size * devicePixelRatio), left = Math.round(ROW_MARGIN * devicePixelRatio);
+  rowLines = { each, cell, left };
+  canvas.width = Math.round(wide * devicePixelRatio);
+  canvas.height = cell * count;
+  const pen = canvas.getContext("2d");
+  pen.textAlign = "right";
+  pen.textBaseline = "middle";
+  pen.font = `${Math.round(13 * devicePixelRatio)}px Hyperlegible, sans-serif`;
+  pen.fillStyle = css.getPropertyValue("--quiet");
+  for (let c = 0; c < tile.w; c++) {
+    const line = Math.floor(c / each), place = c % each, bead = cells[(tile.y + at.row) * WIDTH + column(tile, c)];
+    if (!place) pen.fillText(column(tile, c) + 1, left - cell * 0.12, cell * (line + 0.5));
+    const lit = !at.colour || at.colour === bead, ticked = done[at.tile].has(pair(at.row, bead));
+    pen.drawImage(stampOf(bead, lit, ticked, cell), left + cell * place, cell * line);
+  }
+}
 function drawBead(pen, bead, lit, ticked, cell) {
   const x = cell / 2, y = cell / 2;
   if (!bead) {
@@ -142,7 +192,7 @@ function drawBead(pen, bead, lit, ticked, cell) {
     pen.beginPath(); pen.arc(x, y, cell * 0.07, 0, 7); pen.fill();
     return;
   }
-  const [hex, , , symbol, ink, chip] = plate.colours[bead - 1];
+  const [hex, , , symbol, ink] = plate.colours[bead - 1];
   pen.globalAlpha = lit ? 1 : 0.13;
   pen.fillStyle = hex;
   pen.beginPath(); pen.arc(x, y, cell * 0.46, 0, 7); pen.fill();
@@ -150,10 +200,6 @@ function drawBead(pen, bead, lit, ticked, cell) {
   pen.strokeStyle = "#8a979d";
   pen.lineWidth = Math.max(1, cell / 30);
   pen.stroke();
-  if (chip && lit) {
-    pen.fillStyle = chip;
-    pen.beginPath(); pen.arc(x, y, cell * 0.36, 0, 7); pen.fill();
-  }
   if (ticked) {
     pen.strokeStyle = ink;
     pen.lineWidth = cell / 10;
@@ -174,21 +220,25 @@ function hours(beads) {
 function show() {
   const tile = tiles[at.tile], here = placed(at.tile);
   const all = placedIn.reduce((sum, beads) => sum + beads, 0), part = total ? (100 * all) / total : 0;
-  $("far").textContent = `${all.toLocaleString("en")} of ${total.toLocaleString("en")} beads placed, about ${hours(total - all)} left`;
+  $("far").textContent = `${all.toLocaleString("en")} of ${total.toLocaleString("en")} beads, ${hours(total - all)} left`;
   $("bar").style.width = part + "%";
   $("bar").parentNode.setAttribute("aria-valuenow", Math.round(part));
   $("tile-name").textContent = tile.name;
-  const round = tile.round ? `round ${tile.round}, ` : "";
-  $("tile-far").textContent = `${round}columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${tile.y + 1} to ${tile.y + tile.h}: ${here} of ${tile.beads} beads, about ${hours(tile.beads - here)} left`;
+  const round = tile.round ? `round ${tile.round}: ` : "";
+  $("tile-far").textContent = `${round}${here} of ${tile.beads} beads, ${hours(tile.beads - here)} left`;
+  $("tile-far").title = `columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${tile.y + 1} to ${tile.y + tile.h}`;
   const row = tile.rows[at.row], bead = at.colour;
   const some = bead ? row.get(bead) || 0 : [...row.values()].reduce((a, b) => a + b, 0);
   const what = bead ? plate.colours[bead - 1][2] : "all colours";
   $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
   $("tick").textContent = rowDone(at.row) && some ? "Row is placed: untick it" : "Tick this row";
+  $("undo").disabled = !acts.length;
   $("runs").textContent = runs();
   showColours(tile);
   showMap();
   draw();
+  drawRow();
+  drawWhole();
 }
 // The row in words, from the left as it lies on the board: "12 kelp, 3 foam".
 function runs() {
@@ -214,7 +264,7 @@ function showMap() {
     if ((button.getAttribute("aria-pressed") === "true") !== here) button.setAttribute("aria-pressed", here);
   }
 }
-function colourButton(bead, title, symbol, hex, ink, chip, name, left) {
+function colourButton(bead, title, symbol, hex, ink, name, left) {
   const button = document.createElement("button");
   button.dataset.colour = bead;
   button.setAttribute("aria-pressed", at.colour === bead);
@@ -222,7 +272,7 @@ function colourButton(bead, title, symbol, hex, ink, chip, name, left) {
   dot.className = "bead";
   dot.textContent = symbol;
   if (hex) {
-    dot.style.background = chip ? `radial-gradient(${chip} 10px, ${hex} 11px)` : hex;
+    dot.style.background = hex;
     dot.style.color = ink;
   }
   const label = document.createElement("span");
@@ -238,10 +288,10 @@ function colourButton(bead, title, symbol, hex, ink, chip, name, left) {
 }
 function showColours(tile) {
   const focused = document.activeElement?.dataset?.colour;
-  const buttons = [colourButton(0, "Show all colours", "", "", "", "", "all colours", tile.beads - placed(at.tile) + " left")];
+  const buttons = [colourButton(0, "Show all colours", "", "", "", "all colours", tile.beads - placed(at.tile) + " left")];
   for (const bead of order(tile)) {
-    const [hex, code, name, symbol, ink, chip] = plate.colours[bead - 1], left = tile.counts.get(bead) - placed(at.tile, bead);
-    const button = colourButton(bead, code, symbol, hex, ink, chip, name, left ? left + " left" : "done");
+    const [hex, code, name, symbol, ink] = plate.colours[bead - 1], left = tile.counts.get(bead) - placed(at.tile, bead);
+    const button = colourButton(bead, code, symbol, hex, ink, name, left ? left + " left" : "done");
     button.classList.toggle("done", !left);
     buttons.push(button);
   }
@@ -264,9 +314,31 @@ function change(...numbers) {
   if (numbers.length) ticked();
 }
 
+// What was ticked and cleared here, the last one last: each a list of [tile, row, colour, on]. Only
+// what changed is kept, so that undoing does not undo what came from another device meanwhile.
+const acts = [], MOST_ACTS = 200;
+function act(steps) {
+  const changes = steps.filter(([number, row, colour, on]) => done[number].has(pair(row, colour)) !== on);
+  for (const each of changes) mark(...each);
+  if (changes.length) acts.push({ changes, at: { ...at } });
+  if (acts.length > MOST_ACTS) acts.shift();
+}
+function undo() {
+  const last = acts.pop();
+  if (!last) return;
+  for (const [number, row, colour, on] of last.changes) mark(number, row, colour, !on);
+  at = last.at;
+  change(...new Set(last.changes.map(([number]) => number)));
+}
+function clear(numbers) {
+  const steps = numbers.flatMap((number) => [...done[number]].map((key) => [number, ...key.split(":").map(Number), false]));
+  act(steps);
+  toFirstOpenRow();
+  change(...numbers);
+}
 function tick() {
   const row = tiles[at.tile].rows[at.row], wanted = at.colour ? [at.colour] : [...row.keys()], back = rowDone(at.row);
-  for (const colour of wanted) mark(at.tile, at.row, colour, !back);
+  act(wanted.filter((colour) => row.has(colour)).map((colour) => [at.tile, at.row, colour, !back]));
   if (!back) {
     const here = at.row;
     while (at.row < tiles[at.tile].h - 1 && rowDone(at.row)) at.row++;
@@ -316,10 +388,25 @@ $("board").onclick = (event) => {
   change();
 };
 $("restart").onclick = () => {
-  if (!confirm(`Forget all ticks of board ${tiles[at.tile].name}?`)) return;
-  forget(at.tile);
-  toFirstOpenRow();
-  change(at.tile);
+  if (confirm(`Clear all ticks of board ${tiles[at.tile].name}?`)) clear([at.tile]);
+};
+$("clear").onclick = () => {
+  if (confirm("Clear the ticks of all boards?")) clear([...tiles.keys()]);
+};
+$("undo").onclick = undo;
+$("whole").onclick = (event) => {
+  const box = $("whole").getBoundingClientRect(), scale = Math.min(box.width / WIDTH, box.height / plate.size[1]);
+  const seen = Math.floor((event.clientX - box.left) / scale), y = Math.floor((event.clientY - box.top - (box.height - plate.size[1] * scale) / 2) / scale);
+  const x = plate.mirrored ? WIDTH - 1 - seen : seen;
+  const number = tiles.findIndex((tile) => x >= tile.x && x < tile.x + tile.w && y >= tile.y && y < tile.y + tile.h);
+  if (number >= 0 && tiles[number].beads) goTo(number);
+};
+$("row").onclick = (event) => {
+  const box = $("row").getBoundingClientRect(), tile = tiles[at.tile], { each, cell, left } = rowLines;
+  const place = Math.floor(((event.clientX - box.left) * devicePixelRatio - left) / cell);
+  const c = Math.floor(((event.clientY - box.top) * devicePixelRatio) / cell) * each + place;
+  const bead = place >= 0 && place < each && c < tile.w ? cells[(tile.y + at.row) * WIDTH + column(tile, c)] : 0;
+  if (bead) { at.colour = at.colour === bead ? 0 : bead; change(); }
 };
 $("save").onclick = () => {
   const link = document.createElement("a");
@@ -340,6 +427,7 @@ document.addEventListener("keydown", (event) => {
     ArrowUp: () => walk(-1), ArrowDown: () => walk(1),
     ArrowLeft: () => walkColours(-1), ArrowRight: () => walkColours(1),
     Escape: () => { at.colour = 0; change(); },
+    z: undo,
     ...(onButton ? {} : { " ": tick }),
   };
   if (keys[event.key]) { event.preventDefault(); keys[event.key](); }
@@ -357,8 +445,9 @@ if ("wakeLock" in navigator) {
   };
   document.addEventListener("visibilitychange", () => { if (lock && document.visibilityState === "visible") wake(); });
 }
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
-addEventListener("resize", draw);
+const drawAll = () => { draw(); drawRow(); drawWhole(); };
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawAll);
+addEventListener("resize", drawAll);
 // Only voices that are on the device: a voice from the network would be an outside request.
 if ("speechSynthesis" in window) {
   const local = () => speechSynthesis.getVoices().filter((voice) => voice.localService);
@@ -373,5 +462,5 @@ if ("speechSynthesis" in window) {
   offer();
 }
 try { recall(); } catch { toFirstOpenRow(); }
-document.fonts?.ready.then(() => { stamps = new Map(); draw(); });
+document.fonts?.ready.then(() => { stamps = new Map(); drawAll(); });
 show();

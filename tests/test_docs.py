@@ -127,7 +127,7 @@ STAND_INS = {
 
 def lay_out(words: list[str], folder: Path) -> list[str]:
     """Put the files that an example names into a folder; the words as a shell would give them."""
-    words = [word.replace("*", "one") for word in words]
+    words = [re.sub(r"(?<!\d)\*", "one", word) for word in words]  # 29x29*4: four boards
     (folder / "sample_inputs").symlink_to(ROOT / "sample_inputs")
     for word in words:
         path = folder / word

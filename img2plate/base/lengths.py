@@ -63,6 +63,63 @@ USUAL_BOARD = Board(29, 29)
 """Common practice, no source."""
 
 
+class OwnedBoard(NamedTuple):
+    """Boards of one size."""
+
+    board: Board
+    number: int | None = None
+    """How many are owned; None for as many as are needed."""
+
+    def __str__(self) -> str:
+        return str(self.board) + ("" if self.number is None else f"*{self.number}")
+
+
+class Boards(Board):
+    """Boards of several sizes. As a pair of numbers it is the largest of them."""
+
+    owned: tuple[OwnedBoard, ...]
+
+    @staticmethod
+    def of(owned: tuple[OwnedBoard, ...]) -> Boards:
+        """Sizes in any order, each once."""
+        largest = max((each.board for each in owned), key=lambda b: (b.across * b.down, b.across))
+        made = Boards(*largest)
+        made.owned = owned
+        return made
+
+    def __str__(self) -> str:
+        return ",".join(map(str, self.owned))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Boards) and self.owned == other.owned
+
+    def __hash__(self) -> int:
+        return hash(self.owned)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return Boards.of, (self.owned,)
+
+
+def owned_boards(board: tuple[int, int]) -> tuple[OwnedBoard, ...]:
+    """The sizes that a board stands for: itself, as many as are needed, or several."""
+    return board.owned if isinstance(board, Boards) else (OwnedBoard(Board(*board)),)
+
+
+def parse_boards(text: str) -> Board:
+    """Read `29x29`, or sizes with numbers as in `29x29*4,14x14*2`. Raises OptionError."""
+    owned = []
+    for part in text.split(","):
+        size, star, number = part.partition("*")
+        if star and not re.fullmatch(r"\s*0*[1-9]\d{0,4}\s*", number):
+            raise OptionError("has no number of boards, as in 29x29*4", value=text)
+        owned.append(OwnedBoard(Board(*parse_pair(size)), int(number) if star else None))
+    if len({each.board for each in owned}) < len(owned):
+        raise OptionError("names a size twice", value=text, remedy="add the numbers up")
+    if len(owned) == 1 and owned[0].number is None:
+        return owned[0].board
+    return Boards.of(tuple(owned))
+
+
 def parse_pair(text: str) -> tuple[int, int]:
     """Read `58x58` as (58, 58): two whole numbers over 0. Raises OptionError."""
     match = re.fullmatch(r"\s*(\d+)\s*[x×X]\s*(\d+)\s*", text)

@@ -11,6 +11,7 @@ import numpy as np
 
 from img2plate.base.arrays import Cells, Pixels
 from img2plate.base.errors import OptionError, SizeError
+from img2plate.base.lengths import Boards
 from img2plate.base.loop_cache import is_kept
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
@@ -27,6 +28,7 @@ from img2plate.plate.scatter import scatter
 from img2plate.plate.shade.viewing import Viewing, Watch
 from img2plate.split.advice import board_advice, margin_advice, work_warning
 from img2plate.split.by_hand import read_seams
+from img2plate.split.cover import cover
 from img2plate.tally.effort import rough_hours
 
 MOST_LOOK_SAMPLES = 8_000_000
@@ -90,9 +92,11 @@ def draft_plate(
     wish = options.size.wish(options.pack.board, palette.pitch_mm)
     placed = read_seams(options.pack.seams)
     target = read(image, wish, options.source)
-    if placed is not None:
-        height, width = target.grid.cover.shape
-        placed.check((width, height), options.pack.board)  # before anybody waits for beads
+    height, width = target.grid.cover.shape
+    if placed is not None:  # before anybody waits for beads
+        placed.check((width, height), options.pack.board)
+    elif isinstance(options.pack.board, Boards):
+        cover((width, height), options.pack.board.owned)
     sized = _size_notes(target, options, ask)
     name = name or image.stem
     view = _view(target, palette, options.viewing_distance_m)
@@ -127,7 +131,9 @@ def _size_notes(
     height, width = filled.shape
     wanted = options.size.fit == "contain" or options.source.trim
     margins = () if wanted else margin_advice(filled)
-    notes = (*margins, *board_advice((width, height), options.pack.board))
+    board = options.pack.board
+    spared = () if isinstance(board, Boards) else board_advice((width, height), board)
+    notes = (*margins, *spared)
     return (f"a lot of work: {warning}", *notes) if warning and ask is None else notes
 
 

@@ -15,9 +15,13 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
+from img2plate.base.lengths import Board, Boards, owned_boards
 from img2plate.plate.plate import Plate
 from img2plate.split.by_hand import read_seams
+from img2plate.split.cover import cover
+from img2plate.split.covered import detail_met, quieten
 from img2plate.split.cuts import SMALLEST_TILE, cuts, detail
+from img2plate.split.owned import boards_under
 
 
 @dataclass(frozen=True)
@@ -26,7 +30,7 @@ class Tile:
 
     column: int
     row: int
-    """Place on the board map, from 0."""
+    """Place on the board map, from 0; where boards do not lie in columns, the place in its row."""
     x: int
     y: int
     """First peg, whole-plate coordinates, from 0."""
@@ -57,7 +61,7 @@ class Seam:
     @property
     def is_vertical(self) -> bool:
         """Whether the tiles lie side by side."""
-        return self.first.row == self.second.row
+        return self.first.x + self.first.width == self.second.x
 
     @property
     def at(self) -> int:
@@ -67,9 +71,10 @@ class Seam:
     @property
     def span(self) -> tuple[int, int]:
         """First and last peg along the seam, whole-plate coordinates, from 0."""
+        one, two = self.first, self.second
         if self.is_vertical:
-            return self.first.y, self.first.y + self.first.height - 1
-        return self.first.x, self.first.x + self.first.width - 1
+            return max(one.y, two.y), min(one.y + one.height, two.y + two.height) - 1
+        return max(one.x, two.x), min(one.x + one.width, two.x + two.width) - 1
 
 
 @dataclass(frozen=True)
@@ -77,17 +82,43 @@ class Split:
     """A plate's tiles in reading order, and its inner seams."""
 
     board: tuple[int, int]
-    """Pegs of one board, width and height."""
+    """Pegs of one board, width and height; of several sizes the largest."""
     tiles: tuple[Tile, ...]
     seams: tuple[Seam, ...]
     detail_cut: int = 0
     """Colour changes that meet the seams, see `cuts`."""
+    boards: tuple[Board, ...] = ()
+    """The board under each tile, when they are of several sizes."""
+    cover_words: str = ""
+    """How good the cover is, when boards of several sizes were laid."""
 
     @property
     def map_size(self) -> tuple[int, int]:
-        """Boards across and down."""
-        last = self.tiles[-1]
-        return last.column + 1, last.row + 1
+        """Boards across and down; where they do not lie in columns, the most in a row."""
+        return max(tile.column for tile in self.tiles) + 1, max(t.row for t in self.tiles) + 1
+
+    @cached_property
+    def is_grid(self) -> bool:
+        """Whether all seams run over the whole plate."""
+        columns, rows = ({getattr(tile, side) for tile in self.tiles} for side in ("x", "y"))
+        return len(columns) * len(rows) == len(self.tiles)
+
+    @property
+    def has_sizes(self) -> bool:
+        """Whether boards of several sizes lie below it."""
+        return len(set(self.boards)) > 1
+
+    def board_of(self, tile: Tile) -> tuple[int, int]:
+        """Pegs of the board under a tile."""
+        return self._board_under.get((tile.column, tile.row), self.board)
+
+    @cached_property
+    def _board_under(self) -> dict[tuple[int, int], Board]:
+        """Boards by the place of their tiles."""
+        if not self.boards:
+            return {}
+        places = [(tile.column, tile.row) for tile in self.tiles]
+        return dict(zip(places, self.boards, strict=True))
 
     def seams_of(self, tile: Tile) -> tuple[Seam, ...]:
         """Return the seams that touch a tile."""
@@ -95,9 +126,10 @@ class Split:
 
     def is_edge_to_edge(self, seam: Seam) -> bool:
         """Whether the boards of a seam lie edge to edge: no free pegs of the first one between."""
+        across, down = self.board_of(seam.first)
         if seam.is_vertical:
-            return seam.first.width == self.board[0]
-        return seam.first.height == self.board[1]
+            return seam.first.width == across
+        return seam.first.height == down
 
     @cached_property
     def _seams_at(self) -> dict[tuple[int, int], tuple[Seam, ...]]:
@@ -127,13 +159,39 @@ def split(
 
     `seams` is `full` (full boards first), `even` (balanced tiles) or `quiet` (where they cut the
     least detail, no tile under `smallest` pegs); none takes more boards than another. Else it says
-    where they lie, see `by_hand`.
+    where they lie, see `by_hand`. Boards of several sizes are laid with the fewest joins, see
+    `covered`; `seams` by hand say where they lie then too.
     Raises OptionError for a board without pegs, and for what `cuts` or `by_hand` refuses.
     """
     if min(board) < 1:
         raise OptionError(
             f"a board of {board[0]} x {board[1]} has no pegs", field="board", remedy="try 29x29"
         )
+    if isinstance(board, Boards) and read_seams(seams) is None:
+        return _covered(plate, board, seams, smallest)
+    return _in_columns(plate, board, seams, smallest)
+
+
+def _covered(plate: Plate, board: Boards, seams: str, smallest: int) -> Split:
+    """Boards of several sizes, with the fewest joins. Raises OptionError."""
+    best = cover(plate.size, owned_boards(board))
+    parts = best.parts
+    if seams == "quiet":
+        parts = quieten(parts, plate.cells, smallest)
+    parts = tuple(sorted(parts, key=lambda part: (part.y, part.x)))
+    tiles, rows = [], sorted({part.y for part in parts})
+    for part in parts:
+        column = sum(other.y == part.y and other.x < part.x for other in parts)
+        tiles.append(
+            Tile(column, rows.index(part.y), part.x, part.y, part.width, part.height)
+        )  # fmt: skip
+    found = detail_met(parts, plate.cells)
+    under = tuple(part.board for part in parts)
+    return Split(Board(*board), tuple(tiles), _seams(tuple(tiles)), found, under, best.words)
+
+
+def _in_columns(plate: Plate, board: tuple[int, int], seams: str, smallest: int) -> Split:
+    """Seams that run over the whole plate. Raises OptionError."""
     across, down = detail(plate.cells, 1), detail(plate.cells, 0)
     if (placed := read_seams(seams)) is not None:
         placed.check(plate.size, board)
@@ -147,18 +205,33 @@ def split(
         for column, (x, right) in enumerate(pairwise((*columns, plate.size[0])))
     )
     cut = int(across[list(columns)].sum() + down[list(rows)].sum())
-    return Split(board, tiles, _seams(tiles), cut)
+    under: tuple[Board, ...] = ()
+    if isinstance(board, Boards):
+        sizes = [(tile.width, tile.height) for tile in tiles]
+        under = tuple(boards_under(sizes, owned_boards(board)))
+    return Split(board, tiles, _seams(tiles), cut, under)
 
 
 def _seams(tiles: tuple[Tile, ...]) -> tuple[Seam, ...]:
-    """Number the seams: tile by tile in reading order, right edge before lower edge."""
-    at = {(tile.column, tile.row): tile for tile in tiles}
-    pairs = [
-        (tile, neighbour)
-        for tile in tiles
-        for place in ((tile.column + 1, tile.row), (tile.column, tile.row + 1))
-        if (neighbour := at.get(place))
-    ]
+    """Number the seams: tile by tile in reading order, right edges before lower edges."""
+    pairs = []
+    by_left: dict[int, list[Tile]] = {}
+    by_top: dict[int, list[Tile]] = {}
+    for tile in tiles:
+        by_left.setdefault(tile.x, []).append(tile)
+        by_top.setdefault(tile.y, []).append(tile)
+    for tile in tiles:
+        right, bottom = tile.x + tile.width, tile.y + tile.height
+        pairs += [
+            (tile, other)
+            for other in by_left.get(right, ())
+            if other.y < bottom and tile.y < other.y + other.height
+        ]
+        pairs += [
+            (tile, other)
+            for other in by_top.get(bottom, ())
+            if other.x < right and tile.x < other.x + other.width
+        ]
     return tuple(Seam(number, *pair) for number, pair in enumerate(pairs, 1))
 
 

@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
 from img2plate.split.by_hand import WAYS
 from img2plate.split.cuts import SMALLEST_TILE
@@ -54,6 +55,13 @@ def plan_pack(
     as the plate needs; rounds: which boards in which, by hand (see `split.rounds_by_hand`).
     """
     cut = split(plate, board, seams=seams, smallest=smallest_tile)
+    if boards_owned is not None and cut.boards:
+        raise OptionError(
+            "counts boards of one size",
+            field="boards_owned",
+            value=boards_owned,
+            remedy="give how many you own of each size in `board`, as in 29x29*4,14x14*2",
+        )
     groups: tuple[Round, ...] = ()
     if rounds is not None:
         groups = placed_rounds(plate, cut, rounds, boards_owned)
@@ -67,7 +75,10 @@ def plan_pack(
 
 
 def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:
-    """How much detail the seams cut, beside full boards."""
+    """How much detail the seams cut, beside full boards; how good a cover of several sizes is."""
+    if cut.boards:
+        met = f"; {cut.detail_cut:,} colour changes meet them" if len(cut.tiles) > 1 else ""
+        return [f"{cut.cover_words}{met}"] if cut.cover_words else []
     if seams == "full" or len(cut.tiles) == 1:
         return []
     plain = split(plate, cut.board).detail_cut

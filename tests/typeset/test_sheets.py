@@ -347,7 +347,7 @@ def test_what_has_room_elsewhere_gets_no_page(tmp_path: Path) -> None:
     assert (len(nine), true) == (5, 3)
     assert "Board map" in nine[0]
     assert "Count sheet" in nine[3]  # below the last tile
-    many, true = pages_of(tmp_path / "s.pdf", make_plate(29, 29, colours=40))
+    many, true = pages_of(tmp_path / "s.pdf", make_plate(29, 29, colours=30))
     assert (len(many), true) == (4, 1)
     assert not any("map" in page for page in many)
 

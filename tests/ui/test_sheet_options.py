@@ -72,6 +72,24 @@ def test_rounds_by_hand_go_through_the_pack(plate_file: Path, tmp_path: Path) ->
     assert "--rounds: board A3 is in no round; name each board with beads once" in done.stderr
 
 
+def test_boards_of_several_sizes_go_through_the_pack(plate_file: Path, tmp_path: Path) -> None:
+    own = ["--board", "29x29*2,14x14*4", "--out", tmp_path]
+    done = run("sheets", plate_file, *own, "--name", "nets", "--json")
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout.splitlines()[0])["tiles"] == 5
+    assert "5 boards with 6 joins" in done.stderr
+    assert "2 of 29x29" in done.stderr
+    words = [" ".join(page.split()) for page in page_words(tmp_path / "nets" / "sheets.pdf")]
+    assert "2 of 29 x 29" in words[0]
+    assert sum(page.count("board of 14 x 14") for page in words) == 3
+    done = run("sheets", plate_file, *own, "--boards-owned", 2)
+    assert done.exit_code == 2
+    assert "--boards-owned: 2 counts boards of one size; give how many" in done.stderr
+    done = run("make", SAMPLES / "harbour.jpg", "--width", 90, *own)
+    assert done.exit_code == 2
+    assert "--board: the boards 29x29*2, 14x14*4 do not cover 90 x" in done.stderr
+
+
 def test_seams_that_do_not_fit_are_told_before_beads_are_chosen(tmp_path: Path) -> None:
     done = run(
         "make", SAMPLES / "harbour.jpg", "--width", 70, "--seams", "29/29", "--out", tmp_path

@@ -68,7 +68,8 @@ class Section:
 def map_in(box: Box, split: Split, *, mirrored: bool) -> Section | None:
     """The whole map in a box; None when its boards would be too small there."""
     section = _section(box, split.tiles, mirrored=mirrored)
-    return section if min(split.board) * section.step >= _LEAST_BOARD else None
+    smallest = min(min(board) for board in (split.board, *split.boards))
+    return section if smallest * section.step >= _LEAST_BOARD else None
 
 
 def draw_map(
@@ -78,7 +79,8 @@ def draw_map(
     _draw_plate(sheet, section, plate)
     tiles = [tile for tile in split.tiles if section.holds(tile)]
     _draw_outlines(sheet, section, tiles, 0.4)
-    names = name_boards(sheet, section, tiles, empty)
+    sizes = {tile: split.board_of(tile) for tile in tiles} if split.has_sizes else {}
+    names = name_boards(sheet, section, tiles, empty, sizes)
     number_seams(sheet, section, split, names, empty)
 
 
@@ -89,7 +91,10 @@ def draw_board_map(
     paper, left = printing.paper, MARGIN + 8
     box = left, _TOP, paper.width_mm - 2 * left, paper.height_mm - _TOP - MARGIN - FOOT
     rest = "A seam's number is on both boards' pages."
-    if whole := map_in(box, split, mirrored=printing.mirrored):
+    whole = map_in(box, split, mirrored=printing.mirrored)
+    if not split.is_grid:  # has no columns and rows to be cut along
+        whole = whole or _section(box, split.tiles, mirrored=printing.mirrored)
+    if whole:
         _start_page(sheet, printing, "Board map", rest)
         draw_map(sheet, whole, plate, split, empty)
         sheet.end()

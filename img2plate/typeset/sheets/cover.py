@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
@@ -93,12 +95,11 @@ def _draw_figures(
     sheet: Sheet, split: Split, counts: Counts, left: float, right: float, top: float
 ) -> float:
     """The plate in numbers, with words below each; returns the y below them."""
-    columns, rows = split.map_size
     grams = f"grams with {counts.spare_percent:g}% spare" if counts.spare_percent else "grams"
     figures = [
         (f"{counts.beads:,}", "beads"),
         (str(len(counts.colours)), "colour" if len(counts.colours) == 1 else "colours"),
-        (f"{columns} x {rows}", f"boards of {split.board[0]} x {split.board[1]} pegs"),
+        _boards(split),
         (f"{counts.grams:,.0f}", grams),
         (f"{counts.hours:.1f}", counts.effort.words),
     ]
@@ -111,6 +112,17 @@ def _draw_figures(
             sheet.text(x, top + 5.5 + 4.2 * line, words, 9, colour=QUIET)
         most = max(most, len(lines))
     return top + 5.5 + 4.2 * most
+
+
+def _boards(split: Split) -> tuple[str, str]:
+    """How many boards, of which sizes."""
+    if split.boards:
+        used = Counter(f"{across} x {down}" for across, down in split.boards)
+        return str(len(split.boards)), "boards: " + ", ".join(
+            f"{n} of {s}" for s, n in used.items()
+        )
+    columns, rows = split.map_size
+    return f"{columns} x {rows}", f"boards of {split.board[0]} x {split.board[1]} pegs"
 
 
 def _notes(

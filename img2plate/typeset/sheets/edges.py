@@ -50,9 +50,9 @@ def draw_edges(
         for mark in marks_of(split, part.tile)
         if part.touches(mark.edge) and mark.neighbour not in empty
     ]
-    on_edge = Counter(mark.edge for mark in marks)
+    on_seam = Counter(mark.seam for mark in marks)
     for mark in marks:
-        _draw_mark(sheet, page, part, mark, named=on_edge[mark.edge] == 1)
+        _draw_mark(sheet, page, part, mark, named=on_seam[mark.seam] == 1)
     for join in part.joins():
         _draw_join(sheet, page, part, join)
     _name_neighbours(sheet, page, part, marks, middles)
@@ -152,24 +152,30 @@ def _name_neighbours(
     middles: dict[str, tuple[float, float]],
 ) -> None:
     """Say on each edge which tile touches it, or which page of this tile goes on there."""
-    names = {part.printed_edge(mark.edge): mark.neighbour for mark in marks}
-    pages = {part.printed_edge(join.edge): f"page {join.other}" for join in part.joins()}
+    sides = {(mark.edge, mark.neighbour): "touches " for mark in marks}
+    sides |= {(join.edge, f"page {join.other}"): "continues: " for join in part.joins()}
+    on_edge = Counter(edge for edge, _ in sides)
     right, bottom = _ends(page, part)
-    for edge, name in (names | pages).items():
+    for (edge_of_plate, name), said in sides.items():
+        edge = part.printed_edge(edge_of_plate)
         upright, length = edge in ("left", "right"), _length(page, part, edge)
-        on = [_on_edge(page, part, edge, m.peg) for m in marks if part.printed_edge(m.edge) == edge]
-        if edge in names and len(on) == 1:
+        own = [m for m in marks if (m.edge, m.neighbour) == (edge_of_plate, name)]
+        on = [place for mark in own if (place := _on_edge(page, part, edge, mark.peg))]
+        if len(own) == 1:
             continue  # the mark says it
-        said = ("continues: " if edge in pages else "touches ") if length >= _ROOMY else ""
         taken = [place[upright] for place in (*on, middles.get(edge)) if place]
         start = page.top if upright else page.left
+        if on_edge[edge_of_plate] > 1 and on:  # beside another one: between its own marks
+            start, length = taken[0], taken[len(on) - 1] - taken[0]
+            start, length = min(start, start + length), abs(length)
         at = start + _clear_place([t - start for t in taken], length)
+        words = (said if length >= _ROOMY else "") + name
         if upright:
             x, degrees = (page.left - 6.2, 90) if edge == "left" else (right + 6.2, -90)
-            sheet.turned_text(x, at, said + name, 10, degrees=degrees, colour=ACCENT)
+            sheet.turned_text(x, at, words, 10, degrees=degrees, colour=ACCENT)
         else:
             y = page.top - 5.2 if edge == "top" else bottom + 8.0
-            sheet.text(at, y, said + name, 10, colour=ACCENT, align="middle")
+            sheet.text(at, y, words, 10, colour=ACCENT, align="middle")
 
 
 def _clear_place(taken: list[float], length: float) -> float:

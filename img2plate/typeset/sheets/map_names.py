@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from img2plate.split.tiles import Seam, Split, Tile
@@ -21,9 +21,16 @@ _PLACES = (0.5, 0.3, 0.7, 0.4, 0.6, 0.2, 0.8, 0.1, 0.9)
 
 
 def name_boards(
-    sheet: Sheet, section: Section, tiles: list[Tile], empty: frozenset[str]
+    sheet: Sheet,
+    section: Section,
+    tiles: list[Tile],
+    empty: frozenset[str],
+    sizes: Mapping[Tile, tuple[int, int]],
 ) -> list[Box]:
-    """Write names in the middle of tiles, quietly on those without beads; where they stand."""
+    """Write names in the middle of tiles, quietly on those without beads; where they stand.
+
+    sizes: of the boards, to be written too when they differ.
+    """
     taken = []
     for tile in tiles:
         left, top, wide, high = section.box(tile)
@@ -38,6 +45,11 @@ def name_boards(
         if tile.name in empty and high > tall + 12:
             sheet.text(x, y + letters * _CAP / 2 + 4, "empty", min(10.0, letters), colour=QUIET,
                        align="middle")  # fmt: skip
+            tall += 8
+        elif sizes and high > tall + 12:
+            across, down = sizes[tile]
+            small = min(10.0, letters / 2)
+            sheet.text(x, y + letters * _CAP / 2 + 4, f"{across} x {down}", small, align="middle")
             tall += 8
         taken.append((x - long / 2, y - tall / 2, long, tall))
     return taken

@@ -76,7 +76,7 @@ def draw_label(sheet: Sheet, job: Job, frame: Frame) -> None:
     sheet.text(x, y, name, 14, bold=True)
     x += sheet.text_width(name, 14, bold=True) + 2
     room = max(frame.right - frame.page.left, LEAST_WIDE - BAND) + BAND - 2
-    words = f"{_where(frame.part)}; {_beads(job, frame.part.tile, of_board=False)}"
+    words = f"{_where(frame.part)}; {_beads(job, frame.part.tile, alone=False)}"
     sheet.text(x, y, sheet.shorten(words, 8, room + frame.page.left - x), 8, colour=QUIET)
 
 
@@ -93,13 +93,20 @@ def _count(job: Job, tile: Tile) -> int:
     return int(np.count_nonzero(tile.of(job.plate.cells) >= 0))
 
 
-def _beads(job: Job, tile: Tile, *, of_board: bool = True) -> str:
-    """Say how many beads lie on the board, how much of it is used, and when it is built."""
+def _beads(job: Job, tile: Tile, *, alone: bool = True) -> str:
+    """Say how many beads lie on the board, how much of it is used, and when it is built.
+
+    alone: whether there is room for all of it.
+    """
+    across, down = job.split.board_of(tile)
     beads = _count(job, tile)
-    words = f"{beads} {'bead' if beads == 1 else 'beads'}"
-    if of_board and (tile.width, tile.height) != job.split.board:
-        words += f" on {tile.width} x {tile.height} pegs"
-    return words + (f", round {job.rounds[tile]}" if tile in job.rounds else "")
+    words = [f"{beads} {'bead' if beads == 1 else 'beads'}"]
+    if job.split.has_sizes:
+        words = [*(words if alone else []), f"board of {across} x {down}"]
+    elif alone and (tile.width, tile.height) != (across, down):
+        words = [f"{words[0]} on {tile.width} x {tile.height} pegs"]
+    words += [f"round {job.rounds[tile]}"] if tile in job.rounds else []
+    return ", ".join(words)
 
 
 def _draw_way_up(sheet: Sheet, job: Job) -> None:
@@ -129,6 +136,9 @@ def _map_place(job: Job) -> tuple[float, float]:
 def _draw_map(sheet: Sheet, job: Job, parts: Sequence[Part], left: float, box: float) -> None:
     """All tiles small, those of the page filled."""
     (columns, rows), top = job.split.map_size, job.page.margin
+    if not job.split.is_grid:
+        _draw_cover_map(sheet, job, parts, left, columns * box)
+        return
     # Lines closer than a millimetre would be grey mush: a large map is its frame alone.
     across, down = (1, 1) if box >= 1 else (columns, rows)
     sheet.lines(
@@ -146,3 +156,22 @@ def _draw_map(sheet: Sheet, job: Job, parts: Sequence[Part], left: float, box: f
         x, y = left + (column + 0.5) * box, top + (part.tile.row + 0.5) * box
         boxes.append((x - dot / 2, y - dot / 2, dot, dot))
     sheet.boxes(boxes, INK if box >= dot else ACCENT)
+
+
+def _draw_cover_map(
+    sheet: Sheet, job: Job, parts: Sequence[Part], left: float, room: float
+) -> None:
+    """As `_draw_map`, for boards that do not lie in columns and rows."""
+    width, height = job.plate.size
+    step, top = min(room / width, 16.0 / height), job.page.margin
+
+    def box_of(tile: Tile) -> tuple[float, float, float, float]:
+        x = width - tile.x - tile.width if job.printing.mirrored else tile.x
+        return left + x * step, top + tile.y * step, tile.width * step, tile.height * step
+
+    sheet.boxes([box_of(part.tile) for part in parts], INK)
+    lines = []
+    for x, y, wide, high in map(box_of, job.split.tiles):
+        lines += [(x, y, x + wide, y), (x, y, x, y + high)]
+        lines += [(x + wide, y, x + wide, y + high), (x, y + high, x + wide, y + high)]
+    sheet.lines(lines, 0.15, QUIET)

@@ -118,6 +118,7 @@ def _draw_map(
     """This round dark with its order, earlier rounds grey, later ones empty."""
     columns, rows = job.split.map_size
     wide, high, box = _map_size(job)
+    # Boards of several sizes are drawn as if of one: their names say which is which.
 
     def corner(tile: Tile) -> tuple[float, float]:
         column = columns - 1 - tile.column if job.printing.mirrored else tile.column

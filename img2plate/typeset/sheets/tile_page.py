@@ -55,7 +55,7 @@ def draw_leaf(sheet: Sheet, job: Job, leaf: Leaf, below: Below | None = None) ->
         _draw_cells(sheet, job, frame.page, frame.part.cells(job.plate.cells))
         middles = marks.middles_on_frame()
         draw_edges(sheet, frame.page, frame.part, job.split, middles, empty=job.empty)
-        draw_board_marks(sheet, marks, job.split.board)
+        draw_board_marks(sheet, marks, job.split.board_of(frame.part.tile))
         if leaf.is_shared:
             draw_label(sheet, job, frame)
         if job.more:
@@ -67,13 +67,13 @@ def draw_leaf(sheet: Sheet, job: Job, leaf: Leaf, below: Below | None = None) ->
 
 def room_below(job: Job, leaf: Leaf) -> float:
     """Height below a page's cells, mm."""
-    boards = [board_marks(frame.page, frame.part, job.split.board) for frame in leaf.frames]
+    boards = [_marks(job, frame) for frame in leaf.frames]
     return job.page.lower_end - _end(leaf, boards)
 
 
 def has_room(job: Job, leaf: Leaf, below: Below) -> bool:
     """Whether something fits onto a page, below its legend where that is kept."""
-    boards = [board_marks(frame.page, frame.part, job.split.board) for frame in leaf.frames]
+    boards = [_marks(job, frame) for frame in leaf.frames]
     return _has_room(job, leaf, boards, below)
 
 
@@ -90,13 +90,15 @@ def _has_room(job: Job, leaf: Leaf, boards: list[BoardMarks], below: Below | Non
 
 def _boards(job: Job, leaf: Leaf, below: Below | None) -> list[BoardMarks]:
     """The board under each frame; all of it where there is room for that."""
-    marks = [
-        board_marks(frame.page, frame.part, job.split.board, alone=not leaf.is_shared)
-        for frame in leaf.frames
-    ]
+    marks = [_marks(job, frame, alone=not leaf.is_shared) for frame in leaf.frames]
     if _has_room(job, leaf, marks, below):
         return marks
-    return [board_marks(frame.page, frame.part, job.split.board) for frame in leaf.frames]
+    return [_marks(job, frame) for frame in leaf.frames]
+
+
+def _marks(job: Job, frame: Frame, *, alone: bool = False) -> BoardMarks:
+    """The board under a frame."""
+    return board_marks(frame.page, frame.part, job.split.board_of(frame.part.tile), alone=alone)
 
 
 def _lowest(leaf: Leaf, boards: list[BoardMarks]) -> float:

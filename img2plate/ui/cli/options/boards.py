@@ -25,8 +25,8 @@ BOARD_OPTION = _option(
     type=BOARD,
     default="29x29",
     show_default=True,
-    metavar="CxR",
-    help="Pegs of a board.",
+    metavar="CxR[*N],...",
+    help="Pegs of a board; several sizes with how many you own, as 29x29*4,14x14*2.",
 )
 PITCH_OPTION = _option(
     "--pitch", "pitch_mm", type=float, metavar="MM", help="Peg to peg; else as the palette says."

@@ -141,11 +141,12 @@ def ask_on_terminal(yes: bool) -> Callable[[str], bool] | None:
 def tell_pack(pack: Pack) -> None:
     """Say in a few lines what was made, and where it is."""
     (width, height), (mm_wide, mm_high) = pack.plate.size, pack.plate.size_mm
-    counts, across_down = pack.counts, pack.split.map_size
+    counts, (across, down) = pack.counts, pack.split.map_size
+    in_rows = f"{across} x {down}" if pack.split.is_grid else str(len(pack.split.tiles))
     click.echo(
         f"{pack.folder}: {width} x {height} cells, {mm_wide / 10:g} x {mm_high / 10:g} cm,"
         f" {counts.beads:,} beads in {len(counts.colours)} colours,"
-        f" {across_down[0]} x {across_down[1]} boards,"
+        f" {in_rows} boards,"
         f" about {counts.hours:.1f} {counts.effort.words}",
         err=True,
     )

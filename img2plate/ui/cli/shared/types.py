@@ -38,9 +38,9 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]
 
 
 def _board(text: str) -> Any:
-    from img2plate.base.lengths import Board, parse_pair
+    from img2plate.base.lengths import parse_boards
 
-    return Board(*parse_pair(text))
+    return parse_boards(text)
 
 
 def _pair(text: str) -> Any:

@@ -80,6 +80,8 @@ def laid(plate: Plate, plan: Plan, pack: PackOptions) -> dict[str, Any]:
     return {
         "size": list(plate.size),
         "board": list(pack.board),
+        "is_grid": cut.is_grid,
+        "cover": cut.cover_words,
         "seams": _seams(cut),
         "detail": [detail(plate.cells, axis).tolist() for axis in (1, 0)],
         "cut": cut.detail_cut,
@@ -90,6 +92,8 @@ def laid(plate: Plate, plan: Plan, pack: PackOptions) -> dict[str, Any]:
                 "name": tile.name,
                 "at": [tile.column, tile.row],
                 "size": [tile.width, tile.height],
+                "place": [tile.x, tile.y],
+                "board": list(cut.board_of(tile)) if cut.has_sizes else None,
                 "beads": int(np.count_nonzero(tile.of(plate.cells) >= 0)),
                 "round": round_of.get(tile, 0),
             }

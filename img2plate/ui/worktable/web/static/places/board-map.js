@@ -10,6 +10,10 @@ const AXES = [
   { peg: "row", pegs: "high", size: "height", start: "top", client: "clientY" },
 ];
 
+// Boards of several sizes may lie otherwise than in columns and rows: then no seam runs over all of
+// the plate, and none is dragged.
+const seamsOf = (laid) => (laid.is_grid ? laid.seams : [[], []]).map((pegs) => [...pegs]);
+
 export class BoardMap {
   // element: where it is drawn; moved: told pegs of all seams when one was moved; say: told words;
   // free: told when no hand is at a seam any more.
@@ -23,13 +27,13 @@ export class BoardMap {
   draw(src, laid) {
     const held = this.over.contains(document.activeElement) ? document.activeElement.id : "";
     this.laid = laid;
-    this.seams = laid.seams.map((pegs) => [...pegs]);
+    this.seams = seamsOf(laid);
     const [wide, high] = laid.size;
     if (this.picture.getAttribute("src") !== src) this.picture.src = src;
     this.picture.alt = `The plate, ${wide} by ${high} beads, over ${laid.tiles.length} boards`;
     this.element.style.setProperty("--shape", wide / high);
     this.tiles = laid.tiles.map((tile) => this.#tile(tile));
-    this.bars = laid.seams.map((pegs, axis) => pegs.map((_, place) => this.#bar(axis, place)));
+    this.bars = this.seams.map((pegs, axis) => pegs.map((_, place) => this.#bar(axis, place)));
     this.over.replaceChildren(...this.tiles, ...this.bars.flat());
     this.#place();
     if (held) document.getElementById(held)?.focus();
@@ -40,9 +44,10 @@ export class BoardMap {
     this.tiles.forEach((tile, number) => tile.classList.toggle("other", Boolean(round) && this.laid.tiles[number].round !== round));
   }
 
-  #tile({ name, beads, round }) {
+  #tile({ name, beads, round, board }) {
     const words = make("span", { className: "tile-name" }, make("b", {}, name), make("small", {}));
-    words.lastChild.textContent = !beads ? "no beads" : round ? `round ${round}` : "";
+    const on = board ? `on ${board[0]} x ${board[1]}` : "";
+    words.lastChild.textContent = !beads ? "no beads" : round ? `round ${round}` : on;
     return make("div", { className: "tile" }, words);
   }
 
@@ -121,7 +126,7 @@ export class BoardMap {
   #back() {
     clearTimeout(this.timer);
     this.isHeld = false;
-    this.seams = this.laid.seams.map((pegs) => [...pegs]);
+    this.seams = seamsOf(this.laid);
     this.#place();
   }
 
@@ -140,7 +145,9 @@ export class BoardMap {
     const edges = this.seams.map((pegs, axis) => [0, ...pegs, this.laid.size[axis]].map((peg) => (100 * peg) / this.laid.size[axis]));
     this.laid.tiles.forEach((tile, number) => {
       for (const [axis, { start, size }] of AXES.entries()) {
-        const [from, to] = [edges[axis][tile.at[axis]], edges[axis][tile.at[axis] + 1]];
+        const [peg, part] = [tile.place[axis], 100 / this.laid.size[axis]];
+        const [from, to] = this.laid.is_grid ? [edges[axis][tile.at[axis]], edges[axis][tile.at[axis] + 1]]
+          : [peg * part, (peg + tile.size[axis]) * part];
         this.tiles[number].style[start] = `${from}%`;
         this.tiles[number].style[size] = `${to - from}%`;
       }

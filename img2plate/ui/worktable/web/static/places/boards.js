@@ -111,11 +111,12 @@ export class Boards {
 
   #draw(hand, laid) {
     this.laid = laid;
-    if (!at("board-map").contains(document.activeElement)) at("seam-said").textContent = laid.tiles.length > 1 ? HOW : "";
+    if (!at("board-map").contains(document.activeElement)) at("seam-said").textContent = laid.tiles.length > 1 && laid.is_grid ? HOW : "";
     this.map.draw(`${this.desk.address}/plates/${hand.key}/near.png`, laid);
     const count = laid.tiles.filter((tile) => tile.beads).length;
     const [across, down] = laid.board;
-    at("boards-said").textContent = `${count} ${count === 1 ? "board" : "boards"} of ${across} x ${down} pegs.`
+    const sizes = laid.cover ? `${laid.cover}.` : `${count} ${count === 1 ? "board" : "boards"} of ${across} x ${down} pegs.`;
+    at("boards-said").textContent = sizes
       + (laid.tiles.length === 1 ? " There is no seam." : ` ${laid.cut.toLocaleString("en")} changes of colour meet the seams`
         + (laid.cut === laid.cut_full ? "." : `; with full boards first, ${laid.cut_full.toLocaleString("en")}.`))
       + (laid.mirrored ? " Sheets and boards are mirrored, as the front faces down; here you see the front." : "");

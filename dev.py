@@ -6,6 +6,7 @@
     python3 dev.py lint        ruff, mypy, and the documents without a warning
     python3 dev.py docs        the documents as pages, in build/docs
     python3 dev.py bench       the benchmarks, one after the other
+    python3 dev.py supply      a bill of materials, and a look for known flaws
     python3 dev.py soak        the tests of damaged files and faults, for long
 
 Each builds .venv when it is missing or pyproject.toml changed, and says first what it installs.
@@ -27,6 +28,7 @@ ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 EXTRAS = ("test", "lint", "docs")
+SUPPLY = ("cyclonedx-bom>=7", "pip-audit>=2.7")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -100,6 +102,19 @@ def soak(*arguments: str) -> None:
     run(BIN / "python", "-m", "pytest", "-q", "--soak", *more)
 
 
+def supply() -> None:
+    """Write build/bom.cdx.json, and look all packages up in the database of known flaws."""
+    tools, bom = ROOT / "build" / "supply", ROOT / "build" / "bom.cdx.json"
+    if not (tools / "bin").is_dir():
+        say(f"making {tools}, and installing into it: {', '.join(SUPPLY)}")
+        run(sys.executable, "-m", "venv", tools)
+        run(tools / "bin" / "python", "-m", "pip", "install", "--quiet", *SUPPLY)
+    run(tools / "bin" / "cyclonedx-py", "environment", "--pyproject", "pyproject.toml",
+        "--output-reproducible", "--of", "JSON", "-o", bom, BIN / "python")  # fmt: skip
+    print(bom, flush=True)
+    run(tools / "bin" / "pip-audit", "--path", next((VENV / "lib").glob("*/site-packages")))
+
+
 def lint() -> None:
     """Check style and types."""
     run(BIN / "ruff", "check", ".")
@@ -126,7 +141,7 @@ def main() -> None:
     """Pick the verb."""
     verbs = {
         "demo": demo, "worktable": worktable, "test": test, "lint": lint, "docs": docs,
-        "bench": bench, "soak": soak,
+        "bench": bench, "soak": soak, "supply": supply,
     }  # fmt: skip
     name, *rest = sys.argv[1:] or [""]
     if name not in verbs:

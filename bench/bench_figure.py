@@ -45,8 +45,7 @@ def write_large(folder: Path) -> Path:
 
 def time_checker(path: Path) -> None:
     """Generator and checker alone, and the peer."""
-    from img2plate.solid.box.build import build, exceptions_of
-    from img2plate.solid.check.lattice import Solid
+    from img2plate.solid.box.build import build, exceptions_of, solids_of
     from img2plate.solid.check.rules import check
     from img2plate.solid.file.figure_file import read_figure
 
@@ -54,7 +53,7 @@ def time_checker(path: Path) -> None:
     start = time.perf_counter()
     made = build(spec)
     both = time.perf_counter() - start
-    solids = [Solid(p.title, p.group, p.voxels) for p in made.pieces]
+    solids = solids_of(made.pieces)
     wanted = [p.voxels for p in made.pieces]
     start = time.perf_counter()
     assert not check(solids, wanted, exceptions_of(made.pieces)).findings

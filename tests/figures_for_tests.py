@@ -35,7 +35,7 @@ def figure_or_refusal(*parts: PartSpec, joins: tuple[JoinSpec, ...] = ()) -> Fig
 
 def solids(made: Figure) -> list[Solid]:
     """What the checker sees."""
-    return [Solid(p.title, p.group, p.voxels.copy()) for p in made.pieces]
+    return [Solid(p.title, p.group, p.voxels.copy(), p.axis) for p in made.pieces]
 
 
 def shell(*size: int) -> np.ndarray:

@@ -68,6 +68,8 @@ class PartSpec:
     finger: int = 0
     """Beads of a finger; 0: by the length of each edge."""
     colour_order: tuple[str, ...] = COLOUR_ORDER
+    loose: bool = False
+    """Whether it only stands there, tied to nothing."""
     openings: tuple[OpeningSpec, ...] = ()
     shelves: tuple[ShelfSpec, ...] = ()
     line: int = 0

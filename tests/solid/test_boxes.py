@@ -66,7 +66,7 @@ def test_all_small_boxes_go_together_but_the_one_that_cannot() -> None:
 
 def test_three_by_three_by_three_is_impossible_for_every_choice_of_corners() -> None:
     """All 3^8 ways to give the corners away, by the rule that each must hang on its plate."""
-    choices = _corner_choices((3, 3, 3), ALL, frozenset())
+    choices = _corner_choices((3, 3, 3), ALL, Wishes())
     every = list(product(*choices.values()))
     assert len(every) == 3**8
     for faces in every:

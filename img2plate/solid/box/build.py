@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,13 +10,15 @@ from numpy.typing import NDArray
 
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
-from img2plate.solid.box.joins import make_join
+from img2plate.solid.box.cut import cell_name
+from img2plate.solid.box.joins import Connector, make_join
 from img2plate.solid.box.part import Part, build_part
-from img2plate.solid.check.lattice import Exceptions, Solid, Voxels
+from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
+from img2plate.solid.faces import NORMAL
 from img2plate.solid.lines import on_line
 from img2plate.solid.piece import Piece
-from img2plate.solid.spec import FigureSpec
+from img2plate.solid.spec import FigureSpec, PartSpec
 
 LOOSE_ROLES = ("lid", "slide")
 
@@ -27,6 +30,7 @@ class Figure:
     spec: FigureSpec
     pieces: tuple[Piece, ...]
     report: Report
+    rods: tuple[Rod, ...] = ()
 
     def counts(self) -> NDArray[np.int64]:
         """(n,) int64: beads of each palette colour, over all plates."""
@@ -39,12 +43,8 @@ class Figure:
 
     @property
     def loose_parts(self) -> tuple[str, ...]:
-        """Parts that no join ties to the first one, even over others; they only stand there."""
-        held = {self.spec.parts[0].name}
-        ties = [{join.first[0], join.second[0]} for join in self.spec.joins if join.kind != "rod"]
-        for _ in ties:  # at most so many steps away
-            held |= set().union(*(tie for tie in ties if tie & held))
-        return tuple(part.name for part in self.spec.parts if part.name not in held)
+        """Parts that are said to stand there loose."""
+        return tuple(part.name for part in self.spec.parts if part.loose)
 
     @property
     def size(self) -> tuple[int, int, int]:
@@ -70,26 +70,54 @@ def build(spec: FigureSpec) -> Figure:
     for part in spec.parts:
         with on_line(part.line):
             parts[part.name] = build_part(part)
-    strips: list[Piece] = []
+    joined: list[Connector] = []
     for join in spec.joins:
         with on_line(join.line):
-            strips += make_join(join, parts, spec.palette, spec.thickness_mm)
-    cut = [piece for part in parts.values() for piece in _pieces(part, spec)]
-    pieces = (*cut, *strips)
-    report = check(_solids(pieces), _wanted(parts, strips), exceptions_of(pieces))
+            joined.append(make_join(join, parts, spec.palette, spec.thickness_mm))
+    strips = [piece for connector in joined for piece in connector.strips]
+    pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
+    pieces += tuple(strips)
+    rods = tuple(
+        Rod(join.name, connector.rod, NORMAL[join.first[1]])
+        for join, connector in zip(spec.joins, joined, strict=True)
+        if connector.rod is not None
+    )
+    allowed = exceptions_of(pieces, spec.parts)
+    report = check(solids_of(pieces), _wanted(parts, strips), allowed, rods)
     if report.findings:
         found = report.findings[0]
-        raise FigureError(
-            f"{spec.name}: the plates do not go together: {found}", line=_line_of(found, spec)
-        )
-    return Figure(spec, pieces, report)
+        line = _line_of(found.words, spec)
+        raise FigureError(f"{spec.name}: {told(found, pieces)}", line=line)
+    return Figure(spec, pieces, report, rods)
+
+
+def told(finding: Finding, pieces: Sequence[Piece]) -> str:
+    """What the checker found, with the column and row on the plate, and what may be done."""
+    said = finding.words
+    piece = next((p for p in pieces if p.title == finding.plate), None)
+    if piece is not None and finding.place is not None:
+        here = np.ones(piece.plate.cells.shape, dtype=bool)
+        for axis, at in zip(piece.places, finding.place, strict=True):
+            here &= axis == at
+        for row, column in np.argwhere(here).tolist():
+            said += f", at {cell_name(row, column)} of {piece.title}"
+    hints = (
+        (" pieces", "fill empty cells between them, or leave that one out on all its faces"),
+        ("no joint ties", "give the part another wall that meets both"),
+        ("nothing ties", "tie it with a [[join]], or say `loose = true` if it only stands there"),
+        ("only one way", "give their edge more beads in common"),
+        ("nothing holds", "give their edge more beads in common"),
+        ("uneven", "fill or clear a few cells beside that edge"),
+        ("gripped by", "let it go through a face of either part"),
+    )
+    return said + next((f"; {hint}" for word, hint in hints if word in said), "")
 
 
 def _line_of(finding: str, spec: FigureSpec) -> int:
     """Where the part or join begins that a finding names first; 0 when it begins with none."""
     lines = {part.name: part.line for part in spec.parts}
     lines |= {join.name: join.line for join in spec.joins}
-    named = [name for name in lines if finding.startswith(f"{name} ")]
+    named = [name for name in lines if finding.startswith((f"{name} ", f"{name}:"))]
     return lines[max(named, key=len)] if named else 0
 
 
@@ -112,9 +140,9 @@ def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
     return made
 
 
-def _solids(pieces: tuple[Piece, ...]) -> list[Solid]:
+def solids_of(pieces: Sequence[Piece]) -> list[Solid]:
     """What the checker may know of the plates."""
-    return [Solid(piece.title, piece.group, piece.voxels) for piece in pieces]
+    return [Solid(piece.title, piece.group, piece.voxels, piece.axis) for piece in pieces]
 
 
 def _wanted(parts: dict[str, Part], strips: list[Piece]) -> list[Voxels]:
@@ -123,7 +151,7 @@ def _wanted(parts: dict[str, Part], strips: list[Piece]) -> list[Voxels]:
     return [*painted, *(strip.voxels for strip in strips)]
 
 
-def exceptions_of(pieces: tuple[Piece, ...]) -> Exceptions:
+def exceptions_of(pieces: Sequence[Piece], parts: Sequence[PartSpec] = ()) -> Exceptions:
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
@@ -133,4 +161,5 @@ def exceptions_of(pieces: tuple[Piece, ...]) -> Exceptions:
         sliding=by_role["slide"],
         tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
         strips=by_role["strip"],
+        loose=frozenset(part.name for part in parts if part.loose),
     )

@@ -15,16 +15,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from itertools import product
+from itertools import islice, product
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.fingers import choose_finger, patterns
+from img2plate.solid.box.fingers import choose_finger, patterns_on
 from img2plate.solid.faces import FACES, FAR, NORMAL, Size, edges_of
 
 Corner = tuple[bool, bool, bool]
 """Whether it is at the far end of x, y and z."""
 Edge = tuple[str, str]
 _BOTH = (False, True)
+_MOST_TRIED = 7000
+"""Ways to give the corners away that are looked at: all of them, 3^8."""
 CORNERS: tuple[Corner, ...] = tuple(product(_BOTH, _BOTH, _BOTH))
 
 
@@ -36,6 +38,13 @@ class Wishes:
     """Beads of a finger; 0: chosen by the edge's length."""
     lids: frozenset[str] = frozenset()
     """Faces that lift off: they own no corner and have one tab on each edge."""
+    masks: tuple[tuple[Edge, str], ...] = ()
+    """Edges with gaps, or with beads that only one of the two plates can hold; see `fingers`."""
+
+    def mask(self, edge: Edge, size: Size) -> str:
+        """What may be of whom along an edge."""
+        length = size[3 - NORMAL[edge[0]] - NORMAL[edge[1]]]
+        return dict(self.masks).get(edge, "*" * length)
 
 
 @cache
@@ -44,34 +53,63 @@ def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> Mapping[Edg
 
     Raises FigureError when there is none.
     """
-    choices = _corner_choices(size, faces, wishes.lids)
-    for owners in _assignments(size, faces, wishes, choices, {}):
+    choices = _corner_choices(size, faces, wishes)
+    for owners in islice(_assignments(size, faces, wishes, choices, {}), _MOST_TRIED):
         found = _fit_edges(size, faces, owners, wishes)
         if found is not None:
             return found
-    raise FigureError(
-        f"a box of {size[0]} x {size[1]} x {size[2]} beads with these faces has no joints that"
-        " hold; make it larger, or choose another lid"
-    )
+    raise FigureError(_why_not(size, faces, wishes))
 
 
-def _corner_choices(
-    size: Size, faces: frozenset[str], lids: frozenset[str]
-) -> dict[Corner, list[str]]:
+def _why_not(size: Size, faces: frozenset[str], wishes: Wishes) -> str:
+    """What stands against all joints, and what size would do."""
+    for (one, two), mask in wishes.masks:
+        if not patterns_on(mask, "N", "N", wishes.finger or choose_finger(len(mask))):
+            return (
+                f"{one} and {two} have too few beads in common along their edge for a joint; fill"
+                " empty cells beside it, or make the part larger"
+            )
+    if wishes.masks:
+        return (
+            "no joints hold with the empty cells at the edges of its faces; fill some near a corner"
+        )
+    said = f"{size[0]} x {size[1]} x {size[2]} beads are too small for joints that hold"
+    larger = sorted(product(range(4), repeat=3), key=lambda more: (sum(more), max(more), more))
+    for more in larger[1:]:
+        grown = (size[0] + more[0], size[1] + more[1], size[2] + more[2])
+        choices = _corner_choices(grown, faces, wishes)
+        if any(_fit_edges(grown, faces, owners, wishes)
+               for owners in _assignments(grown, faces, wishes, choices, {})):  # fmt: skip
+            return f"{said}; {grown[0]} x {grown[1]} x {grown[2]} would do"
+    return f"{said}; leave another face open, or choose another lid"
+
+
+def _corner_choices(size: Size, faces: frozenset[str], wishes: Wishes) -> dict[Corner, list[str]]:
     """For each corner of three faces those that may have it, faces of the longest side first."""
     # A lid owns no corner; were its opposite to own some, edges between would be lopsided.
-    with_lid = {NORMAL[face] for face in lids}
+    with_lid = {NORMAL[face] for face in wishes.lids}
     axes = sorted(range(3), key=lambda axis: (axis in with_lid, -size[axis]))
-    full = [corner for corner in CORNERS if len(faces_at(corner, faces)) == 3]
+    empty = {
+        corner
+        for edge, ends in _edges_and_ends(faces)
+        for corner, kind in zip(ends, _both_ends(wishes.mask(edge, size)), strict=True)
+        if kind == "-"
+    }
+    full = [c for c in CORNERS if len(faces_at(c, faces)) == 3 and c not in empty]
     return {
         corner: [
             f
             for axis in axes
             for f in faces_at(corner, faces)
-            if NORMAL[f] == axis and f not in lids
+            if NORMAL[f] == axis and f not in wishes.lids
         ]
         for corner in full
     }
+
+
+def _both_ends(mask: str) -> tuple[str, str]:
+    """First and last letter."""
+    return mask[0], mask[-1]
 
 
 def _assignments(
@@ -114,7 +152,7 @@ def _fit_edges(
         words = _words(size, edge, ends, owners, wishes)
         if not words:
             return None
-        options.append((edge, ends, words))
+        options.append((edge, ends, _one_of_each_hold(words)))
     options.sort(key=lambda option: len(option[2]))
     return _choose(options, frozenset(owners), {})
 
@@ -127,14 +165,35 @@ def _choose(
     """Depth first over the edges; `loose` are corners that hang on nothing yet."""
     if not options:
         return None if loose else chosen
-    edge, (first, last), words = options[0]
+    still = {
+        corner
+        for _, ends, words in options
+        for word in words
+        for corner, holds in zip(ends, _holds(word), strict=True)
+        if holds
+    }
+    if not loose <= still:
+        return None
+    edge, ends, words = options[0]
     for word in words:
-        held = {first} if word[0] == word[1] != "F" else set()
-        held |= {last} if word[-1] == word[-2] != "F" else set()
+        held = {corner for corner, holds in zip(ends, _holds(word), strict=True) if holds}
         found = _choose(options[1:], loose - held, chosen | {edge: word})
         if found is not None:
             return found
     return None
+
+
+def _holds(word: str) -> tuple[bool, bool]:
+    """Whether the corner beads at either end hang on their plate along this edge."""
+    return word[0] == word[1] != "F", word[-1] == word[-2] != "F"
+
+
+def _one_of_each_hold(words: tuple[str, ...]) -> tuple[str, ...]:
+    """The best of the words that hold the same corners; for the corners they are all alike."""
+    best: dict[tuple[bool, bool], str] = {}
+    for word in words:
+        best.setdefault(_holds(word), word)
+    return tuple(best.values())
 
 
 def _words(
@@ -145,14 +204,16 @@ def _words(
     wishes: Wishes,
 ) -> tuple[str, ...]:
     """Patterns for one edge; a lid is always spelled Q."""
-    length = size[3 - NORMAL[edge[0]] - NORMAL[edge[1]]]
+    mask = wishes.mask(edge, size)
     turned = edge[0] in wishes.lids
     first, second = edge[::-1] if turned else edge
     letters = {first: "P", second: "Q"}
     start, end = (letters.get(owners[c], "F") if c in owners else "N" for c in ends)
-    finger = wishes.finger or choose_finger(length)
-    words = patterns(length, start, end, finger, lid=second in wishes.lids)
-    return tuple(w.translate({80: "Q", 81: "P"}) for w in words) if turned else words
+    finger = wishes.finger or choose_finger(len(mask))
+    swap = str.maketrans("PQ", "QP")
+    words = patterns_on(mask.translate(swap) if turned else mask, start, end, finger,
+                        lid=second in wishes.lids)  # fmt: skip
+    return tuple(w.translate(swap) for w in words) if turned else words
 
 
 @cache

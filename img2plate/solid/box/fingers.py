@@ -7,6 +7,10 @@ corner went to a third plate. PPQQPP is a joint of three fingers. What an end ma
     F       it is a third plate's
     N       there is no third plate: the end is an ordinary bead of the edge
 
+Where an edge has gaps, or beads that only one plate can hold (a doorway that reaches the floor), a
+mask says so, with a letter a bead too: * for either plate, P or Q for one of them, - for no bead.
+Fingers are then laid out on each stretch of *.
+
 A joint should hold its two plates both ways along the edge by itself, so have PQ and QP in it: from
 5 beads on it always can. Of 3 or 4 beads one step between P and Q has to do; the rest of the box
 blocks the other way. `solid/box/corners.py` says when even that is impossible.
@@ -15,11 +19,14 @@ blocks the other way. `solid/box/corners.py` says when even that is impossible.
 from __future__ import annotations
 
 from functools import cache
-from itertools import groupby, product
+from itertools import groupby, islice, product
 
 SHORT = 5
 """Up to so many beads all patterns are tried; above, one rule gives the best."""
 LONGEST_CHOSEN = 5
+_MOST_TRIED = 600
+"""Ways to put the stretches of an edge together that are looked at."""
+_OTHER = {"P": "Q", "Q": "P"}
 
 
 def choose_finger(length: int) -> int:
@@ -44,6 +51,59 @@ def patterns(
         words = [word for word in words if word.strip("F")[0] + word.strip("F")[-1] == "PP"]
     good = [word for word in words if _is_joint(word)]
     return tuple(sorted(good, key=_badness))
+
+
+@cache
+def patterns_on(
+    mask: str, start: str, end: str, finger: int, *, lid: bool = False
+) -> tuple[str, ...]:
+    """As `patterns`, on an edge with gaps and beads that can only be one plate's."""
+    if set(mask) <= {"*"}:
+        return patterns(len(mask), start, end, finger, lid=lid)
+    runs = [(kind, len(list(run))) for kind, run in groupby(mask)]
+    longest = max((n for kind, n in runs if kind == "*"), default=0)
+    choices: list[tuple[str, ...]] = []
+    for i, (kind, n) in enumerate(runs):
+        if kind != "*":
+            choices.append((kind * n,))
+            continue
+        first = (start,) if i == 0 and start != "N" else _starts(runs[i - 1][0] if i else "-")
+        after = runs[i + 1][0] if i + 1 < len(runs) else "-"
+        last = (end,) if i + 1 == len(runs) and end != "N" else _starts(after)
+        found = _stretch(n, first, last, finger, tab=lid and n == longest, lid=lid)
+        # Corners hang on the ends; in between one of the best will do.
+        is_end = i == 0 or i + 1 == len(runs)
+        choices.append(found if is_end else found[:2])
+    words = ["".join(parts) for parts in islice(product(*choices), _MOST_TRIED)]
+    if "*" not in mask[1:-1]:  # the plates only pass each other here
+        return tuple(words)
+    good = [word for word in words if _is_joint(word)]
+    return tuple(sorted(good, key=lambda word: -("PQ" in word) - ("QP" in word)))
+
+
+def _starts(beside: str) -> tuple[str, str]:
+    """Letters that a stretch may begin or end with beside that kind of place, the better first."""
+    return (_OTHER[beside], beside) if beside in _OTHER else ("P", "Q")
+
+
+def _stretch(
+    length: int, first: tuple[str, ...], last: tuple[str, ...], finger: int, *, tab: bool, lid: bool
+) -> tuple[str, ...]:
+    """Words for a stretch of an edge that either plate may have, the best first."""
+    if lid and not (tab and length >= SHORT - 1):
+        return ("F" * (first == ("F",)) + "P" * (length - (first == ("F",)) - (last == ("F",)))
+                + "F" * (last == ("F",)),)  # fmt: skip
+    if lid:
+        ends = [tuple(set(end) - {"Q"}) or end for end in (first, last)]
+        return patterns(length, ends[0][0], ends[1][0], finger, lid=True)
+    if length >= SHORT:
+        found = (patterns(length, a, b, finger) for a, b in product(first, last))
+        return tuple(dict.fromkeys(word for words in found for word in words))
+    if length == 1:  # a corner by itself is whose it is
+        return min(first, last, key=len)
+    words = ["".join(letters) for letters in product("PQF", repeat=length)]
+    good = [w for w in words if w[0] in first and w[-1] in last and "F" not in w[1:-1]]
+    return tuple(sorted(good, key=lambda w: (first.index(w[0]), last.index(w[-1]), _badness(w))))
 
 
 def _is_joint(word: str) -> bool:

@@ -2,12 +2,14 @@
 
 strip     one plate, n beads wide, through a slot of n cells in either face
 plus      two such strips, each cut half-way in its middle and pushed into the other
-rod       a square hole in either face, for a rod that is not made of beads
+rod       a square hole in either face, for a rod that is not made of beads; it holds the parts
+          sideways, and its places must stay free
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,10 +27,19 @@ KINDS = ("strip", "plus", "rod")
 _SEEN = {0: "right", 1: "back", 2: "top"}
 
 
+@dataclass(frozen=True, eq=False)
+class Connector:
+    """What goes through two parts: strips of beads, or a rod that is none."""
+
+    strips: tuple[Piece, ...] = ()
+    rod: NDArray[np.int64] | None = None
+    """(n, 3) places that a rod fills."""
+
+
 def make_join(
     spec: JoinSpec, parts: Mapping[str, Part], palette: Palette, thickness_mm: float
-) -> list[Piece]:
-    """Cut both faces and make the strips.
+) -> Connector:
+    """Cut both faces and make what goes through them.
 
     Raises FigureError when the faces do not touch, or an opening does not hold.
     """
@@ -40,7 +51,21 @@ def make_join(
     cells = _cells(spec, here, there)
     for part, panel, places in ((one, first, here), (two, second, there)):
         part.cut(panel, _mask(places, here, cells, spec), spec.name)
-    return _strips(spec, here, cells, palette, thickness_mm)
+    if spec.kind == "rod":
+        return Connector(rod=_rod(spec, here, cells, one, two))
+    return Connector(tuple(_strips(spec, here, cells, palette, thickness_mm)))
+
+
+def _rod(
+    spec: JoinSpec, here: Places, cells: NDArray[np.int64], one: Part, two: Part
+) -> NDArray[np.int64]:
+    """(n, 3) places of a rod, as far into either part as it can go short of its other side."""
+    axis, step = NORMAL[spec.first[1]], 1 if spec.first[1] in FAR else -1
+    reach = [min(spec.depth, part.spec.size[axis] - 1) for part in (one, two)]
+    base = np.stack([here[a][cells[:, 0], cells[:, 1]] for a in range(3)], axis=1)
+    layers = [base + np.eye(3, dtype=np.int64)[axis] * step * n
+              for n in range(1 - reach[0], reach[1] + 1)]  # fmt: skip
+    return np.concatenate(layers)
 
 
 def _world(part: Part, panel: int) -> Places:
@@ -116,9 +141,7 @@ def _mask(places: Places, here: Places, cells: NDArray[np.int64], spec: JoinSpec
 def _strips(
     spec: JoinSpec, here: Places, cells: NDArray[np.int64], palette: Palette, thickness_mm: float
 ) -> list[Piece]:
-    """The plates that go through; none for a rod."""
-    if spec.kind == "rod":
-        return []
+    """The plates that go through."""
     lines = [cells] if spec.kind == "strip" else [cells[: spec.beads], cells[spec.beads :]]
     pieces = []
     for number, line in enumerate(lines, 1):

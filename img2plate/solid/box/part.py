@@ -10,11 +10,20 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Cells, Mask
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import EMPTY
-from img2plate.solid.box.corners import Wishes, plan_edges
+from img2plate.solid.box.corners import Edge, Wishes, plan_edges
 from img2plate.solid.box.cut import check_cut, rectangle
 from img2plate.solid.box.fingers import choose_finger, patterns
 from img2plate.solid.box.paint import Beads, paint
-from img2plate.solid.faces import FACES, NORMAL, Places, Size, edge_places, face_places
+from img2plate.solid.faces import (
+    FACES,
+    FAR,
+    NORMAL,
+    Places,
+    Size,
+    edge_places,
+    edges_of,
+    face_places,
+)
 from img2plate.solid.lines import on_line
 from img2plate.solid.spec import OpeningSpec, PartSpec
 
@@ -83,14 +92,14 @@ def build_part(spec: PartSpec) -> Part:
         for face in FACES if face in spec.faces
     ]  # fmt: skip
     painted = paint(spec, spec.faces | ({"top"} if spec.lid == "slide" else set()))
-    part = Part(spec, panels, painted, _owners(spec))
+    part = Part(spec, panels, painted, _owners(spec, painted))
     if spec.lid == "slide":
         _slide_lid(part)
     part.beads[part.owner < 0] = EMPTY
+    part.owner[part.beads < 0] = -1
     for shelf in spec.shelves:
         with on_line(shelf.line):
             _put_shelf(part, shelf.level, shelf.colour)
-    part.owner[part.beads < 0] = -1
     for opening in spec.openings:
         with on_line(opening.line):
             _cut_opening(part, opening)
@@ -106,7 +115,7 @@ def _cut_opening(part: Part, opening: OpeningSpec) -> None:
     part.cut(panel, mask, opening.name)
 
 
-def _owners(spec: PartSpec) -> NDArray[np.int16]:
+def _owners(spec: PartSpec, painted: Beads) -> NDArray[np.int16]:
     """(W, D, H) number of the face that each shell bead goes to."""
     number = {face: n for n, face in enumerate(f for f in FACES if f in spec.faces)}
     owner = np.full(spec.size, -1, dtype=np.int16)
@@ -114,15 +123,43 @@ def _owners(spec: PartSpec) -> NDArray[np.int16]:
         owner[face_places(face, spec.size)] = n
     size, faces = _jointed(spec)
     lids = frozenset({"top"} if spec.lid == "lift" else set())
-    for (one, two), planned in plan_edges(size, faces, Wishes(spec.finger, lids)).items():
+    wishes = Wishes(spec.finger, lids, _masks(painted, size, faces))
+    try:
+        edges = plan_edges(size, faces, wishes)
+    except FigureError as error:
+        raise FigureError(f"part {spec.name}: {error.reason}") from None
+    for (one, two), planned in edges.items():
         letters = {"P": number[one], "Q": number[two]}
         word, box = planned, size
         if spec.lid == "slide" and one == "back" and two in ("left", "right"):
             word, box = _up_to_the_rails(planned, spec), spec.size
         x, y, z = edge_places(one, two, box)
-        mine = np.array([letter != "F" for letter in word])
-        owner[x[mine], y[mine], z[mine]] = [letters[letter] for letter in word if letter != "F"]
+        mine = np.array([letter in letters for letter in word])
+        owner[x[mine], y[mine], z[mine]] = [letters[letter] for letter in word if letter in letters]
     return owner
+
+
+def _masks(beads: Beads, size: Size, faces: frozenset[str]) -> tuple[tuple[Edge, str], ...]:
+    """Edges with gaps, or with beads that only one of the two plates can hold."""
+    found = []
+    for one, two in edges_of(faces):
+        places = edge_places(one, two, size)
+        there = beads[places] >= 0
+        held = [beads[_beside(places, beyond)] >= 0 for beyond in (two, one)]
+        mask = np.where(held[0] == held[1], "*", np.where(held[0], "P", "Q"))
+        mask[[0, -1]] = "*"  # what is beside a corner may be of a third plate
+        mask[~there] = "-"
+        word = "".join(mask.tolist())
+        if set(word) != {"*"}:
+            found.append(((one, two), word))
+    return tuple(found)
+
+
+def _beside(places: Places, beyond: str) -> Places:
+    """Places one bead off an edge, away from the face that it shares with another."""
+    moved = list(places)
+    moved[NORMAL[beyond]] = places[NORMAL[beyond]] + (-1 if beyond in FAR else 1)
+    return moved[0], moved[1], moved[2]
 
 
 def _jointed(spec: PartSpec) -> tuple[Size, frozenset[str]]:
@@ -167,7 +204,7 @@ def _slide_lid(part: Part) -> None:
 
 def _put_shelf(part: Part, level: int, colour: int) -> None:
     """Lay a plate inside at a level, with a tab through the middle of each wall that is there."""
-    width, depth, height = part.spec.size
+    height = part.spec.size[2]
     name = f"shelf at {level}"
     if not 0 < level < height - 1:
         raise FigureError(f"part {part.spec.name}, {name}: levels go from 1 to {height - 2}")
@@ -178,15 +215,41 @@ def _put_shelf(part: Part, level: int, colour: int) -> None:
     for wall in ("front", "back", "left", "right"):
         if wall not in part.spec.faces:
             continue
-        across = depth if NORMAL[wall] == 0 else width
-        tab = max(2, (across - 2 * TAB_MARGIN) // 2)
-        tab += (across - tab) % 2
-        mask = rectangle(
-            (height, across), (tab, 1), ((across - tab) // 2, height - 1 - level), name, wall
-        )
         panel = part.find(wall)
-        check_cut(part.kept(panel), mask, name, f"{part.spec.name} {wall}")
+        mask = _slot_for_tab(part, panel, height - 1 - level, name)
         x, y, z = (axis[mask] for axis in part.panels[panel].places)
         part.owner[x, y, z] = shelf
     part.owner[1:-1, 1:-1, level] = shelf
     part.beads[1:-1, 1:-1, level] = colour
+
+
+def _slot_for_tab(part: Part, panel: int, row: int, name: str) -> Mask:
+    """(h, w) where a shelf's tab goes through a wall: in its middle, or as near as windows let it.
+
+    Raises FigureError when there is no room in that row.
+    """
+    kept = part.kept(panel)
+    plate = f"{part.spec.name} {part.panels[panel].name}"
+    height, across = kept.shape
+    usual = max(2, (across - 2 * TAB_MARGIN) // 2)
+    usual += (across - usual) % 2
+    # The wall has to go on above, below and at both ends of the slot.
+    whole = np.asarray(kept[row - 1 : row + 2].all(axis=0)).tolist()
+    refusal: FigureError | None = None
+    for tab in range(usual, 1, -1):
+        room = [(abs(2 * start + tab - across), start) for start in range(2, across - tab - 1)
+                if all(whole[start - 2 : start + tab + 2])]  # fmt: skip
+        for _, start in sorted(room):
+            mask = rectangle((height, across), (tab, 1), (start, row), name, plate)
+            try:
+                check_cut(kept, mask, name, plate)
+            except FigureError as error:
+                refusal = refusal or error
+                continue
+            return mask
+    if refusal is not None:
+        raise refusal
+    raise FigureError(
+        f"{plate}, {name}: no room in row {row + 1} for a tab of 2 beads with 2 beads of wall on"
+        " either side; choose another level, or move the windows"
+    )

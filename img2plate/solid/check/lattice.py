@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 Voxels = NDArray[np.int64]
 """(n, 3) int64 lattice places."""
+Place = tuple[int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -18,19 +20,24 @@ class Solid:
     name: str
     group: str
     voxels: Voxels
+    axis: int
+    """Axis that it says it is square to."""
 
-    @property
-    def axis(self) -> int:
-        """Axis that it is square to; -1 when it is not flat."""
-        spans = np.ptp(self.voxels, axis=0)
-        flat = np.flatnonzero(spans == 0)
-        # A single row of beads is flat two ways; the later axis is as good.
-        return int(flat[-1]) if len(flat) else -1
+
+@dataclass(frozen=True, eq=False)
+class Rod:
+    """A bar that is no plate, through holes of at least two plates of different groups."""
+
+    name: str
+    voxels: Voxels
+    """The places that it fills."""
+    axis: int
+    """Axis that it runs along."""
 
 
 @dataclass(frozen=True)
 class Exceptions:
-    """Plates, by name, that are meant to do what the others may not."""
+    """Plates and groups, by name, that are meant to do what the others may not."""
 
     sliding: frozenset[str] = frozenset()
     """Come out within their plane: not interlocked, but kept from leaving it."""
@@ -38,6 +45,22 @@ class Exceptions:
     """Have single tabs instead of even fingers: lids, shelves, strips."""
     strips: frozenset[str] = frozenset()
     """Go through other plates, and leave along their slots; each must be gripped by two."""
+    loose: frozenset[str] = frozenset()
+    """Groups that only stand there: nothing has to tie them, and what hangs on them, to others."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What is wrong, of which plate, and where; without finger strings or lattice numbers."""
+
+    words: str
+    plate: str = ""
+    """The plate that has the place."""
+    place: Place | None = None
+
+    def __str__(self) -> str:
+        """The words, and the place if there is one."""
+        return f"{self.words} (at {self.place})" if self.place else self.words
 
 
 @dataclass(frozen=True)
@@ -48,3 +71,13 @@ class Step:
     axis: int
     step: int
     """The plate comes from far along (axis, step), so moves the other way."""
+
+
+def places_of(voxels: Voxels) -> set[Place]:
+    """Lattice places as tuples."""
+    return {(x, y, z) for x, y, z in voxels.tolist()}
+
+
+def first_place(places: Iterable[Place]) -> Place | None:
+    """The first of some places, so that the same one is always named."""
+    return min(places, default=None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from img2plate.solid.check.lattice import Exceptions, Solid, Step
+from img2plate.solid.check.lattice import Exceptions, Finding, Solid, Step
 
 WAYS = ((2, 1), (1, -1), (0, 1), (0, -1), (1, 1), (2, -1))
 """Straight ways to take a plate off, best first: so the bottom is the first to lie on the table."""
@@ -15,7 +15,7 @@ def put_together(
     orders: dict[str, tuple[Step, ...]],
     group: str,
     allowed: Exceptions | None,
-) -> list[str]:
+) -> list[Finding]:
     """Take plates off one after the other; taking off never blocks another, so greed is enough."""
     left, taken = list(members), []
     sliding = allowed.sliding & {s.name for s in members} if allowed else frozenset()
@@ -23,7 +23,7 @@ def put_together(
         step = _next_off(left, allowed)
         if step is None:
             names = ", ".join(s.name for s in left)
-            return [f"cannot be put together one by one: {names}"]
+            return [Finding(f"{names}: cannot be put together one by one")]
         taken.append(step)
         left = [s for s in left if s.name != step.name]
     if left:
@@ -31,11 +31,13 @@ def put_together(
         taken.append(Step(left[0].name, max(axis, 0), 1))
     orders[group] = tuple(reversed(taken))
     stuck = {step.name for step in taken[len(sliding) :]} & sliding
-    found = [f"{name}: cannot be slid out once all is together" for name in sorted(stuck)]
+    found = [
+        Finding(f"{name}: cannot be slid out once all is together", name) for name in sorted(stuck)
+    ]
     exempt = sliding | allowed.strips if allowed else sliding
     last = next((step for step in taken if step.name not in exempt), None)
     if allowed and last and last.axis != next(s.axis for s in members if s.name == last.name):
-        found.append(f"{last.name}: comes last, but not along its normal")
+        found.append(Finding(f"{last.name}: comes last, but not straight in", last.name))
     return found
 
 

@@ -1,15 +1,18 @@
 """Do the plates of a figure go together? Judged from their beads' places alone.
 
 Nothing here knows how the plates were made: neither faces nor fingers nor patterns. What it is
-given is each plate's beads as points of a cubic lattice, the beads that there should be, and a few
-declared exceptions (plates that are meant to come off). It looks whether
+given is each plate's beads as points of a cubic lattice and the axis it says it is square to, the
+beads that there should be, and a few declared exceptions (plates that are meant to come off). It
+looks whether
 
     owned       every bead that should be there is in exactly one plate, and no other bead is
-    flat        a plate lies in one layer
+    flat        a plate lies in one layer across its axis
     connected   a plate hangs together along edges of cells (4-connected)
     interlocked two plates that meet hold each other both ways along the line where they cross;
                 on lines of 3 or 4 beads one way is enough if the other plates do the rest
-    even        the fingers of such a line differ by at most one bead, so that none is misplaced
+    even        the fingers of such a line differ by at most one bead, so that none is misplaced;
+                where one plate alone could have a bead, nothing is compared (`check/meet.py`)
+    together    plates of a part hang together by such joints, and parts by strips and rods
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
                 along their normal
@@ -17,31 +20,43 @@ declared exceptions (plates that are meant to come off). It looks whether
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations, groupby
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.check.lattice import Exceptions, Solid, Step, Voxels
+from img2plate.solid.check.hang import Tie, groups_apart, plates_apart, slot_ties, strips_and_rods
+from img2plate.solid.check.lattice import (
+    Exceptions,
+    Finding,
+    Place,
+    Rod,
+    Solid,
+    Step,
+    Voxels,
+    places_of,
+)
+from img2plate.solid.check.meet import SHORT_LINE, Line, line_between, uneven_at
 from img2plate.solid.check.order import put_together, way_is_free
 from img2plate.solid.connected import components
-
-SHORT_LINE = 4
 
 
 @dataclass(frozen=True)
 class Report:
     """What the checker found; no findings is good."""
 
-    findings: tuple[str, ...]
+    findings: tuple[Finding, ...]
     orders: dict[str, tuple[Step, ...]] = field(default_factory=dict)
     """For each group, its plates from the first to the last; "" holds the order of the groups."""
 
 
 def check(
-    solids: list[Solid], wanted: Iterable[Voxels], exceptions: Exceptions | None = None
+    solids: list[Solid],
+    wanted: Iterable[Voxels],
+    exceptions: Exceptions | None = None,
+    rods: Sequence[Rod] = (),
 ) -> Report:
     """Check a whole figure. `wanted` lists the beads that there should be, each place once."""
     allowed = exceptions or Exceptions()
@@ -52,45 +67,65 @@ def check(
     groups = list(dict.fromkeys(solid.group for solid in solids))
     for group in groups:
         members = [solid for solid in solids if solid.group == group]
-        findings += _interlocked(members, allowed)
+        loose, ties = _interlocked(members, allowed)
+        findings += loose
         findings += _not_kept(members, allowed)
+        findings += plates_apart(members, ties)
         findings += put_together(members, orders, group, allowed)
-    findings += _gripped(solids, allowed)
+    unheld, ties = strips_and_rods(solids, rods, allowed)
+    findings += unheld
+    findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
     whole = [
-        Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g])) for g in groups
+        Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g]), 2) for g in groups
     ]
+    whole += [Solid(rod.name, "", rod.voxels, rod.axis) for rod in rods]
     findings += put_together(whole, orders, "", None)
     return Report(tuple(findings), orders)
 
 
-def _owned(solids: list[Solid], wanted: Iterable[Voxels]) -> list[str]:
+def _owned(solids: list[Solid], wanted: Iterable[Voxels]) -> list[Finding]:
     """Each wanted place in exactly one plate."""
-    owner: dict[tuple[int, ...], str] = {}
+    owner: dict[Place, str] = {}
     found = []
     for solid in solids:
-        for place in map(tuple, solid.voxels.tolist()):
+        for place in sorted(places_of(solid.voxels)):
             if place in owner:
-                found.append(f"bead {place} is in {owner[place]} and in {solid.name}")
+                words = f"a bead is in {owner[place]} and in {solid.name}"
+                found.append(Finding(words, solid.name, place))
             owner[place] = solid.name
-    should = {tuple(v) for part in wanted for v in part.tolist()}
-    found += [f"bead {place} is in no plate" for place in sorted(should - owner.keys())[:3]]
-    return found + [f"bead {p} should not be there" for p in sorted(owner.keys() - should)[:3]]
+        if len(places_of(solid.voxels)) < len(solid.voxels):
+            found.append(Finding(f"{solid.name}: has a bead twice", solid.name))
+    should = set().union(*(places_of(part) for part in wanted))
+    lost, extra = sorted(should - owner.keys())[:3], sorted(owner.keys() - should)[:3]
+    found += [Finding("a bead is in no plate", "", place) for place in lost]
+    found += [Finding(f"{owner[p]}: a bead should not be there", owner[p], p) for p in extra]
+    return found
 
 
-def _flat(solids: list[Solid]) -> list[str]:
-    """Plates have beads, and lie in one layer."""
-    return [f"{s.name}: no plate" for s in solids if not len(s.voxels) or s.axis < 0]
+def _flat(solids: list[Solid]) -> list[Finding]:
+    """Plates have beads, and lie in one layer across their axis."""
+    return [Finding(f"{s.name}: is no flat plate", s.name) for s in solids if not _is_flat(s)]
 
 
-def _connected(solids: list[Solid]) -> list[str]:
+def _is_flat(solid: Solid) -> bool:
+    return len(solid.voxels) > 0 and np.ptp(solid.voxels[:, solid.axis]) == 0
+
+
+def _connected(solids: list[Solid]) -> list[Finding]:
     """Plates hang together."""
     found = []
-    for solid in solids:
-        if not len(solid.voxels) or solid.axis < 0:
-            continue
-        count = components(_picture(solid)).max()
+    for solid in filter(_is_flat, solids):
+        labels = components(_picture(solid))
+        count = int(labels.max())
         if count > 1:
-            found.append(f"{solid.name}: in {count} pieces")
+            flat = np.delete(solid.voxels, solid.axis, axis=1)
+            rows, columns = (flat - flat.min(axis=0)).T
+            sizes = np.bincount(labels[rows, columns])
+            small = int(sizes[1:].argmin()) + 1
+            off = solid.voxels[labels[rows, columns] == small]
+            beads = "a single bead" if len(off) == 1 else f"{len(off)} beads"
+            words = f"{solid.name}: in {count} pieces, one of them {beads}"
+            found.append(Finding(words, solid.name, min(places_of(off))))
     return found
 
 
@@ -103,92 +138,68 @@ def _picture(solid: Solid) -> NDArray[np.bool_]:
     return mask
 
 
-def _interlocked(members: list[Solid], allowed: Exceptions) -> list[str]:
-    """Each pair that meets holds each other, and evenly."""
-    owner = {tuple(v): i for i, s in enumerate(members) for v in s.voxels.tolist()}
-    found = []
-    for (i, one), (j, two) in combinations(enumerate(members), 2):
-        if one.axis == two.axis or {one.name, two.name} & allowed.sliding:
+def _interlocked(members: list[Solid], allowed: Exceptions) -> tuple[list[Finding], list[Tie]]:
+    """What does not hold each other, or unevenly, of each pair that meets; and pairs that do."""
+    owned = {solid.name: places_of(solid.voxels) for solid in members}
+    found: list[Finding] = []
+    ties: list[Tie] = []
+    for one, two in combinations(members, 2):
+        sliding = {one.name, two.name} & allowed.sliding
+        if sliding:
+            first, second = (one, two) if one.name in sliding else (two, one)
+            ties += slot_ties(first, [second])
             continue
-        line = _line(one, two)
-        if line is None:
+        third = set().union(*(p for n, p in owned.items() if n not in (one.name, two.name)))
+        line = line_between(one, two, third)
+        if line is None or not line.meets:
             continue
-        word = "".join({i: "P", j: "Q", None: "-"}.get(owner.get(place), "F") for place in line)
         halved = {one.name, two.name} <= allowed.strips
+        wrong = _what_is_wrong(line, one, two, members, halved=halved)
+        if wrong:
+            touching = next((p for p, c in zip(line.places, line.word, strict=True) if c == "P"),
+                            None)  # fmt: skip
+            found.append(Finding(wrong, one.name, touching))
+            continue
+        ties.append((one.name, two.name))
+        if not {one.name, two.name} & allowed.tabbed:
+            place = uneven_at(line)
+            if place is not None:
+                words = f"{one.name} and {two.name}: their fingers are of uneven length"
+                plate = one.name if place in owned[one.name] else two.name
+                found.append(Finding(words, plate, place))
+    return found, ties
+
+
+def _what_is_wrong(
+    line: Line, one: Solid, two: Solid, members: list[Solid], *, halved: bool
+) -> str:
+    """Why two plates that meet do not hold each other; empty when they do."""
+    steps = line.steps
+    if steps == 1 and line.length <= SHORT_LINE and not halved:
         along = 3 - one.axis - two.axis
-        steps = ("PQ" in word) + ("QP" in word)
-        if steps == 1 and len(word) <= SHORT_LINE and not halved:
-            steps += all(_is_held(plate, members, along) for plate in (one, two))
-        if steps < 2 - halved:
-            found.append(f"{one.name} and {two.name} do not interlock ({word})")
-        elif not _is_even(word) and not {one.name, two.name} & allowed.tabbed:
-            found.append(f"{one.name} and {two.name}: fingers of uneven length ({word})")
-    return found
-
-
-def _line(one: Solid, two: Solid) -> list[tuple[int, ...]] | None:
-    """Places where the layers of two plates cross, as far as both come near; else None."""
-    a, b = one.axis, two.axis
-    along = 3 - a - b
-    low, high = (np.stack([s.voxels.min(axis=0), s.voxels.max(axis=0)]) for s in (one, two))
-    here, there = low[0][a], high[0][b]
-    near = low[0][b] - 1 <= there <= low[1][b] + 1 and high[0][a] - 1 <= here <= high[1][a] + 1
-    first, last = max(low[0][along], high[0][along]), min(low[1][along], high[1][along])
-    if not near or first > last:
-        return None
-    line = []
-    start = max(first - 1, min(low[0][along], high[0][along]))
-    for at in range(start, min(last + 1, max(low[1][along], high[1][along])) + 1):
-        place = [0, 0, 0]
-        place[a], place[b], place[along] = int(here), int(there), int(at)
-        line.append(tuple(place))
-    return line
-
-
-def _is_even(word: str) -> bool:
-    """Fingers differ by one bead at most; an empty place counts to the finger before it."""
-    filled = ""
-    for letter in word.strip("-"):
-        filled += filled[-1] if letter == "-" else letter
-    runs = [len(list(run)) for letter, run in groupby(filled) if letter in "PQ"]
-    return not runs or max(runs) - min(runs) <= 1 + (len(word) <= SHORT_LINE)
+        steps += all(_is_held(plate, members, along) for plate in (one, two))
+    if steps >= 2 - halved:
+        return ""
+    how = "hold each other only one way" if steps else "meet, but nothing holds them"
+    return f"{one.name} and {two.name} {how}"
 
 
 def _is_held(solid: Solid, members: list[Solid], axis: int) -> bool:
     """Whether a plate cannot move by one place either way along an axis."""
-    others = {tuple(v) for s in members if s is not solid for v in s.voxels.tolist()}
+    others = set().union(*(places_of(s.voxels) for s in members if s is not solid))
     for step in (1, -1):
         moved = solid.voxels.copy()
         moved[:, axis] += step
-        if not any(tuple(v) in others for v in moved.tolist()):
+        if not places_of(moved) & others:
             return False
     return True
 
 
-def _not_kept(members: list[Solid], allowed: Exceptions) -> list[str]:
+def _not_kept(members: list[Solid], allowed: Exceptions) -> list[Finding]:
     """Sliding plates that would fall out of their slots."""
     found = []
     for solid in (s for s in members if s.name in allowed.sliding):
         others = [s for s in members if s is not solid]
         if any(way_is_free(solid, others, solid.axis, step) for step in (1, -1)):
-            found.append(f"{solid.name}: falls out of its slots")
-    return found
-
-
-def _gripped(solids: list[Solid], allowed: Exceptions) -> list[str]:
-    """A strip sits in slots of at least two plates of other groups."""
-    found = []
-    for strip in (s for s in solids if s.name in allowed.strips):
-        mine = {tuple(v) for v in strip.voxels.tolist()}
-        grips = 0
-        for other in solids:
-            if other.group == strip.group or other.axis == strip.axis:
-                continue
-            line = _line(strip, other)
-            if line is not None:
-                theirs = {tuple(v) for v in other.voxels.tolist()}
-                word = "".join("P" if p in mine else "Q" if p in theirs else "-" for p in line)
-                grips += "QP" in word and "PQ" in word
-        if grips < 2:
-            found.append(f"{strip.name}: gripped by {grips} plates, not by two")
+            found.append(Finding(f"{solid.name}: falls out of its slots", solid.name))
     return found

@@ -147,7 +147,8 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
         name, whole, _place(table, whole, before), cells,
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
         reader.colour(table, "colour"), reader.finger_of(table),
-        _order(table), tuple(_opening(reader, t) for t in table.tables("opening")),
+        _order(table), table.flag("loose"),
+        tuple(_opening(reader, t) for t in table.tables("opening")),
         tuple(_shelf(reader, t) for t in table.tables("shelf")), table.line(),
     )  # fmt: skip
     table.done()

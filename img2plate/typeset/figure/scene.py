@@ -72,7 +72,7 @@ def _group_shifts(figure: Figure, shifts: Mapping[str, Shift]) -> dict[str, Shif
     """Groups go with what they stand on, then on the way they come, until no box has two."""
     placed: list[Box] = []
     moved: dict[str, Shift] = {}
-    for step in figure.report.orders[""]:
+    for step in _group_steps(figure):
         low, high = _box(figure, step.name, shifts)
         shift = _carried(figure, step, moved)
         while any(_meet((low + shift, high + shift), box, _ROOM) for box in placed):
@@ -80,6 +80,12 @@ def _group_shifts(figure: Figure, shifts: Mapping[str, Shift]) -> dict[str, Shif
         placed.append((low + shift, high + shift))
         moved[step.name] = shift
     return moved
+
+
+def _group_steps(figure: Figure) -> list[Step]:
+    """Steps of what is made of plates; rods are not."""
+    made = {piece.group for piece in figure.pieces}
+    return [step for step in figure.report.orders[""] if step.name in made]
 
 
 def _box(figure: Figure, group: str, shifts: Mapping[str, Shift] | None = None) -> Box:
@@ -135,7 +141,10 @@ def _group_scenes(figure: Figure) -> list[Scene]:
     there: tuple[Piece, ...] = ()
     for number, step in enumerate(figure.report.orders[""]):
         members = tuple(p for p in figure.pieces if p.group == step.name)
-        if number:
+        if there and not members:  # a rod, which is no plate
+            words = f"{step.name}: put the rod in {_way_words(step)}"
+            found.append(Scene(words, there, (), None))
+        elif there:
             shift = _coming(np.concatenate([p.voxels for p in members]), step, there)
             found.append(Scene(f"{step.name}: {_way_words(step)}", there, members, shift))
         there = (*there, *members)

@@ -64,5 +64,5 @@ def _tell(pack: FigurePack) -> None:
     for remark in figure.spec.remarks:
         click.echo(f"  {remark}", err=True)
     for name in figure.loose_parts:
-        click.echo(f"  part {name} hangs on nothing: no [[join]] with strips ties it", err=True)
+        click.echo(f"  part {name} only stands there, loose", err=True)
     click.echo("  checked: beads, plates, joints, order; print sheets.pdf at 100%", err=True)

@@ -139,7 +139,7 @@ def _group_scenes(figure: Figure) -> list[Scene]:
     """Whole parts and strips put together."""
     found: list[Scene] = []
     there: tuple[Piece, ...] = ()
-    for number, step in enumerate(figure.report.orders[""]):
+    for step in figure.report.orders[""]:
         members = tuple(p for p in figure.pieces if p.group == step.name)
         if there and not members:  # a rod, which is no plate
             words = f"{step.name}: put the rod in {_way_words(step)}"

@@ -187,7 +187,8 @@ def test_a_face_touched_by_hand_comes_back_and_is_undone(table: TestClient, tmp_
 
 def test_what_nobody_waits_for_any_more_is_not_built(table: TestClient) -> None:
     many = "".join(
-        f'[[part]]\nname = "p{n}"\nsize = [12, 12, 12]\ncolour = "prt"\nat = [{14 * n}, 0, 0]\nloose = true\n'
+        f'[[part]]\nname = "p{n}"\nsize = [12, 12, 12]\ncolour = "prt"\nat = [{14 * n}, 0, 0]\n'
+        "loose = true\n"
         for n in range(30)
     )
     at = begun(table, BOX.partition("[[")[0] + many)

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from img2plate.base.errors import Img2PlateError
 
 _MOST_BYTES = 4_000_000
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""What a formula begins with."""
 _COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
 """A # at the start of a line, unless a colour stands in the first column."""
 
@@ -130,3 +133,20 @@ def _refuse_doubles(
         if value in places:
             raise error(f"{at} {value!r} is on row {places[value]} too")
         places[value] = row.number
+
+
+def for_spreadsheet(cells: Iterable[object]) -> list[object]:
+    """The cells of a row to be written, none of which a spreadsheet takes for a formula.
+
+    A text that begins as one gets an apostrophe in front (OWASP, "CSV Injection"); numbers stay.
+    """
+    return [
+        f"'{cell}" if isinstance(cell, str) and _is_formula(cell) else cell
+        for cell in cells
+    ]  # fmt: skip
+
+
+def _is_formula(text: str) -> bool:
+    """Whether a spreadsheet would work a text out; a sign alone it leaves, and so a number."""
+    number = re.fullmatch(r"[+-]?\d+(\.\d+)?", text)
+    return len(text) > 1 and text.startswith(_FORMULA) and not number

@@ -16,6 +16,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import IO, Any, TextIO
 
+from img2plate.base.csv_rows import for_spreadsheet
 from img2plate.base.errors import OptionError
 from img2plate.base.files import safe_file
 from img2plate.tally.counts import ColourCount, Counts
@@ -32,7 +33,8 @@ def write_counts(path: Path, counts: Counts, symbols: dict[int, str] | None = No
 
 def write_csv(file: TextIO, counts: Counts, symbols: dict[int, str] | None = None) -> None:
     """Write the lines of the CSV to an open file."""
-    csv.writer(file, lineterminator="\n").writerows(table_rows(counts, symbols))
+    rows = (for_spreadsheet(row) for row in table_rows(counts, symbols))
+    csv.writer(file, lineterminator="\n").writerows(rows)
 
 
 def table_rows(counts: Counts, symbols: dict[int, str] | None = None) -> Iterable[list[str | int]]:

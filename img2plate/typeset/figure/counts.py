@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from img2plate.base.csv_rows import for_spreadsheet
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.solid.box.build import Figure
 from img2plate.split.tiles import Split, Tile
@@ -41,11 +42,11 @@ def write_figure_counts(path: Path, figure: Figure, counts: Counts) -> None:
     head = ["code", "name", "hex", "finish", "beads", "with_spares", "grams"]
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow([*head, *(piece.title for piece in figure.pieces)])
+        writer.writerow(for_spreadsheet([*head, *(piece.title for piece in figure.pieces)]))
         for line in counts.colours:
             bead = line.bead
             row = [bead.code, bead.name, bead.hex, bead.finish, line.beads, line.with_spares]
-            writer.writerow([*row, f"{line.grams:.2f}", *line.per_tile])
+            writer.writerow(for_spreadsheet([*row, f"{line.grams:.2f}", *line.per_tile]))
         beads = [piece.plate.bead_count for piece in figure.pieces]
         total = ["total", "", "", "", counts.beads, counts.with_spares, f"{counts.grams:.2f}"]
         writer.writerow([*total, *beads])

@@ -32,6 +32,10 @@ class Cell(NamedTuple):
     pitch: float
 
 
+MOST_LETTERS = 600
+"""No line of a page holds more."""
+
+
 class Sheet:
     """Wraps the PDF writer: units, colours and type in one place.
 
@@ -179,15 +183,16 @@ class Sheet:
 
     def shorten(self, words: str, size: float, width: float, *, bold: bool = False) -> str:
         """Cut a line so that it fits into a width in mm."""
+        words = words if len(words) <= MOST_LETTERS else f"{words[:MOST_LETTERS]}…"
         while words and self.text_width(words, size, bold=bold) > width:
             cut = words.rstrip("…")[:-1].rstrip()
             words = f"{cut}…" if cut else ""
         return words
 
     def wrap(self, words: str, size: float, width: float) -> list[str]:
-        """Break text into lines of at most a width in mm."""
+        """Break text into lines of at most a width in mm; a word that is wider is cut."""
         lines = [""]
-        for word in words.split():
+        for word in (self.shorten(word, size, width) for word in words.split()):
             longer = f"{lines[-1]} {word}".strip()
             if lines[-1] and self.text_width(longer, size) > width:
                 lines.append(word)

@@ -14,8 +14,9 @@ from figures_for_tests import PALETTE, figure, part
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.spaces import srgb2linear
 from img2plate.solid.box.build import Figure
+from img2plate.solid.faces import OPPOSITE, face_places
 from img2plate.solid.joints import find_joints
-from img2plate.solid.spec import JoinSpec, OpeningSpec
+from img2plate.solid.spec import JoinSpec, OpeningSpec, ShelfSpec
 from img2plate.split.tiles import column_letters
 from img2plate.typeset.figure.counts import count_figure, write_figure_counts
 from img2plate.typeset.figure.drawings import draw_all
@@ -23,6 +24,7 @@ from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
 from img2plate.typeset.figure.scene import apart, assembly
 from img2plate.typeset.figure.sheets import write_figure_sheets
+from img2plate.typeset.sheets.sheet import Sheet
 
 
 @pytest.fixture(scope="module")
@@ -31,6 +33,36 @@ def made() -> Figure:
     high = part(12, 12, 8, name="high", at=(0, 1, 8), lid="lift")
     join = JoinSpec("join 1", ("low", "top"), ("high", "bottom"), "plus", 3, colour=3)
     return figure(low, high, joins=(join,))
+
+
+def test_plates_are_drawn_as_they_are_seen() -> None:
+    """Of every plate, rows and columns run as on a face that is seen from its side: strips too."""
+    sides = {"top": (0, 0, 12), "bottom": (0, 0, -12), "right": (12, 0, 0), "left": (-12, 0, 0),
+             "front": (0, -12, 0), "back": (0, 12, 0)}  # fmt: skip
+    for face, at in sides.items():
+        for kind, upright in (("strip", False), ("strip", True), ("plus", False)):
+            low, high = part(12, 12, 12, name="low"), part(12, 12, 12, name="high", at=at)
+            join = JoinSpec("j", ("low", face), ("high", OPPOSITE[face]), kind, 3, None, upright)
+            for piece in figure(low, high, joins=(join,)).pieces:
+                usual = face_places(piece.seen, (9, 9, 9))
+                for axis, wanted in zip(piece.places, usual, strict=True):
+                    for way in (0, 1):
+                        steps = np.diff(axis, axis=way)
+                        assert (steps == np.diff(wanted, axis=way).flat[0]).all(), piece.title
+
+
+def test_many_joints_keep_letters_of_one_size_in_lines() -> None:
+    from img2plate.typeset.figure.plate_list import _meetings, _width
+
+    shelves = tuple(ShelfSpec(level, 2) for level in range(4, 34, 3))
+    many = figure(part(14, 14, 38, shelves=shelves))
+    joints = find_joints(many.pieces)
+    number = next(n for n, p in enumerate(many.pieces) if p.name == "front")
+    sheet = Sheet(Path("unused.pdf"), "list")
+    lines = _meetings(sheet, joints, number, 60.0)
+    assert len(lines) > 1
+    assert sum(map(len, lines)) == sum(number in {s.piece for s in j.sides} for j in joints) > 12
+    assert all(sum(_width(sheet, *met) for met in line) - 3 <= 60 for line in lines)
 
 
 def test_the_mesh_is_read_by_another_library_and_is_the_figure(

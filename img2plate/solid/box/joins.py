@@ -14,12 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.arrays import Mask
+from img2plate.base.arrays import Cells, Mask
 from img2plate.base.errors import FigureError
 from img2plate.colour.palette import Palette
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.solid.box.part import Part
-from img2plate.solid.faces import FAR, NORMAL, OPPOSITE, Places
+from img2plate.solid.faces import FAR, NORMAL, OPPOSITE, Places, face_places
 from img2plate.solid.piece import Piece
 from img2plate.solid.spec import JoinSpec
 
@@ -150,11 +150,27 @@ def _strips(
         if spec.kind == "plus":  # halved: the first keeps its middle below, the second above
             half = slice(spec.depth, None) if number == 1 else slice(0, spec.depth)
             filled[half, spec.beads // 2] = EMPTY
+        axis = next(a for a in range(3) if np.ptp(places[a]) == 0)
+        places, filled = as_seen(places, filled, _SEEN[axis])
         name = "strip" if len(lines) == 1 else f"strip {number}"
         plate = Plate(filled, palette, f"{spec.name} {name}")
-        axis = next(a for a in range(3) if np.ptp(places[a]) == 0)
         pieces.append(Piece(name, spec.name, "strip", plate, places, _SEEN[axis], thickness_mm))
     return pieces
+
+
+def as_seen(places: Places, cells: Cells, seen: str) -> tuple[Places, Cells]:
+    """Turn a plate so that its columns and rows run as those of a face that is seen so."""
+    face = np.stack(face_places(seen, (2, 2, 2)))
+    across, down = face[:, 0, 1] - face[:, 0, 0], face[:, 1, 0] - face[:, 0, 0]
+    plate = np.stack([*places, cells.astype(np.int64)])
+    if np.ptp(plate[across.nonzero()[0][0], 0]) == 0:  # what should run across runs down
+        plate = plate.swapaxes(1, 2)
+    if (plate[:3, 0, -1] - plate[:3, 0, 0]) @ across < 0:
+        plate = plate[:, :, ::-1]
+    if (plate[:3, -1, 0] - plate[:3, 0, 0]) @ down < 0:
+        plate = plate[:, ::-1]
+    x, y, z, turned = plate
+    return (x, y, z), turned.astype(np.int16)
 
 
 def _strip_places(spec: JoinSpec, here: Places, line: NDArray[np.int64]) -> Places:

@@ -80,9 +80,10 @@ def _step(figure: Figure, number: int, words: str, slabs: list[Slab]) -> Image.I
     pen = ImageDraw.Draw(frame)
     pen.text((12, 8), str(number), font=font(28, bold=True), fill=INK)
     size = 17
-    while pen.textlength(words, font=font(size)) > _STEP[0] - 66 and size > 11:
+    start = max(56.0, 12 + pen.textlength(str(number), font=font(28, bold=True)) + 10)
+    while pen.textlength(words, font=font(size)) > _STEP[0] - start - 10 and size > 11:
         size -= 1
-    pen.text((56, 16), words, font=font(size), fill=QUIET)
+    pen.text((start, 16), words, font=font(size), fill=QUIET)
     return frame
 
 

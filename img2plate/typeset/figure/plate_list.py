@@ -15,6 +15,8 @@ from img2plate.typeset.sheets.sheet import Sheet
 
 _ROW = 9.0
 _TOP = 44.0
+_SIZE, _LINE, _GAP = 10.0, 4.6, 3.0
+"""Of the letters of joints: points, mm from line to line, mm between two."""
 
 
 def letter_of(joint: Joint) -> str:
@@ -56,23 +58,31 @@ def _verdict(verdict: str) -> str:
 
 def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence[Joint]) -> None:
     """One page, or as many as the plates need."""
-    rows = int((paper.height_mm - _TOP - MARGIN - 8) / _ROW)
-    numbered = list(enumerate(figure.pieces))
-    for first in range(0, len(numbered), rows):
+    left, right, bottom = MARGIN + 8, paper.width_mm - MARGIN - 8, paper.height_mm - MARGIN - 8
+    rows = [_meetings(sheet, joints, n, right - left - 100) for n in range(len(figure.pieces))]
+    number = 0
+    while number < len(rows):
         sheet.start(paper.width_mm, paper.height_mm)
         _draw_head(sheet)
-        for place, (number, piece) in enumerate(numbered[first : first + rows]):
-            y = _TOP + place * _ROW
+        y = _TOP
+        while number < len(rows) and y + (high := _row_height(rows[number])) <= bottom:
+            piece = figure.pieces[number]
             width, height = piece.plate.size
-            left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
             sheet.text(left + 8, y + 6, str(number + 1), 14, bold=True, align="right")
             sheet.text(left + 12, y + 4, piece.title, 10, bold=True)
             sheet.text(left + 12, y + 8, f"{width} x {height}", 8, colour=QUIET)
             sheet.text(left + 74, y + 6, f"{piece.plate.bead_count:,}", 10, align="right")
             sheet.text(left + 92, y + 6, f"{piece.thickness_mm:g} mm", 10, align="right")
-            _draw_meetings(sheet, joints, number, left + 100, y + 6, right)
-            sheet.line(left, y + _ROW, right, y + _ROW, 0.1, RULE)
+            _draw_meetings(sheet, rows[number], left + 100, y + 6)
+            y += high
+            sheet.line(left, y, right, y, 0.1, RULE)
+            number += 1
         sheet.end()
+
+
+def _row_height(lines: list[list[tuple[str, int]]]) -> float:
+    """Height of a plate's row in mm."""
+    return _ROW + _LINE * max(0, len(lines) - 1)
 
 
 def _draw_head(sheet: Sheet) -> None:
@@ -90,29 +100,34 @@ def _draw_head(sheet: Sheet) -> None:
         sheet.text(left + x, _TOP - 3, words, 8, colour=QUIET, align=align)
 
 
-def _draw_meetings(
-    sheet: Sheet, joints: Sequence[Joint], number: int, x: float, y: float, right: float
-) -> None:
-    """Letters of a plate's joints with the other plate's number."""
-    met = [
-        (letter_of(joint), joint.sides[1 - i].piece + 1)
-        for joint in joints
-        for i in (0, 1)
-        if joint.sides[i].piece == number
-    ]
-    size = 10.0
-    while size > 5 and _width(sheet, met, size) > right - x:
-        size -= 0.5
-    for letter, other in met:
-        sheet.text(x, y, letter, size, bold=True, colour=ACCENT)
-        x += sheet.text_width(letter, size, bold=True) + 1
-        sheet.text(x, y, str(other), size)
-        x += sheet.text_width(str(other), size) + 3
+def _meetings(
+    sheet: Sheet, joints: Sequence[Joint], number: int, width: float
+) -> list[list[tuple[str, int]]]:
+    """Letters of a plate's joints with the other plate's number, in lines of a width in mm."""
+    lines: list[list[tuple[str, int]]] = [[]]
+    for joint in joints:
+        for i in (0, 1):
+            if joint.sides[i].piece != number:
+                continue
+            met = letter_of(joint), joint.sides[1 - i].piece + 1
+            if sum(_width(sheet, *each) for each in (*lines[-1], met)) - _GAP > width:
+                lines.append([])
+            lines[-1].append(met)
+    return lines
 
 
-def _width(sheet: Sheet, met: list[tuple[str, int]], size: float) -> float:
-    """Width of all of a plate's joints in mm."""
-    return sum(
-        sheet.text_width(letter, size, bold=True) + sheet.text_width(str(other), size) + 4
-        for letter, other in met
-    )
+def _draw_meetings(sheet: Sheet, lines: list[list[tuple[str, int]]], x: float, y: float) -> None:
+    """Letters large enough to find, the other plates' numbers beside them."""
+    for number, line in enumerate(lines):
+        at = x
+        for letter, other in line:
+            sheet.text(at, y + number * _LINE, letter, _SIZE, bold=True, colour=ACCENT)
+            wide = sheet.text_width(letter, _SIZE, bold=True) + 1
+            sheet.text(at + wide, y + number * _LINE, str(other), _SIZE)
+            at += _width(sheet, letter, other)
+
+
+def _width(sheet: Sheet, letter: str, other: int) -> float:
+    """Width of one joint in mm, with the gap after it."""
+    wide = sheet.text_width(letter, _SIZE, bold=True) + sheet.text_width(str(other), _SIZE)
+    return wide + 1 + _GAP

@@ -64,9 +64,9 @@ def test_rooms_import_only_rooms_above(path: Path) -> None:
 
 
 INNER_ORDER = {
-    "plate": ["shade", "limits"],
+    "plate": ["shade", "limits", "strength", "finish"],
     "solid": ["fit", "check", "box"],
-    "pipeline": ["options", "draft", "pack", "sheets", "scatter"],
+    "pipeline": ["options", "draft", "pack", "sheets", "scatter", "finish"],
 }
 """Within a room: later folders or modules may import earlier ones, not the other way."""
 

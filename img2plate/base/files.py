@@ -28,6 +28,7 @@ PACK_FILES = frozenset(
         "plate.png",
         "preview.png",
         "picture.png",
+        "strength.png",
         "sheets.pdf",
         "counts.csv",
         "counts.xlsx",

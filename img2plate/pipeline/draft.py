@@ -22,6 +22,7 @@ from img2plate.image.target import Target, read_target
 from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for, quiet
 from img2plate.plate.exchange import ExchangeOptions, exchange
+from img2plate.plate.finish.finish import finish
 from img2plate.plate.limits.choice import shade_chosen
 from img2plate.plate.plate import Plate
 from img2plate.plate.scatter import scatter
@@ -50,12 +51,24 @@ class Draft:
     """(h, w, 4) uint8: the same for the part that was found with `crop` auto."""
     before: Plate | None = None
     """The plate before colours were swapped and merged, when that was asked for."""
+    chosen: Plate | None = None
+    """The plate as the picture gave it, where it was finished after that: turned, edged, joined."""
+
+    @property
+    def is_moved(self) -> bool:
+        """Whether cells of the plate lie elsewhere than those of the picture."""
+        plain = self.chosen
+        return plain is not None and bool(
+            plain.cells.shape != self.plate.cells.shape
+            or "rotate" in self.plate.made
+            or "mirror" in self.plate.made
+        )
 
     def looks(self) -> Looks:
-        """How it looks beside the picture that was given."""
-        per_cell = affordable(self.view.per_cell, self.plate.cells.size)
-        picture = self.picture(per_cell).rgb
-        return measure_looks(picture, self.plate.linear(), self.plate.cells, self.view)
+        """How it looks beside the picture that was given, before it was finished."""
+        plate = self.chosen or self.plate
+        per_cell = affordable(self.view.per_cell, plate.cells.size)
+        return measure_looks(self.picture(per_cell).rgb, plate.linear(), plate.cells, self.view)
 
 
 def draft_plate(
@@ -80,6 +93,7 @@ def draft_plate(
     options.choice.allowed(palette)  # these refuse early
     options.scatter.wishes(palette)
     options.exchange.check(palette)
+    options.finish.check(palette)
     if options.stock_advice and not options.stock:
         raise OptionError(
             "needs the beads you own", field="stock_advice", remedy="also give `stock`"
@@ -114,9 +128,11 @@ def draft_plate(
     as_chosen, limits = plate, None if stock is None else stock.limits(palette)
     changed = exchange(plate, options.exchange, limits)
     plate, more = scatter(changed.plate, options.scatter)
-    notes = (*target.notes, *sized, *notes, *changed.notes, *more)
+    done = finish(plate, options.finish)
+    chosen = plate if options.finish.changes else None
+    notes = (*target.notes, *sized, *notes, *changed.notes, *more, *done.notes)
     before = as_chosen if options.exchange != ExchangeOptions() else None
-    return Draft(plate, given, view, notes, target.check, target.part_check, before)
+    return Draft(done.plate, given, view, notes, target.check, target.part_check, before, chosen)
 
 
 def _size_notes(

@@ -67,7 +67,7 @@ def _make(
     notes = (
         *draft.notes,
         *write_checks(draft.check, draft.part_check, folder),
-        *write_before_after(draft.before, draft.plate, folder),
+        *write_before_after(draft.before, draft.chosen or draft.plate, folder),
     )
     with ThreadPoolExecutor(1) as beside:  # filters and sheets each keep one core busy
         looks = beside.submit(draft.looks)

@@ -15,6 +15,7 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import Fit, SizeWish
 from img2plate.plate.exchange import ExchangeOptions
+from img2plate.plate.finish.finish import FinishOptions
 from img2plate.plate.limits.choice import ChoiceOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.plate.shade.shading import ShadingOptions
@@ -144,6 +145,7 @@ class MakeOptions:
     """None: twice the plate's diagonal, at least 0.5 m."""
     pack: PackOptions = field(default_factory=PackOptions)
     scatter: ScatterOptions = field(default_factory=ScatterOptions)
+    finish: FinishOptions = field(default_factory=FinishOptions)
 
 
 def palette_for(name: str, pitch_mm: float | None) -> Palette:

@@ -17,6 +17,7 @@ from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.plate.document import holds_other_work, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.plate.rebuild import changes_between
+from img2plate.plate.strength.strength import Strength
 from img2plate.split.rounds import Round
 from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts, count
@@ -39,6 +40,8 @@ class Pack:
     """How it looks beside its picture; None when there is no picture."""
     rounds: tuple[Round, ...] = ()
     """In which order to build, when fewer boards are owned than needed."""
+    strength: Strength | None = None
+    """Where the plate may come apart."""
     archive: Path | None = None
     """The pack as one zip, when asked for."""
 
@@ -61,6 +64,7 @@ class Pack:
             ],
             "tiles": len(self.split.tiles),
             "detail_cut": self.split.detail_cut,
+            "strength": self.strength.as_json() if self.strength else None,
             "rounds": [[tile.name for tile in each.tiles] for each in self.rounds],
             "bags": self.counts.bags,
             "price": None if self.counts.price is None else float(self.counts.price),
@@ -118,7 +122,10 @@ def write_pack(
         write_zip(archive, [folder / name for name in PACK_FILES])
     tell("done", 1.0)
     seconds = time.perf_counter() - start
-    return Pack(folder, plate, plan.split, counts, notes, seconds, None, plan.rounds, archive)
+    return Pack(
+        folder, plate, plan.split, counts, notes, seconds,
+        rounds=plan.rounds, strength=plan.strength, archive=archive,
+    )  # fmt: skip
 
 
 def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
+from img2plate.plate.strength.strength import Strength, look_at
 from img2plate.split.by_hand import WAYS
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.rounds import Round, plan_rounds
@@ -24,6 +25,7 @@ from img2plate.typeset.follow import write_follow_page
 from img2plate.typeset.preview import write_picture, write_preview
 from img2plate.typeset.sheets import write_sheets
 from img2plate.typeset.sheets.printing import Printing
+from img2plate.typeset.strength import write_strength
 from img2plate.typeset.symbols import symbols_for
 
 
@@ -37,6 +39,8 @@ class Plan:
     printing: Printing
     notes: tuple[str, ...]
     """For people."""
+    strength: Strength
+    """Where the plate may come apart."""
 
 
 def plan_pack(
@@ -68,10 +72,11 @@ def plan_pack(
     elif boards_owned is not None:
         groups = plan_rounds(plate, cut, boards_owned)
     groups = groups if len(groups) > 1 else ()
-    notes = (*_seam_notes(plate, cut, seams), *_round_notes(groups))
+    strength = look_at(plate.filled)
+    notes = (*_seam_notes(plate, cut, seams), *_round_notes(groups), *strength.notes)
     if printing.mirrored:
         notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
-    return Plan(cut, groups, printing, notes)
+    return Plan(cut, groups, printing, notes, strength)
 
 
 def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:
@@ -118,7 +123,7 @@ def write_pack_pages(
     write_follow_page(folder / "follow.html", plate, plan.split, counts,
                       mirrored=plan.printing.mirrored, rounds=plan.rounds)  # fmt: skip
     with ThreadPoolExecutor(1) as beside:  # packing PNG files leaves the interpreter free
-        pictures = beside.submit(_write_pictures, folder, plate, thickness_mm)
+        pictures = beside.submit(_write_pictures, folder, plate, plan, thickness_mm)
         write_sheets(
             folder / "sheets.pdf",
             plate,
@@ -127,12 +132,14 @@ def write_pack_pages(
             plan.printing,
             rounds=plan.rounds,
             thickness_mm=thickness_mm,
+            remarks=plan.strength.words,
             progress=lambda part: tell("drawing the sheets", part),
         )
         pictures.result()
 
 
-def _write_pictures(folder: Path, plate: Plate, thickness_mm: float) -> None:
-    """The preview, and the picture to share."""
+def _write_pictures(folder: Path, plate: Plate, plan: Plan, thickness_mm: float) -> None:
+    """The preview, the picture to share, and where the plate may come apart."""
     write_preview(folder / "preview.png", plate, thickness_mm=thickness_mm)
     write_picture(folder / "picture.png", plate, thickness_mm=thickness_mm)
+    write_strength(folder / "strength.png", plate, plan.strength)

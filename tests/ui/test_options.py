@@ -23,6 +23,7 @@ from img2plate.pipeline.fit import FitOptions
 from img2plate.pipeline.options import MakeOptions, PackOptions, SeveralOptions
 from img2plate.pipeline.rebuild import RebuildOptions
 from img2plate.pipeline.recolour import RecolourOptions
+from img2plate.plate.finish.finish import FinishOptions
 from img2plate.plate.scatter import ScatterOptions
 from img2plate.ui.cli import cli
 from img2plate.ui.cli.options.boards import with_bags
@@ -35,6 +36,7 @@ FILLED: dict[str, tuple[type, ...]] = {
     "compare": (CompareOptions,),
     "sheets": (PackOptions,),
     "scatter": (ScatterOptions, PackOptions),
+    "finish": (FinishOptions, PackOptions),
     "recolour": (RecolourOptions, PackOptions),
     "rebuild": (RebuildOptions, PackOptions),
     "native": (SourceOptions, SeveralOptions),
@@ -172,8 +174,8 @@ def headings(command: str) -> dict[str, list[str]]:
 def test_the_help_of_make_shows_ten_options_first_and_the_rest_under_headings() -> None:
     found = headings("make")
     assert list(found) == [
-        "Used most", "Picture", "Size", "Colours", "Shading", "Boards and paper", "Output",
-        "Other options",
+        "Used most", "Picture", "Size", "Colours", "Shading", "Finish", "Boards and paper",
+        "Output", "Other options",
     ]  # fmt: skip
     assert len(found["Used most"]) == 10
     assert found["Other options"] == ["--help"]

@@ -39,11 +39,13 @@ def write_sheets(
     *,
     rounds: tuple[Round, ...] = (),
     thickness_mm: float = 4.0,
+    remarks: tuple[str, ...] = (),
     progress: Callable[[float], None] | None = None,
 ) -> None:
     """Write the PDF: tiles in the order to build in, those without beads left out.
 
-    `thickness_mm` is for the picture on the cover; `progress` is told the share done.
+    `thickness_mm` is for the picture on the cover; `progress` is told the share done; `remarks`
+    (will it hold together) stand on the count sheet, or on the last page.
 
     Raises OptionError when the pitch is too large for the paper.
     """
@@ -71,8 +73,8 @@ def write_sheets(
         if progress:
             progress(number / len(leaves))
     if not has_counts:
-        draw_count_pages(sheet, printing.paper, plate, counts, job.symbols)
-    draw_pressing_page(sheet, printing)
+        draw_count_pages(sheet, printing.paper, plate, counts, job.symbols, remarks)
+    draw_pressing_page(sheet, printing, remarks if has_counts else ())
     sheet.save()
 
 

@@ -18,6 +18,7 @@ from img2plate.typeset.sheets.count_table import (
 from img2plate.typeset.sheets.geometry import FOOT
 from img2plate.typeset.sheets.legend import draw_swatch
 from img2plate.typeset.sheets.printing import MARGIN
+from img2plate.typeset.sheets.remarks import draw_remarks
 from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.tile_page import Below
 
@@ -30,7 +31,12 @@ MOST_TABLED = 60
 
 
 def draw_count_pages(
-    sheet: Sheet, paper: Paper, plate: Plate, counts: Counts, symbols: dict[int, str]
+    sheet: Sheet,
+    paper: Paper,
+    plate: Plate,
+    counts: Counts,
+    symbols: dict[int, str],
+    remarks: tuple[str, ...] = (),
 ) -> None:
     """One page, or as many as the colours need; then tables per board."""
     if not counts.colours:
@@ -50,6 +56,8 @@ def draw_count_pages(
         draw_table(sheet, table, plate, symbols, lines, (left, right, _TOP - HEAD), total=last)
         if last:
             _draw_notes(sheet, counts, left, _TOP + len(lines) * ROW + 11)
+            room = left, right, paper.height_mm - MARGIN
+            draw_remarks(sheet, remarks, _TOP + len(lines) * ROW + 20, room)
         sheet.end()
     if needs_board_tables(counts, table):
         _draw_board_tables(sheet, paper, counts, symbols)

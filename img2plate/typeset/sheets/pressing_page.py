@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from img2plate.typeset.look import ACCENT, HEADING, INK
 from img2plate.typeset.sheets.printing import MARGIN, Printing
+from img2plate.typeset.sheets.remarks import draw_remarks
 from img2plate.typeset.sheets.sheet import Sheet
 
 _TAPE = (
@@ -64,8 +65,11 @@ CAUTIONS = (
 )
 
 
-def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
-    """One page, in large type; says which side is pressed first."""
+def draw_pressing_page(sheet: Sheet, printing: Printing, remarks: tuple[str, ...] = ()) -> None:
+    """One page, in large type; says which side is pressed first.
+
+    remarks: whether the plate will hold together, where that stands on no other page.
+    """
     paper = printing.paper
     sheet.start(paper.width_mm, paper.height_mm)
     sheet.bookmark("From beads to a plate")
@@ -82,7 +86,8 @@ def draw_pressing_page(sheet: Sheet, printing: Printing) -> None:
     y += 2
     sheet.line(left, y - 4, left + width, y - 4, 0.4, ACCENT)
     sheet.text(left, y + 3, "Take care", 14, bold=True, colour=ACCENT)
-    _paragraphs(sheet, CAUTIONS, left, y + 9.5, width, INK)
+    y = _paragraphs(sheet, CAUTIONS, left, y + 9.5, width, INK)
+    draw_remarks(sheet, remarks, y + 6, (left, left + width, paper.height_mm - MARGIN - 4))
     sheet.end()
 
 

@@ -15,6 +15,7 @@ from img2plate import __version__
 from img2plate.ui.cli.compare import compare
 from img2plate.ui.cli.count import count
 from img2plate.ui.cli.figure import figure
+from img2plate.ui.cli.finish import finish
 from img2plate.ui.cli.fit import fit
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.native import native
@@ -39,6 +40,7 @@ def cli() -> None:
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96   side by side
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
+    img2plate finish plate.png --join bridges  in one piece, with an outline, a hole to hang
     img2plate recolour plate.png --all-colours the same plate in other colours
     img2plate rebuild plate.png --palette x    the same plate in another palette
     img2plate count packs/*/plate.png          beads of several plates together
@@ -51,8 +53,8 @@ def cli() -> None:
 
 
 for command in (
-    make, sheets, compare, count, scatter, recolour, rebuild, native, palette, stock, fit, figure,
-    worktable,
+    make, sheets, compare, count, scatter, finish, recolour, rebuild, native, palette, stock, fit,
+    figure, worktable,
 ):  # fmt: skip
     cli.add_command(command)
 

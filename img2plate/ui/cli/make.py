@@ -9,6 +9,7 @@ import click
 
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
 from img2plate.ui.cli.options.colours import CHOICE_OPTIONS, EXCHANGE_OPTIONS, PALETTE_OPTION
+from img2plate.ui.cli.options.finish import FINISH_OPTIONS
 from img2plate.ui.cli.options.output import MANY_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION
 from img2plate.ui.cli.options.picture import PICTURE_OPTIONS, SEVERAL_OPTIONS
 from img2plate.ui.cli.options.shading import (
@@ -54,7 +55,7 @@ FIRST = (
 @with_options(
     SHADING_OPTION, LOOK_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS
 )
-@with_options(PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION, MANY_OPTIONS)
+@with_options(FINISH_OPTIONS, PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION, MANY_OPTIONS)
 def make(
     images: tuple[Path, ...], as_json: bool, yes: bool, jobs: int | None, go_on: bool, **values: Any
 ) -> None:

@@ -136,11 +136,11 @@ class Shown:
         self, project_id: str, facts: dict[str, Any], settings: Settings
     ) -> dict[str, Any]:
         """Facts of a plate, with those of the pack that is asked for. Raises Img2PlateError."""
-        found = {"work": facts["work"]}
+        found = {"work": facts["work"], "holds": facts["holds"]}
         if pack_only(settings):
             folder = self._projects.plate(project_id, plate_key(settings))
             found = counted_in(folder, settings, self._projects.files(project_id))
-        return facts | found | {"notes": [*found["work"], *facts["notes"]]}
+        return facts | found | {"notes": [*found["work"], *found["holds"], *facts["notes"]]}
 
     def laid(self, project_id: str, settings: Mapping[str, Any]) -> dict[str, Any]:
         """Where seams lie, for settings of a plate that is made. Raises Img2PlateError."""

@@ -13,7 +13,9 @@ FunctionT = TypeVar("FunctionT", bound=Callable[..., Any])
 Option = Callable[[FunctionT], FunctionT]
 FIRST = "Used most"
 OTHERS = "Other options"
-HEADINGS = ("Picture", "Size", "Colours", "Shading", "Boards and paper", "Output", OTHERS)
+HEADINGS = (
+    "Picture", "Size", "Colours", "Shading", "Finish", "Boards and paper", "Output", OTHERS,
+)  # fmt: skip
 """In this order; before them stand those used most, and headings of a command's own."""
 _FEW = 8
 """So many options need no headings."""

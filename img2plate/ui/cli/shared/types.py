@@ -87,6 +87,12 @@ def _rounds(text: str) -> Any:
     return parse_rounds(text)
 
 
+def _repeat(text: str) -> Any:
+    from img2plate.plate.finish.turn import parse_repeat
+
+    return parse_repeat(text)
+
+
 def _bead(text: str) -> Any:
     from img2plate.base.bead import parse_bead
 
@@ -113,6 +119,7 @@ BOX = Parsed("box", _box)
 FRAME = Parsed("frame", _frame)
 RULERS = Parsed("rulers", _rulers)
 ROUNDS = Parsed("rounds", _rounds)
+REPEAT = Parsed("repeat", _repeat)
 BEAD = Parsed("bead", _bead)
 MEASURED = Parsed("measured", _measured)
 LICENCE = Parsed("licence", _licence)

@@ -113,6 +113,7 @@ def checked(settings: Mapping[str, Any], files: Files | None = None) -> Settings
         palette = find_palette(options.palette)
         options.choice.allowed(palette)
         options.scatter.wishes(palette)
+        options.finish.check(palette)
         options.shading.resolved(Kind.PHOTO)  # a strength that a sprite cannot have is told later
         options.size.wish(options.pack.board, options.pack.pitch_mm or palette.pitch_mm)
         for path in {options.stock, owned_path(found, files)}:

@@ -22,7 +22,7 @@ from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import count
 from img2plate.typeset.pack import Plan
 from img2plate.ui.worktable.wishes.files import Files
-from img2plate.ui.worktable.wishes.settings import Settings, read_settings
+from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 
 CELLS = "cells.npy"
 """The plate's cells in its folder, (h, w) int16, to be read without decoding a picture."""
@@ -48,6 +48,7 @@ def counted(plate: Plate, pack: PackOptions) -> dict[str, Any]:
         "hours": round(counts.hours, 1),
         "grams": round(counts.grams),
         "price": None if counts.price is None else str(counts.price),
+        "holds": told(plan.strength.notes),
         "work": [f"a lot of work: {warning}"] if warning else [],
     }  # fmt: skip
 

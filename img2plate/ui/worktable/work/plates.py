@@ -139,7 +139,7 @@ def _facts(draft: Draft, target: Target, options: MakeOptions) -> dict[str, Any]
                  "reason": kind.reason, "sure": kind.sure},
         "notes": told(draft.notes[1:]),
         "digest": digest_of(plate),
-        "laid": _laid(target),
+        "laid": {**_laid(target), "moved": draft.is_moved},
     }  # fmt: skip
 
 

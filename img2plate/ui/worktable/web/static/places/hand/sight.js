@@ -22,7 +22,8 @@ export class Sight {
   // Lay the picture over the plate, where it shows what the plate shows.
   async given() {
     const share = Number(at("hand-given").value) / 100;
-    const placed = this.desk.state().hand.facts?.laid?.placed;
+    const laid = this.desk.state().hand.facts?.laid;
+    const placed = laid?.moved ? null : laid?.placed;
     if (!placed) return;
     if (!this.image) {
       this.image = new Image();

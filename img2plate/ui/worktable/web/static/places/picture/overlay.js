@@ -41,7 +41,7 @@ export class Overlay {
     const key = facts ? `${picture} ${facts.laid?.placed}` : "";
     if (key === this.shown) return;
     this.shown = key;
-    const isBare = facts?.laid && facts.beads < facts.size[0] * facts.size[1];
+    const isBare = facts?.laid && !facts.laid.moved && facts.beads < facts.size[0] * facts.size[1];
     this.pegs.hidden = true;
     if (!isBare) return;
     const image = new Image();

@@ -1,0 +1,1 @@
+"""Will it hold together: a plate looked at as plastic (`finish/` mends it)."""

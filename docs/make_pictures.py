@@ -122,7 +122,7 @@ def main() -> None:
             save(Image.open(packs / sprite / "preview.png"), f"{sprite}.png", 620)
         save(Image.open(packs / "harbour" / "preview.png"), "harbour.png", 620)
         sheets = packs / "lighthouse" / "sheets.pdf"
-        save(side_by_side([page(sheets, n) for n in (1, 2, 6)], 900), "sheets.png", 1200)
+        save(side_by_side([page(sheets, n) for n in (0, 1, 2)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
         draw_shadings(packs)
         draw_proof(packs)

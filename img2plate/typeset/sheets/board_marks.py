@@ -6,7 +6,9 @@ when the tile is smaller; else only those are drawn that lie on the tile's own e
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 from img2plate.typeset.look import INK, QUIET
 from img2plate.typeset.sheets.geometry import Page, Part
@@ -16,6 +18,8 @@ SIDES = {"left": (-1, 0), "right": (1, 0), "top": (0, -1), "bottom": (0, 1)}
 """Where out of a frame is, by edge: x and y."""
 _LEAST_FOR_MIDDLE = 50.0
 """Length of an edge, mm, from which its middle is marked."""
+_FAR = 6.0
+"""From a seam's mark, mm, at which a triangle does not touch its number."""
 _CLOSE = 0.01
 """Lengths in mm that are one."""
 
@@ -110,12 +114,21 @@ def board_marks(
     return BoardMarks(left, top, left + across * pitch, top + down * pitch, whole, frame)
 
 
-def draw_board_marks(sheet: Sheet, marks: BoardMarks, board: tuple[int, int]) -> None:
-    """Draw angles and triangles; where the board is larger than the cells, say what they are."""
+def draw_board_marks(
+    sheet: Sheet,
+    marks: BoardMarks,
+    board: tuple[int, int],
+    taken: Sequence[tuple[float, float]] = (),
+) -> None:
+    """Draw angles and triangles; where the board is larger than the cells, say what they are.
+
+    taken: where seams are marked; a triangle that would stand on such a mark is left out.
+    """
     for x, y, dx, dy in marks.corners:
         sheet.lines([(x, y, x + dx * 5, y), (x, y, x, y + dy * 5)], 0.25, INK)
     for edge, place in marks.middles.items():
-        _draw_middle(sheet, edge, place)
+        if min((hypot(place[0] - x, place[1] - y) for x, y in taken), default=_FAR) >= _FAR:
+            _draw_middle(sheet, edge, place)
     if marks.is_whole and (marks.right, marks.bottom) != marks.frame[2:]:
         words = f"angles: corners of the board, {board[0]} x {board[1]} pegs"
         sheet.text(marks.right - 1, marks.bottom - 1, words, 8, colour=QUIET, align="right")

@@ -37,8 +37,8 @@ def draw_edges(
     middles: dict[str, tuple[float, float]],
     *,
     empty: frozenset[str] = frozenset(),
-) -> None:
-    """Draw all that stands round a part's cells, and the grid over them.
+) -> list[tuple[float, float]]:
+    """Draw all that stands round a part's cells, and the grid over them; where seams are marked.
 
     middles: marks of the board on the cells' edges, to keep clear of. `empty` names the tiles
     without beads, which have no page to be laid against.
@@ -56,6 +56,8 @@ def draw_edges(
     for join in part.joins():
         _draw_join(sheet, page, part, join)
     _name_neighbours(sheet, page, part, marks, middles)
+    places = (_on_edge(page, part, part.printed_edge(mark.edge), mark.peg) for mark in marks)
+    return [place for place in places if place]
 
 
 def _ends(page: Page, part: Part) -> tuple[float, float]:

@@ -42,7 +42,7 @@ def name_boards(
                    align="middle")  # fmt: skip
         long = sheet.text_width(tile.name, letters, bold=True)
         tall = letters * _CAP
-        if tile.name in empty and high > tall + 12:
+        if tile.name in empty and high > tall + 12 and wide > 11:
             sheet.text(x, y + letters * _CAP / 2 + 4, "empty", min(10.0, letters), colour=QUIET,
                        align="middle")  # fmt: skip
             tall += 8

@@ -54,8 +54,8 @@ def draw_leaf(sheet: Sheet, job: Job, leaf: Leaf, below: Below | None = None) ->
     for frame, marks in zip(leaf.frames, boards, strict=True):
         _draw_cells(sheet, job, frame.page, frame.part.cells(job.plate.cells))
         middles = marks.middles_on_frame()
-        draw_edges(sheet, frame.page, frame.part, job.split, middles, empty=job.empty)
-        draw_board_marks(sheet, marks, job.split.board_of(frame.part.tile))
+        taken = draw_edges(sheet, frame.page, frame.part, job.split, middles, empty=job.empty)
+        draw_board_marks(sheet, marks, job.split.board_of(frame.part.tile), taken)
         if leaf.is_shared:
             draw_label(sheet, job, frame)
         if job.more:

@@ -44,7 +44,7 @@ def counted(plate: Plate, pack: PackOptions) -> dict[str, Any]:
         ],
         "changes": counts.changes,
         "boards": list(plan.split.map_size),
-        "seams": _seams(plan.split),
+        "seams": _seams(plan.split) if plan.split.is_grid else [[], []],
         "hours": round(counts.hours, 1),
         "grams": round(counts.grams),
         "price": None if counts.price is None else str(counts.price),

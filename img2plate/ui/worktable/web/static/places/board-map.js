@@ -32,6 +32,7 @@ export class BoardMap {
     if (this.picture.getAttribute("src") !== src) this.picture.src = src;
     this.picture.alt = `The plate, ${wide} by ${high} beads, over ${laid.tiles.length} boards`;
     this.element.style.setProperty("--shape", wide / high);
+    this.element.classList.toggle("joined", !laid.is_grid);
     this.tiles = laid.tiles.map((tile) => this.#tile(tile));
     this.bars = this.seams.map((pegs, axis) => pegs.map((_, place) => this.#bar(axis, place)));
     this.over.replaceChildren(...this.tiles, ...this.bars.flat());

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from img2plate.base.credit import Credit
 from img2plate.base.errors import DocumentError, OptionError
-from img2plate.base.lengths import Board, find_paper, parse_pair
+from img2plate.base.lengths import find_paper, parse_boards
 from img2plate.pipeline.options import PackOptions
 from img2plate.plate.plate import Plate
 from img2plate.split.by_hand import WAYS, read_seams
@@ -189,7 +189,7 @@ def _or_none(read: Callable[[Any], Any]) -> Callable[[Any], Any]:
 
 
 KEPT: dict[str, _Kept] = {
-    "board": _Kept(str, lambda text: Board(*parse_pair(text))),
+    "board": _Kept(str, parse_boards),
     "paper": _Kept(lambda paper: paper.name, find_paper),
     "thickness_mm": _number(0.5, 20),
     "spare_percent": _number(0, 10_000),

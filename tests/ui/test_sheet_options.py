@@ -82,6 +82,8 @@ def test_boards_of_several_sizes_go_through_the_pack(plate_file: Path, tmp_path:
     words = [" ".join(page.split()) for page in page_words(tmp_path / "nets" / "sheets.pdf")]
     assert "2 of 29 x 29" in words[0]
     assert sum(page.count("board of 14 x 14") for page in words) == 3
+    again = run("sheets", tmp_path / "nets" / "plate.png", "--out", tmp_path / "again", "--json")
+    assert json.loads(again.stdout.splitlines()[0])["tiles"] == 5  # as the plate document says
     done = run("sheets", plate_file, *own, "--boards-owned", 2)
     assert done.exit_code == 2
     assert "--boards-owned: 2 counts boards of one size; give how many" in done.stderr

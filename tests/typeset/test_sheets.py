@@ -24,8 +24,11 @@ from img2plate.tally.counts import count
 from img2plate.tally.effort import colour_changes
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.sheets import write_sheets
+from img2plate.typeset.sheets.board_map import map_in
 from img2plate.typeset.sheets.geometry import OVERLAP, Page, parts_of, turn
+from img2plate.typeset.sheets.map_names import name_boards, number_seams
 from img2plate.typeset.sheets.printing import Printing
+from img2plate.typeset.sheets.sheet import Sheet
 
 
 def write(
@@ -400,3 +403,23 @@ def test_where_the_board_does_not_fit_the_words_say_what_angles_mark(tmp_path: P
     assert not is_ink(page, 53, 40)
     assert not is_ink(page, 53, 0)
     assert "the angle is the board's upper left corner" in " ".join(page.words.split())
+
+
+@pytest.mark.parametrize("size", [(60, 60), (31, 33), (87, 32), (116, 87)])
+@pytest.mark.parametrize("board", [(29, 29), (14, 14)])
+def test_no_name_on_the_map_is_hidden_by_a_seams_number(tmp_path: Path, size, board) -> None:
+    """Also on boards of which two columns are used."""
+    cut = split(make_plate(*size), board)
+    sheet = Sheet(tmp_path / "m.pdf", "map")
+    sheet.start(210, 297)
+    section = map_in((16.0, 46.0, 178.0, 230.0), cut, mirrored=False)
+    if section is None:
+        return  # is cut over several pages
+    names = name_boards(sheet, section, list(cut.tiles), frozenset(), {})
+    discs = number_seams(sheet, section, cut, names, frozenset())
+    assert len(discs) == len(cut.seams)
+    for left, top, wide, high in discs:
+        for x, y, long, tall in names:
+            off = max(x - left - wide / 2, left + wide / 2 - x - long, 0)
+            down = max(y - top - high / 2, top + high / 2 - y - tall, 0)
+            assert np.hypot(off, down) >= wide / 2

@@ -12,7 +12,7 @@ from img2plate.typeset.sheets.sheet import Sheet
 if TYPE_CHECKING:
     from img2plate.typeset.sheets.board_map import Box, Section
 
-_LARGEST, _LEAST = 14.0, 6.0
+_LARGEST, _LEAST = 14.0, 4.5
 """Points of a seam's number."""
 _CAP = 0.24
 """Height of capitals in mm for each point, about."""
@@ -57,8 +57,8 @@ def name_boards(
 
 def number_seams(
     sheet: Sheet, section: Section, split: Split, names: list[Box], empty: frozenset[str]
-) -> None:
-    """Write each seam's number in a disc on its line, clear of the names."""
+) -> list[Box]:
+    """Write each seam's number in a disc on its line, clear of the names; where they stand."""
     taken = list(names)
     for seam in split.seams:
         ends = seam.first, seam.second
@@ -70,6 +70,7 @@ def number_seams(
         sheet.dots([(x, y)], wide, ACCENT)
         sheet.text(x, y + letters * _CAP / 2, str(seam.number), letters, bold=True, colour=PAPER,
                    align="middle")  # fmt: skip
+    return taken[len(names) :]
 
 
 def _disc(sheet: Sheet, words: str, letters: float) -> float:
@@ -91,8 +92,8 @@ def _place(
         x = section.across(seam.at if seam.is_vertical else along)
         y = section.down(along if seam.is_vertical else seam.at)
         spots.append((x, y))
-    for letters in (_LARGEST, 10.0, 8.0, _LEAST):
-        radius = _disc(sheet, str(seam.number), letters) / 2 + 0.4
+    for letters in (_LARGEST, 10.0, 8.0, 6.0, _LEAST):
+        radius = _disc(sheet, str(seam.number), letters) / 2 + 0.2
         for x, y in spots:
             if _clearance(x, y, taken) >= radius:
                 return x, y, letters

@@ -31,7 +31,7 @@ def draw_colourways(packs: Path) -> None:
     make(packs, "sample_inputs/trawler.png")
     plate, stock = str(packs / "trawler" / "plate.png"), "sample_inputs/shop/stock.csv"
     targets = ("prt", "stb", "hbr", "ane", "dsk", "slt", "oak")
-    red = ("--base", "prt", "--keep-colour", "buo,buo-,oak-")
+    red = ("--base", "prt")
     run("recolour", plate, *targets, *red, "--stock", stock, "--out", str(packs))
     save(Image.open(packs / "trawler-colourways.png"), "colourways.png", 1100, 256)
 

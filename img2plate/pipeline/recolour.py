@@ -35,7 +35,9 @@ class RecolourOptions:
     base: str = ""
     """Code; else the middle shade of the most used hue."""
     keep_colours: tuple[str, ...] = ()
-    """Codes that are left as they are, though of the base's hue."""
+    """Codes that are left as they are, though shades of the base."""
+    also_colours: tuple[str, ...] = ()
+    """Codes that go with the base, though they seem no shades of it."""
     write_packs: bool = False
     stock: Path | None = None
     """Tell whether the beads of this file suffice for each way, spares left aside."""
@@ -103,10 +105,12 @@ def run(
     base = plate.palette.index(options.base, "base") if options.base else None
     targets = [plate.palette.index(code, "targets") for code in options.targets]
     keep = [plate.palette.index(code, "keep_colours") for code in options.keep_colours]
+    also = [plate.palette.index(code, "also_colours") for code in options.also_colours]
     if options.all_colours == bool(targets):
         raise OptionError("name the codes to recolour to, or give `all_colours`, not both")
     progress("recolouring", 0.1)
-    ways = recolour(plate, targets or np.arange(len(plate.palette)).tolist(), base=base, keep=keep)
+    targets = targets or np.arange(len(plate.palette)).tolist()
+    ways = recolour(plate, targets, base=base, keep=keep, also=also)
     missing = None if stock is None else tuple(_missing_beads(stock, way) for way in ways)
     progress("drawing", 0.2)
     proof = pack.out / f"{options.name or plate.name}-colourways.png"

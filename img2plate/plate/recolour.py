@@ -1,6 +1,6 @@
 """Colourways: the same plate in other colours, keeping its light and shade.
 
-The recoloured set is a base colour and what goes with it (its family) as far as the plate uses it.
+The recoloured set is a base colour and its shades on the plate (see `shades`).
 Each of its colours would like to keep its distance in lightness from the base, with the hue of the
 target and a chroma in proportion (OKLab). Which beads they get is found all at once: the
 cheapest assignment in which lightness keeps its order and no two colours become one, by dynamic
@@ -21,6 +21,7 @@ from img2plate.base.errors import OptionError
 from img2plate.colour.companions import GREY_CHROMA, family
 from img2plate.colour.palette import Palette
 from img2plate.plate.plate import Plate
+from img2plate.plate.shades import shades
 
 OUTSIDE = 0.15
 """Price, in OKLab distance, of a bead that is not of the target's family."""
@@ -42,12 +43,18 @@ class Colourway:
 
 
 def recolour(
-    plate: Plate, targets: Sequence[int], *, base: int | None = None, keep: Sequence[int] = ()
+    plate: Plate,
+    targets: Sequence[int],
+    *,
+    base: int | None = None,
+    keep: Sequence[int] = (),
+    also: Sequence[int] = (),
 ) -> list[Colourway]:
     """Make one colourway for each target, a palette index; `base` is found when it is not given.
 
-    Colours of the base's family in `keep` are left as they are. Raises OptionError when the plate
-    does not use the base, or the base is to be kept.
+    Shades in `keep` are left as they are, colours in `also` go with the base though they seem no
+    shades of it. A base that is its own target leaves the plate unchanged. Raises OptionError when
+    the plate does not use the base or a colour of `also`, or the base is to be kept.
     """
     base = main_colour(plate) if base is None else base
     code = plate.palette.beads[base].code
@@ -60,8 +67,11 @@ def recolour(
         raise OptionError(
             f"the plate has no bead of {code}", field="base", remedy="name a colour it has"
         )
-    members = family(plate.palette, base)
-    sources = members[(counts[members] > 0) & ~np.isin(members, keep)]
+    if missing := [index for index in also if not counts[index]]:
+        also_code = plate.palette.beads[missing[0]].code
+        raise OptionError(f"the plate has no bead of {also_code}", field="also_colours")
+    members = np.union1d(shades(plate, base), np.array(also, np.intp))
+    sources = members[~np.isin(members, keep)]
     sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
     touching = touching_colours(plate.cells, len(plate.palette))
     return [_colourway(plate, base, sources, target, touching) for target in targets]
@@ -70,17 +80,21 @@ def recolour(
 def main_colour(plate: Plate) -> int:
     """Palette index of the middle shade of what the plate is mostly of.
 
-    That is the family of the most used colour that is no grey (of a grey plate the most used), and
-    the shade with as many beads of it darker as lighter: so a target gets shades on both sides.
+    That is: of the shades of a colour, as many beads as may be, the most used colour that is no
+    grey (of a grey plate the most used) among them, the one with as many beads of it darker as
+    lighter: so a target gets shades on both sides.
     """
     counts, palette = plate.counts(), plate.palette
     chroma = np.hypot(palette.oklab[:, 1], palette.oklab[:, 2])
     coloured = np.where(chroma >= GREY_CHROMA, counts, 0)
     coloured = coloured if coloured.any() else counts
-    shades = family(palette, int(coloured.argmax()))
-    shades = shades[np.argsort(palette.oklab[shades, 0], kind="stable")]
-    beads = np.cumsum(coloured[shades])
-    return int(shades[np.searchsorted(beads, beads[-1] / 2)])
+    most = int(coloured.argmax())
+    near = [index for index in family(palette, most).tolist() if counts[index]]
+    sets = [found for index in near if most in (found := shades(plate, index))]
+    found = max(sets, key=lambda found: int(coloured[found].sum()))
+    found = found[np.argsort(palette.oklab[found, 0], kind="stable")]
+    beads = np.cumsum(coloured[found])
+    return int(found[np.searchsorted(beads, beads[-1] / 2)])
 
 
 def touching_colours(cells: Cells, colours: int) -> Mask:
@@ -96,6 +110,8 @@ def _colourway(
 ) -> Colourway:
     """Recolour the sources (palette indices, dark to light) towards one target."""
     palette = plate.palette
+    if target == base:
+        return _unchanged(plate, base, sources)
     price = _prices(palette, base, sources, target)
     price += MERGES * _merging(plate, sources, touching)
     choice = _on_offer(palette, price)
@@ -109,6 +125,13 @@ def _colourway(
     new = replace(plate, cells=table[plate.cells], name=f"{plate.name}-{code}", made=made)
     notes = (*_notes(palette, sources, chosen, target, price), *_twins(palette, changed, touching))
     return Colourway(target, new, changed, notes)
+
+
+def _unchanged(plate: Plate, base: int, sources: NDArray[np.intp]) -> Colourway:
+    """The plate as it is, as one of the ways."""
+    name = f"{plate.name}-{plate.palette.beads[base].code}"
+    same = {int(source): int(source) for source in sources}
+    return Colourway(base, replace(plate, name=name), same, ())
 
 
 def _prices(

@@ -8,14 +8,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support import make_palette
+from support import SAMPLES, make_palette
 
 from img2plate.base.errors import OptionError
 from img2plate.colour.companions import family
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
+from img2plate.image.opened import SourceOptions
+from img2plate.image.target import read_target
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import _keep_order, main_colour, recolour, touching_colours
+from img2plate.plate.shade.shading import shade
+from img2plate.plate.shades import borders, shades
 
 
 def some_plate(palette: Palette, seed: int) -> Plate:
@@ -34,7 +38,8 @@ def test_what_every_colourway_keeps(seed: int, own: bool) -> None:
     plate = some_plate(palette, seed)
     base = main_colour(plate)
     used = set(np.flatnonzero(plate.counts()).tolist())
-    meant = used & set(family(palette, base).tolist())
+    meant = set(shades(plate, base).tolist())
+    assert base in meant <= used & set(family(palette, base).tolist())
     lightness = palette.oklab[:, 0]
     targets = list(range(0, len(palette), 5))
     touching = touching_colours(plate.cells, len(palette))
@@ -140,3 +145,66 @@ def test_what_is_to_stay_stays_though_it_is_of_the_base_s_hue() -> None:
     assert way.plate.cells[0, 2] == at["buo"]
     with pytest.raises(OptionError, match="keep_colours`: prt is what is recoloured"):
         recolour(Plate(cells, palette), [at["stb"]], base=at["prt"], keep=[at["prt"]])
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 10_000), base=st.integers(0, 11))
+def test_a_base_recoloured_to_itself_leaves_the_plate_as_it_is(seed: int, base: int) -> None:
+    palette = find_palette("sea-96")
+    plate = some_plate(palette, seed)
+    used = np.flatnonzero(plate.counts())
+    index = int(used[base % len(used)])
+    (way,) = recolour(plate, [index], base=index)
+    assert (way.plate.cells == plate.cells).all()
+    assert all(old == new for old, new in way.changed.items())
+    assert not way.notes
+
+
+def test_skin_beside_a_coat_and_wood_below_a_hull_are_no_shades_of_it() -> None:
+    """A red coat with its fold and its light, a face above it, planks of a boat below."""
+    palette = find_palette("sea-96")
+    drawn = """
+        . . o o o o . .
+        . . o s s o . .
+        . . o s s o . .
+        o o o s s o o o
+        o R R + R R - o
+        o R + R R R - o
+        o R R R R - - o
+        o R R R - R - o
+        w w w w w w w w
+        ~ ~ ~ ~ ~ ~ ~ ~
+    """
+    code = {
+        ".": "",
+        "o": "tar",
+        "s": "shl",
+        "R": "prt",
+        "+": "prt+",
+        "-": "prt-",
+        "w": "buo-",
+        "~": "hbr",
+    }
+    at = {sign: palette.by_code.get(name, -1) for sign, name in code.items()}
+    rows = [row.split() for row in drawn.strip().splitlines()]
+    cells = np.array([[at[sign] for sign in row] for row in rows])
+    plate = Plate(cells.astype(np.int16), palette)
+    red = {palette.by_code[name] for name in ("prt", "prt+", "prt-")}
+    near = set(family(palette, at["R"]).tolist()) & set(np.flatnonzero(plate.counts()).tolist())
+    assert {at["s"], at["w"]} <= near  # the hue alone does not tell them apart
+    assert set(shades(plate, at["R"]).tolist()) == red
+    (way,) = recolour(plate, [palette.by_code["stb"]], base=at["R"], also=[at["w"]])
+    assert set(way.changed) == red | {at["w"]}
+
+
+def test_borders_count_beads_side_by_side() -> None:
+    cells = np.array([[0, 1, 1], [0, -1, 2]], np.int16)
+    assert borders(cells, 3).tolist() == [[0, 1, 0], [1, 0, 1], [0, 1, 0]]
+
+
+def test_the_trawlers_red_does_not_take_its_orange_and_its_wood_along() -> None:
+    palette = find_palette("harbour-48")
+    grid = read_target(SAMPLES / "trawler.png", None, SourceOptions()).grid
+    plate = Plate(shade(grid, palette).cells, palette)
+    found = {palette.beads[i].code for i in shades(plate, palette.by_code["prt"])}
+    assert found == {"prt", "prt+", "prt-"}

@@ -36,8 +36,17 @@ _option = headed("Colours")
     callback=joined,
     multiple=True,
     metavar="CODE",
-    help="Leave this colour as it is, though of that hue. May be given more than once, or as"
+    help="Leave this colour as it is, though a shade of it. May be given more than once, or as"
     " a,b,c.",
+)
+@_option(
+    "--also-colour",
+    "also_colours",
+    type=CODES,
+    callback=joined,
+    multiple=True,
+    metavar="CODE",
+    help="Recolour this colour too, though it seems no shade. May be given more than once.",
 )
 @_option("--write-packs", is_flag=True, help="Also write a pack of each, NAME-CODE.")
 @with_options(ASKED_STOCK_OPTION, PLATES_PALETTE_OPTION)
@@ -51,7 +60,7 @@ def recolour(plate: Path, as_json: bool, **values: Any) -> None:
     \b
     img2plate recolour packs/trawler/plate.png stb lmp dsk
     img2plate recolour packs/trawler/plate.png --all-colours --stock my-beads.csv
-    img2plate recolour packs/trawler/plate.png stb --base prt --keep-colour buo,buo- --write-packs
+    img2plate recolour packs/trawler/plate.png stb --base prt --keep-colour prt+ --write-packs
     """
     from img2plate.pipeline import recolour as job
     from img2plate.pipeline.options import PackOptions

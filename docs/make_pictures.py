@@ -111,6 +111,26 @@ def draw_figures(packs: Path) -> None:
     save(Image.open(packs / "fit.png"), "fit.png", 720)
 
 
+def draw_letters(packs: Path) -> None:
+    """A word in pieces, with an outline, on a ground, as a tag; and where it would come apart."""
+    ways = {
+        "loose": (),
+        "outline": ("--join", "outline:hbr", "--grow"),
+        "ground": ("--ground", "hbr"),
+        "tag": ("--join", "outline:hbr", "--loop", "2:hbr", "--grow"),
+    }
+    for name, words in ways.items():
+        text = ["PIER 7", "--height", "9", "--colour", "klp", "--name", name, *words]
+        run("letters", *text, "--out", str(packs))
+    images = [Image.open(packs / name / "picture.png").convert("RGB") for name in ways]
+    wide, high = (max(sides) for sides in zip(*(image.size for image in images), strict=True))
+    drawn = Image.new("RGB", (2 * wide, 2 * high), "#e9ecec")
+    for number, image in enumerate(images):
+        left = number % 2 * wide + (wide - image.width) // 2
+        drawn.paste(image, (left, number // 2 * high + (high - image.height) // 2))
+    save(drawn, "letters.png", 900)
+
+
 def main() -> None:
     """Make the packs, then the pictures."""
     PICTURES.mkdir(exist_ok=True)
@@ -124,6 +144,7 @@ def main() -> None:
         sheets = packs / "lighthouse" / "sheets.pdf"
         save(side_by_side([page(sheets, n) for n in (0, 1, 2)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
+        draw_letters(packs)
         draw_shadings(packs)
         draw_proof(packs)
         draw_figures(packs)

@@ -64,6 +64,13 @@ def test_each_way_of_joining_leaves_one_piece_and_takes_no_bead(
     assert set(found[(cells < 0) & (found >= 0)].tolist()) <= {0}
 
 
+def test_an_outline_that_joins_may_grow_the_plate() -> None:
+    cells = np.array([[3, -1, 5]], np.int16)
+    assert finished(cells, join=f"outline:{CODE}", grow=True).tolist() == [
+        [0, 0, 0, 0, 0], [0, 3, 0, 5, 0], [0, 0, 0, 0, 0],
+    ]  # fmt: skip
+
+
 def test_bridges_without_a_colour_take_the_nearest_beads() -> None:
     assert finished(np.array([[3, -1, -1, 5]]), join="bridges").tolist() == [[3, 3, 5, 5]]
 

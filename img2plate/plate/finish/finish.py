@@ -19,6 +19,7 @@ from img2plate.plate.plate import Plate
 
 MOST_WIDE = 50
 """Beads of an outline or a border."""
+_ENDS = "the outline ends at the plate's sides; `grow` makes room for it"
 _MIRRORS = ("left-right", "top-bottom")
 
 
@@ -61,9 +62,10 @@ class FinishOptions:
         self.borders(palette)
         if self.loop and (code := parse_loop(self.loop).code):
             palette.index(code, "loop")
-        if self.grow and not (self.outline or self.border or self.loop):
+        outlines = self.join.startswith("outline") or self.outline
+        if self.grow and not (outlines or self.border or self.loop):
             raise OptionError(
-                "is for `outline`, `border` and `loop`", field="grow", remedy="give one of them"
+                "is for an outline, `border` and `loop`", field="grow", remedy="give one of them"
             )
 
     def outlines(self, palette: Palette) -> tuple[int, int] | None:
@@ -95,6 +97,11 @@ def finish(plate: Plate, options: FinishOptions) -> Finished:
         return Finished(plate, ())
     cells, notes = _turned(plate.cells, options), []
     if options.join:
+        way, _ = parse_join(options.join)
+        if way == "outline" and options.grow:
+            cells = grown(cells, 1)
+        elif way == "outline" and room_missing(cells >= 0, 1):
+            notes.append(_ENDS)
         joined = join(replace(plate, cells=cells), *parse_join(options.join))
         cells = joined.plate.cells
         notes.append(joined.note)
@@ -102,7 +109,7 @@ def finish(plate: Plate, options: FinishOptions) -> Finished:
         if options.grow:
             cells = grown(cells, line[1])
         elif room_missing(cells >= 0, line[1]):
-            notes.append("the outline ends at the plate's sides; `grow` makes room for it")
+            notes.append(_ENDS)
         cells = outlined(cells, *line)
     if (line := options.borders(plate.palette)) is not None:
         cells = grown(cells, line[1]) if options.grow else cells

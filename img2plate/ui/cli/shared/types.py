@@ -93,6 +93,12 @@ def _repeat(text: str) -> Any:
     return parse_repeat(text)
 
 
+def _place(text: str) -> Any:
+    from img2plate.pipeline.letters import parse_place
+
+    return parse_place(text)
+
+
 def _bead(text: str) -> Any:
     from img2plate.base.bead import parse_bead
 
@@ -120,6 +126,7 @@ FRAME = Parsed("frame", _frame)
 RULERS = Parsed("rulers", _rulers)
 ROUNDS = Parsed("rounds", _rounds)
 REPEAT = Parsed("repeat", _repeat)
+PLACE = Parsed("place", _place)
 BEAD = Parsed("bead", _bead)
 MEASURED = Parsed("measured", _measured)
 LICENCE = Parsed("licence", _licence)

@@ -1,0 +1,1 @@
+"""Lettering at bead size, from faces that were drawn pixel by pixel."""

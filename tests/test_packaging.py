@@ -39,6 +39,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_wheel_and_sdist_carry_the_palettes(built: Path) -> None:
     wheel = zipfile.ZipFile(next(built.glob("*.whl"))).namelist()
     assert {f"img2plate/palettes/{name}.csv" for name in BUNDLED} <= set(wheel)
+    assert "img2plate/fonts/capitals-07.txt" in wheel
     assert {"img2plate/py.typed", "img2plate/solid/fit/coins.csv"} <= set(wheel)
     page = "img2plate/ui/worktable"
     assert {

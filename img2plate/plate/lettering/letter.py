@@ -79,7 +79,7 @@ def _near(one: Glyph, other: Glyph, height: int) -> int:
     beside = np.minimum(np.minimum(right[:-2], right[1:-1]), right[2:])
     room = int((beside + left[1:-1]).min())
     most = height // _NARROW
-    return one.beads.shape[1] + gap_of(height) - min(room, most)
+    return int(one.beads.shape[1]) + gap_of(height) - min(room, most)
 
 
 def _drawn(placed: list[tuple[int, Glyph]]) -> Glyph:

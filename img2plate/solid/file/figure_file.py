@@ -31,17 +31,19 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.base.near import did_you_mean
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
-from img2plate.solid.faces import FACES, face_size
-from img2plate.solid.file.face_cells import face_cells
+from img2plate.solid.faces import FACES
+from img2plate.solid.file.face_cells import all_faces
+from img2plate.solid.file.placing import place_of
 from img2plate.solid.file.reader import Beside, Reader
+from img2plate.solid.file.said_once import joins_said, parts_said, with_variables
 from img2plate.solid.file.toml_table import Table, read_toml
 from img2plate.solid.fit.coins import find_coin
 from img2plate.solid.fit.opening import size_opening
+from img2plate.solid.mirror import mirrored
 from img2plate.solid.spec import (
     COLOUR_ORDER,
     LEAST,
@@ -65,19 +67,22 @@ def read_figure(
     beside: where files are that it names; else in its folder.
     Raises FigureError with file, key and reason; PaletteError or PictureError for other files.
     """
-    file = read_toml(path)
+    file = with_variables(read_toml(path))
     figure = file.table("figure")
     reader = Reader(path, figure, palette, beside)
     name = reader.name(figure, path.stem)
     ways = dict(_colourways(file))
     parts: list[PartSpec] = []
-    for table in file.tables("part"):
-        parts.append(_part(reader, table, parts))
+    for copy in parts_said(file):
+        part = _part(reader, copy.table, parts)
+        reader.copies.setdefault(copy.of, []).append(part.name)
+        parts.append(part if copy.mirror is None else mirrored(part, copy.mirror))
     if not parts:
         raise file.error("part", "is missing: a figure needs at least one [[part]]")
     joins: list[JoinSpec] = []
     for number, table in enumerate(file.tables("join"), 1):
-        joins.append(_join(reader, table, number, parts, joins))
+        for each, name in joins_said(table, reader.copies, f"join {number}"):
+            joins.append(_join(reader, each, name, parts, joins))
     cautions = figure.texts("cautions", CAUTIONS)
     figure.done()
     file.done()
@@ -138,13 +143,9 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
         raise table.error("size", "is missing: beads wide, deep and high, as [14, 14, 20]")
     whole = (size[0], size[1], size[2])
     faces = table.table("faces")
-    cells: dict[str, Cells] = {}
-    for face in FACES:
-        if faces.has(face):
-            cells[face] = face_cells(reader, faces, face, face_size(face, whole))
-    faces.done()
+    cells = all_faces(reader, faces, whole)
     part = PartSpec(
-        name, whole, _place(table, whole, before), cells,
+        name, whole, place_of(table, whole, before), cells,
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
         reader.colour(table, "colour"), reader.finger_of(table),
         _order(table), table.flag("loose"),
@@ -163,24 +164,6 @@ def _order(table: Table) -> tuple[str, ...]:
     """Which face's colour an edge bead takes; faces that are not named come last."""
     first = table.texts("colour_order", FACES)
     return (*first, *(face for face in COLOUR_ORDER if face not in first))
-
-
-def _place(
-    table: Table, size: tuple[int, int, int], before: list[PartSpec]
-) -> tuple[int, int, int]:
-    """Where a part stands: `at`, or in the middle `on` another part, moved by `shift`."""
-    on, shift = table.text("on", ""), table.wholes("shift", 2, -MOST, MOST) or (0, 0)
-    at = table.wholes("at", 3, -10 * MOST, 10 * MOST)
-    if not on:
-        if shift != (0, 0):
-            raise table.error("shift", "moves a part that stands `on` another; give `on`, or `at`")
-        return (at[0], at[1], at[2]) if at else (0, 0, 0)
-    below = next((part for part in before if part.name == on), None)
-    if below is None or at:
-        reason = "give only one of `at` and `on`" if at else f"no part {on!r} stands above this one"
-        raise table.error("on", reason)
-    x, y = (below.at[i] + (below.size[i] - size[i]) // 2 + shift[i] for i in (0, 1))
-    return x, y, below.at[2] + below.size[2]
 
 
 def _opening(reader: Reader, table: Table) -> OpeningSpec:
@@ -219,7 +202,7 @@ def _shelf(reader: Reader, table: Table) -> ShelfSpec:
 
 
 def _join(
-    reader: Reader, table: Table, number: int, parts: list[PartSpec], before: list[JoinSpec]
+    reader: Reader, table: Table, usual: str, parts: list[PartSpec], before: list[JoinSpec]
 ) -> JoinSpec:
     """One [[join]]."""
     faces = [tuple(text.split(".")) for text in table.texts("between")]
@@ -232,7 +215,7 @@ def _join(
     first, second = ((f[0], f[1]) for f in faces)
     place = (at[0] - 1, at[1] - 1) if at else None
     depth, colour = table.whole("depth", 3, 2, MOST), reader.colour(table, "colour", 0) or 0
-    name, upright = reader.name(table, f"join {number}"), table.flag("upright")
+    name, upright = reader.name(table, usual), table.flag("upright")
     if name in names | {join.name for join in before}:
         hint = "" if table.has_had("name") else "; give this one a name of its own"
         raise table.error("name", f"{name!r} is taken by another part or join{hint}")

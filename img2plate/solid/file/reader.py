@@ -44,6 +44,8 @@ class Reader:
         self.clearance = figure.number("clearance", CLEARANCE_MM, 0, 20)
         self.finger = 0
         self.finger = self.finger_of(figure)
+        self.copies: dict[str, list[str]] = {}
+        """Names of the parts that were made of each that is said."""
         self.remarks: list[str] = []
         """What was seen and done while pictures were read."""
 

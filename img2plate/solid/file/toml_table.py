@@ -145,6 +145,18 @@ class Table:
             made.append(Table(self.path, f"{where}{key} {number}{name}", entry, self._places, way))
         return made
 
+    def values(self) -> dict[str, Any]:
+        """What nobody has taken yet."""
+        return dict(self._values)
+
+    def replaced(self, values: dict[str, Any]) -> Table:
+        """The same table with other values."""
+        return Table(self.path, self.where, values, self._places, self._way)
+
+    def take(self, key: str) -> Any:
+        """A value of any kind."""
+        return self._take(key, None)
+
     def keys(self) -> list[str]:
         """Keys that nobody has taken yet."""
         return list(self._values)

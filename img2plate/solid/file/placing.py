@@ -1,0 +1,54 @@
+"""Where a part stands: by numbers, or by another part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from img2plate.solid.faces import FAR, NORMAL, Size
+from img2plate.solid.file.toml_table import Table
+from img2plate.solid.spec import MOST, PartSpec
+
+_SIDES = ("front", "back", "left", "right")
+
+
+def place_of(table: Table, size: Size, before: Sequence[PartSpec]) -> tuple[int, int, int]:
+    """The front lower left bead of a part.
+
+    `at`; or in the middle `on` or `under` another part; or `beside` one of its sides, in the middle
+    of it and on the same floor. `shift` moves it along the face: two numbers. Raises FigureError.
+    """
+    shift = table.wholes("shift", 2, -MOST, MOST) or (0, 0)
+    at = table.wholes("at", 3, -10 * MOST, 10 * MOST)
+    by = {key: table.text(key, "") for key in ("on", "under", "beside")}
+    given = [key for key, name in by.items() if name]
+    if len(given) + (at is not None) > 1:
+        said = " and ".join(f"`{key}`" for key in (*given, *(("at",) if at else ())))
+        raise table.error(given[0], f"give only one of {said}")
+    if not given:
+        if shift != (0, 0):
+            raise table.error("shift", "moves a part that stands `on`, `under` or `beside` another")
+        return (at[0], at[1], at[2]) if at else (0, 0, 0)
+    key = given[0]
+    name, face = by[key], {"on": "top", "under": "bottom"}.get(key, "")
+    if key == "beside":
+        name, _, face = name.rpartition(".")
+        if face not in _SIDES:
+            raise table.error(key, f'{by[key]!r} is not a part and its side, as "hull.right"')
+    other = next((part for part in before if part.name == name), None)
+    if other is None:
+        raise table.error(key, f"no part {name!r} stands above this one")
+    return _against(other, face, size, (shift[0], shift[1]))
+
+
+def _against(
+    other: PartSpec, face: str, size: Size, shift: tuple[int, int]
+) -> tuple[int, int, int]:
+    """A part against a face of another: in its middle, sides on one floor, then shifted."""
+    axis = NORMAL[face]
+    place = [other.at[a] + (other.size[a] - size[a]) // 2 for a in range(3)]
+    if axis != 2:
+        place[2] = other.at[2]
+    place[axis] = other.at[axis] + (other.size[axis] if face in FAR else -size[axis])
+    for a, step in zip((a for a in range(3) if a != axis), shift, strict=True):
+        place[a] += step
+    return place[0], place[1], place[2]

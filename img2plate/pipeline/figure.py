@@ -17,6 +17,7 @@ from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.pipeline.options import Progress
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
+from img2plate.solid.equal import equal_plates
 from img2plate.tally.counts import Counts
 from img2plate.tally.effort import USUAL_PACE
 
@@ -67,6 +68,11 @@ class FigurePack:
                     "thickness_mm": piece.thickness_mm,
                 }
                 for piece in figure.pieces
+            ],
+            "equal_plates": [
+                [number + 1 for number in group]
+                for group in equal_plates(figure.pieces)
+                if len(group) > 1
             ],
             "order": {
                 group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from figures_for_tests import part
+from figures_for_tests import figure, part
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
@@ -15,6 +15,7 @@ from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import build
 from img2plate.solid.box.paint import paint
 from img2plate.solid.box.part import build_part
+from img2plate.solid.equal import equal_plates
 from img2plate.solid.faces import FACES, face_size
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.mirror import mirrored
@@ -46,6 +47,7 @@ def test_several_of_a_part_with_a_join_for_each(tmp_path: Path) -> None:
         join.replace("leg.top", f"leg {n}.top") + f'name = "join 1 {n}"\n' for n in (1, 2)
     )
     at_length = read(tmp_path, BODY + legs + joins)
+    assert once.name == "f"
     assert [p.name for p in once.parts] == ["body", "leg 1", "leg 2"]
     assert [(j.name, j.first, j.second) for j in once.joins] == [
         (j.name, j.first, j.second) for j in at_length.joins
@@ -137,6 +139,26 @@ def test_one_face_for_all_sides(tmp_path: Path) -> None:
     cells = read(tmp_path, BODY + 'faces.sides = "oak"\nfaces.back = "tar"\n').parts[0].cells
     assert set(cells) == {"front", "back", "left", "right"}
     assert cells["back"][0, 0] != cells["front"][0, 0] == cells["left"][0, 0]
+
+
+@settings(deadline=None, max_examples=15)
+@given(st.integers(4, 9), st.integers(4, 9), st.integers(0, 99))
+def test_equal_plates_by_brute_force(wide: int, deep: int, seed: int) -> None:
+    """Two plates are of one group where one of four turns makes one the other."""
+    rng = np.random.default_rng(seed)
+    cells = {f: rng.integers(0, 2, face_size(f, (wide, deep, 5))[::-1]).astype(np.int16)
+             for f in ("front", "left")}  # fmt: skip
+    twice = part(wide, deep, 5), part(wide, deep, 5, name="two", at=(20, 0, 0), loose=True)
+    third = part(wide, deep, 5, name="three", at=(40, 0, 0), loose=True, cells=cells)
+    pieces = figure(*twice, third).pieces
+    groups = equal_plates(pieces)
+    assert sorted(n for group in groups for n in group) == list(range(len(pieces)))
+    where = {n: g for g, group in enumerate(groups) for n in group}
+    for i, one in enumerate(pieces):
+        for j, two in enumerate(pieces[:i]):
+            turns = [np.rot90(one.plate.cells, k) for k in range(4)]
+            same = any(np.array_equal(turn, two.plate.cells) for turn in turns)
+            assert (where[i] == where[j]) == same
 
 
 @pytest.mark.parametrize(

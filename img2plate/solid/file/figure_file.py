@@ -81,8 +81,8 @@ def read_figure(
         raise file.error("part", "is missing: a figure needs at least one [[part]]")
     joins: list[JoinSpec] = []
     for number, table in enumerate(file.tables("join"), 1):
-        for each, name in joins_said(table, reader.copies, f"join {number}"):
-            joins.append(_join(reader, each, name, parts, joins))
+        for each, usual in joins_said(table, reader.copies, f"join {number}"):
+            joins.append(_join(reader, each, usual, parts, joins))
     cautions = figure.texts("cautions", CAUTIONS)
     figure.done()
     file.done()

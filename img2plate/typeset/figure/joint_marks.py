@@ -20,8 +20,12 @@ _OFF = 6.6
 class JointMarks:
     """Draws the letters of one plate's joints on each of its pages."""
 
-    def __init__(self, figure: Figure, joints: Sequence[Joint], number: int, page: Page) -> None:
-        self._page = page
+    def __init__(
+        self, figure: Figure, joints: Sequence[Joint], number: int, page: Page,
+        others: Sequence[int] = (),
+    ) -> None:  # fmt: skip
+        """`others` are plates equal to this one, which have no page of their own."""
+        self._page, self._others = page, others
         self._piece = figure.pieces[number]
         self._sides = [
             (letter_of(joint), joint.sides[i], joint.sides[1 - i].piece + 1)
@@ -35,6 +39,9 @@ class JointMarks:
         words = f"press to {self._piece.thickness_mm:g} mm, seen from outside"
         if self._piece.role == "strip":
             words = f"press to {self._piece.thickness_mm:g} mm"
+        if self._others:
+            also = ", ".join(str(other + 1) for other in self._others)
+            words += f"; make {len(self._others) + 1}: this and {also}, letters as in the list"
         left = MARGIN + max(24.0, sheet.text_width(name, 32, bold=True) + 6)
         sheet.text(left, MARGIN + HEAD - 1.2, words, 10, bold=True, colour=ACCENT)
         for letter, side, other in self._sides:

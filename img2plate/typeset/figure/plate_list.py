@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from img2plate.base.lengths import Paper
 from img2plate.solid.box.build import Figure
+from img2plate.solid.equal import equal_plates, first_of
 from img2plate.solid.fit.model import JOINS
 from img2plate.solid.joints import Joint
 from img2plate.split.tiles import column_letters
@@ -60,6 +61,7 @@ def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence
     """One page, or as many as the plates need."""
     left, right, bottom = MARGIN + 8, paper.width_mm - MARGIN - 8, paper.height_mm - MARGIN - 8
     rows = [_meetings(sheet, joints, n, right - left - 100) for n in range(len(figure.pieces))]
+    equal = first_of(equal_plates(figure.pieces))
     number = 0
     while number < len(rows):
         sheet.start(paper.width_mm, paper.height_mm)
@@ -70,7 +72,8 @@ def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence
             width, height = piece.plate.size
             sheet.text(left + 8, y + 6, str(number + 1), 14, bold=True, align="right")
             sheet.text(left + 12, y + 4, piece.title, 10, bold=True)
-            sheet.text(left + 12, y + 8, f"{width} x {height}", 8, colour=QUIET)
+            same = f", equal to plate {equal[number] + 1}" if number in equal else ""
+            sheet.text(left + 12, y + 8, f"{width} x {height}{same}", 8, colour=QUIET)
             sheet.text(left + 74, y + 6, f"{piece.plate.bead_count:,}", 10, align="right")
             sheet.text(left + 92, y + 6, f"{piece.thickness_mm:g} mm", 10, align="right")
             _draw_meetings(sheet, rows[number], left + 100, y + 6)

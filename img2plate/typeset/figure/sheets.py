@@ -11,6 +11,7 @@ from typing import Any
 from img2plate import __version__
 from img2plate.base.lengths import Paper
 from img2plate.solid.box.build import Figure
+from img2plate.solid.equal import equal_plates
 from img2plate.solid.joints import find_joints
 from img2plate.split.tiles import split
 from img2plate.tally.counts import Counts
@@ -82,15 +83,17 @@ def _write(
     _draw_apart(sheet, paper, drawings.exploded)
     draw_plate_list(sheet, paper, figure, joints)
     _draw_steps(sheet, paper, drawings.steps)
-    for number, piece in enumerate(figure.pieces):
+    groups = equal_plates(figure.pieces)
+    for place, (number, *others) in enumerate(groups):
+        piece = figure.pieces[number]
         cut = split(piece.plate, board)
-        marks = JointMarks(figure, joints, number, page)
+        marks = JointMarks(figure, joints, number, page, others)
         job = Job(piece.plate, cut, symbols, page, printing, title=str(number + 1), more=marks.draw)
         for tile in cut.tiles:
             for part in parts_of(tile, page):
                 draw_tile_page(sheet, job, part)
         if progress:
-            progress((number + 1) / len(figure.pieces))
+            progress((place + 1) / len(groups))
     one = replace(counts, tiles=counts.tiles[:1])
     draw_count_pages(sheet, paper, figure.pieces[0].plate, one, symbols)
     draw_pressing_page(sheet, printing)
@@ -130,7 +133,8 @@ def _draw_apart(sheet: Sheet, paper: Paper, exploded: Any) -> None:
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
     sheet.text(left, MARGIN + 12, "Plates", 20, bold=True)
-    sheet.text(left, MARGIN + 19, "Each plate's page has its number in the upper left.", 10)
+    said = "Each plate's page has its number in the upper left; equal plates have one page."
+    sheet.text(left, MARGIN + 19, said, 10)
     _place(sheet, exploded, left, 34, right - left, paper.height_mm - 34 - MARGIN - 8)
     sheet.end()
 

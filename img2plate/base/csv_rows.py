@@ -6,6 +6,7 @@ error a wrong file is.
 
 from __future__ import annotations
 
+import codecs
 import csv
 import re
 from collections.abc import Iterable
@@ -17,6 +18,8 @@ from img2plate.base.errors import Img2PlateError
 _MOST_BYTES = 4_000_000
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What a formula begins with."""
+_NOT_TEXT = re.compile(rb"[\0-\x08\x0e-\x1f]")
+"""Control characters that no CSV file has."""
 _COMMENT = re.compile(r"#(?![0-9A-Fa-f]{6}\b)")
 """A # at the start of a line, unless a colour stands in the first column."""
 
@@ -97,14 +100,39 @@ def read_lines(path: Path, what: str, error: type[Img2PlateError]) -> list[str]:
     try:
         if path.stat().st_size > _MOST_BYTES:
             raise error(f"{path}: too large to be a {what} (over 4 MB)")
-        text = path.read_text(encoding="utf-8-sig")
+        data = path.read_bytes()
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise error(f"{path}: not a text file (UTF-8), so not a {what}") from None
+        raise error(_not_utf8(path, data, what)) from None
     except OSError as cause:
         raise error(f"cannot read {what} {path}: {cause.strerror}") from cause
     if "\0" in text:
         raise error(f"{path}: not a text file, so not a {what}")
     return text.splitlines()
+
+
+def _not_utf8(path: Path, data: bytes, what: str) -> str:
+    """What a file seems to be that is not UTF-8, and how to mend it.
+
+    It is not read all the same: of the one-byte encodings none can be told from another for sure,
+    and names would come out wrong.
+    """
+    utf16 = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    if utf16 and len(data) % 2 == 0:
+        return f"{path}: saved as UTF-16; save it as CSV UTF-8"
+    if utf16 or _NOT_TEXT.search(data):
+        return f"{path}: not a text file, so not a {what}"
+    row = data[: _bad_byte(data)].count(b"\n") + 1
+    return f"{path}, row {row}: not UTF-8, perhaps saved as Windows-1252; save it as CSV UTF-8"
+
+
+def _bad_byte(data: bytes) -> int:
+    """Where a file stops being UTF-8."""
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        return error.start
+    return len(data)
 
 
 def _row(

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from img2plate.base.errors import OutputError
+from img2plate.base.errors import OptionError, OutputError
 from img2plate.base.leftovers import (
     CAN_LOCK,
     OLD,
@@ -36,6 +36,21 @@ PACK_FILES = frozenset(
     },
 )
 """What a run writes; anything else in a pack's folder belongs to the user."""
+
+
+def plain_name(name: str) -> str:
+    """Return a name that is one part of a path. Raises OptionError for what would lead elsewhere.
+
+    Names also come from documents and figure files that others made.
+    """
+    if name in ("", ".", "..") or any(sign in name for sign in "/\\:\0"):
+        raise OptionError(
+            "is no name: a separator or .. would lead out of the folder",
+            field="name",
+            value=name,
+            remedy="give another",
+        )
+    return name
 
 
 def explain(error: OSError) -> str:

@@ -27,6 +27,7 @@ COMPANION_COLUMNS = ("lighter", "darker")
 GPL_HEADER = "GIMP Palette"
 """First line of the plain-text palette format; the format's own magic word."""
 _MOST_BEADS = 30_000
+_MOST_ERRORS = 100
 
 
 def palettes_folder() -> Path:
@@ -63,7 +64,33 @@ def read_palette(path: Path) -> Palette:
 
     Raises PaletteError with file, row, column and reason.
     """
-    lines = read_lines(path, "palette", PaletteError)
+    return _read(path, read_lines(path, "palette", PaletteError))
+
+
+def palette_errors(path: Path) -> list[PaletteError]:
+    """All that is wrong with a palette file, in the order in which it is found; empty when it is
+    good. A row that is wrong is left out, and the rest is looked at again."""
+    found = list[PaletteError]()
+    try:
+        lines = read_lines(path, "palette", PaletteError)
+    except PaletteError as error:
+        return [error]
+    while len(found) < _MOST_ERRORS:
+        try:
+            _read(path, lines)
+        except PaletteError as error:
+            found.append(error)
+            row = re.search(r", row (\d+)", str(error).removeprefix(str(path)))
+            if row is None or not lines[int(row[1]) - 1]:
+                break
+            lines[int(row[1]) - 1] = ""
+        else:
+            break
+    return [error for error in found if error is found[0] or "no colour in it" not in str(error)]
+
+
+def _read(path: Path, lines: list[str]) -> Palette:
+    """Read the lines of a palette file."""
     if lines and lines[0].strip() == GPL_HEADER:
         heads, beads = _gpl_heads(lines), list(_gpl_beads(path, lines))
     else:

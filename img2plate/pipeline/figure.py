@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from img2plate.base.files import pack_folder
+from img2plate.base.files import pack_folder, plain_name
 from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.pipeline.options import Progress
 from img2plate.plate.document import write_plate
@@ -121,7 +121,7 @@ def run(
         pace=options.pace,
     )
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
-    folder = options.out / name
+    folder = options.out / plain_name(name)
     files = _write_figure(folder, figure, counts, options, tell)
     tell("done", 1.0)
     return FigurePack(folder, figure, counts, files, time.perf_counter() - start)

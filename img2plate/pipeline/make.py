@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from img2plate.base.files import plain_name
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress, quiet
 from img2plate.pipeline.pack import Pack, write_before_after, write_checks, write_pack
@@ -63,7 +64,7 @@ def _make(
     """Make one pack."""
     start, tell = time.perf_counter(), progress or quiet
     draft = draft_plate(image, options, name=name, progress=tell, read=part.read, ask=ask)
-    folder = options.pack.out / name
+    folder = options.pack.out / plain_name(name)
     notes = (
         *draft.notes,
         *write_checks(draft.check, draft.part_check, folder),

@@ -9,7 +9,7 @@ from typing import Any
 
 from img2plate.base.archive import write_zip
 from img2plate.base.arrays import Pixels
-from img2plate.base.files import PACK_FILES, pack_folder, safe_file
+from img2plate.base.files import PACK_FILES, pack_folder, plain_name, safe_file
 from img2plate.colour.look_error import Looks
 from img2plate.image.png import write_rgba_png
 from img2plate.pipeline.laid import laid_as
@@ -92,7 +92,7 @@ def write_plate_pack(
     """Write the pack of a plate, named `name`, else as the plate is."""
     start, tell = time.perf_counter(), progress or quiet
     palette = with_pitch(plate.palette, options.pitch_mm)
-    plate = replace(plate, palette=palette, name=name or plate.name)
+    plate = replace(plate, palette=palette, name=plain_name(name or plate.name))
     return write_pack(plate, options, options.out / plate.name, notes, start, tell)
 
 

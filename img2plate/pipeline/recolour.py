@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from img2plate.base.errors import OptionError
-from img2plate.base.files import safe_file
+from img2plate.base.files import plain_name, safe_file
 from img2plate.colour.palette_file import find_palette
 from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.laid import as_laid
@@ -113,7 +113,7 @@ def run(
     ways = recolour(plate, targets, base=base, keep=keep, also=also)
     missing = None if stock is None else tuple(_missing_beads(stock, way) for way in ways)
     progress("drawing", 0.2)
-    proof = pack.out / f"{options.name or plate.name}-colourways.png"
+    proof = pack.out / f"{plain_name(options.name or plate.name)}-colourways.png"
     with safe_file(proof) as temporary:
         write_colourways(temporary, plate, ways, missing)
     done = Recoloured(proof, tuple(ways), missing, (), 0.0)

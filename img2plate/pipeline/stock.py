@@ -95,7 +95,8 @@ def show(path: Path, palette_name: str, picture: Path) -> int:
     stock, palette = read_stock(path), find_palette(palette_name)
     limits = stock.limits(palette)
     with safe_file(picture) as temporary:
-        draw_stock(palette, limits).save(temporary, format="PNG")
+        owned = np.array([bead.code in stock.counts for bead in palette.beads])
+        draw_stock(palette, limits, owned).save(temporary, format="PNG")
     return int(np.sum(limits))
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError, StockError
+from img2plate.base.words import many
 from img2plate.colour.palette import Palette
 from img2plate.plate.limits.rare import exchanged, merge_rare
 from img2plate.plate.plate import Plate
@@ -87,7 +88,8 @@ def _swap_notes(plate: Plate, swaps: Mapping[int, int]) -> list[str]:
     """What was swapped, and what the plate did not have."""
     code, counts = [bead.code for bead in plate.palette.beads], plate.counts()
     return [
-        f"{counts[old]:,} beads of {code[old]} are {code[new]} now"
+        f"{many(int(counts[old]), 'bead')} of {code[old]}"
+        f" {'is' if counts[old] == 1 else 'are'} {code[new]} now"
         if counts[old]
         else f"{code[old]}: nothing swapped; the plate has no bead of it"
         for old, new in swaps.items()
@@ -105,7 +107,7 @@ def _merge_note(
     words = [f"{counts[old]} {code[old]} as {code[new]}" for old, new in changed.items()]
     more = f" and {len(words) - _MOST_NAMED} more" if len(words) > _MOST_NAMED else ""
     named = ", ".join(words[:_MOST_NAMED]) + more
-    return f"{colours} colours became {colours - len(changed)}: {named}"
+    return f"{many(colours, 'colour')} became {colours - len(changed)}: {named}"
 
 
 def _refuse_more_than(plate: Plate, limits: NDArray[np.int64]) -> None:

@@ -9,7 +9,7 @@ another, the two go together, unless every colour is to stay by itself. See `mat
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,7 +80,7 @@ def rebuild(
     for group, bead in zip(found.groups, found.beads.tolist(), strict=True):
         cells[wanted.sources[list(group)]] = bead
     made = {**plate.made, "rebuilt": f"{plate.palette.name} in {palette.name}"}
-    new = Plate(cells[plate.cells], palette, plate.name, made)
+    new = replace(plate, cells=cells[plate.cells], palette=palette, made=made)
     return Rebuilt(new, changes_between(plate, new), _notes(wanted, found))
 
 

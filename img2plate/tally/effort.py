@@ -47,6 +47,11 @@ class Effort:
         return seconds / 3600 * USUAL_PACE / self.pace
 
     @property
+    def number(self) -> str:
+        """The hours as they are written: with one decimal, and never none at all."""
+        return "under 0.1" if self.hours < 0.05 else f"{self.hours:.1f}"
+
+    @property
     def words(self) -> str:
         """What the estimate rests on, to follow the number of hours."""
         changes = "colour change" if self.changes == 1 else "colour changes"

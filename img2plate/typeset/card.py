@@ -26,8 +26,9 @@ from img2plate.typeset.look import INK, QUIET
 from img2plate.typeset.sheets.sheet import Sheet
 
 HOW_TO = (
-    "Fill a cell with beads of one colour, standing close. Lay the card flat in even daylight, no"
-    " flash. Photograph all of it from straight above; then: img2plate palette measure PHOTO"
+    "Stand 3 x 3 beads of one colour close together in the middle of a cell: 4 x 4 hardly fit. Lay"
+    " the card flat in even daylight, no flash. Photograph all of it from straight above; then:"
+    " img2plate palette measure PHOTO"
 )
 
 

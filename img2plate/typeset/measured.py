@@ -15,6 +15,19 @@ from img2plate.typeset.look import ACCENT, INK, PAPER, font
 _INSET = 2.0
 
 
+def fitting(words: str, room: float) -> tuple[str, int]:
+    """A note, perhaps on two lines, and the largest size at which it stays within `room` pixels."""
+    parts = words.split()
+    ways = [words] + [
+        " ".join(parts[:at]) + "\n" + " ".join(parts[at:]) for at in range(1, len(parts))
+    ]
+    for size in range(16, 6, -1):
+        for way in ways if size <= 12 else ways[:1]:
+            if max(font(size, bold=True).getlength(line) for line in way.split("\n")) <= room:
+                return way, size
+    return ways[-1], 6
+
+
 def write_measured(path: Path, photo: CardPhoto) -> None:
     """Write the straightened card: pixels that count as they are, the others pale, with the colour
     that was found, or the trouble, below each cell."""
@@ -37,5 +50,8 @@ def write_measured(path: Path, photo: CardPhoto) -> None:
         outline = INK if cell.linear is not None else ACCENT
         draw.rectangle((left + 22, top, right, bottom), fill=found, outline=outline)
         if cell.trouble:
-            draw.text((left + 26, top), cell.trouble, font=font(16, bold=True), fill=ACCENT)
+            words, size = fitting(cell.trouble.partition(",")[0], right - left - 30)
+            draw.multiline_text(
+                (left + 26, top), words, font=font(size, bold=True), fill=ACCENT, spacing=1
+            )
     image.save(path, format="PNG", compress_level=3)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.words import many
 from img2plate.colour.palette import Palette
 from img2plate.typeset.look import ACCENT, GROUND, INK, PAPER, QUIET, font
 
@@ -18,16 +19,21 @@ _BAR = 420
 _WIDE = 900
 
 
-def draw_stock(palette: Palette, counts: NDArray[np.int64]) -> Image.Image:
-    """Draw counts (n,) of a palette's colours; those that are used up stand last, in the accent."""
+def draw_stock(
+    palette: Palette, counts: NDArray[np.int64], owned: NDArray[np.bool_]
+) -> Image.Image:
+    """Draw counts (n,) of a palette's colours; those that are used up follow, in the accent.
+
+    owned: (n,) whether a colour was ever owned; those that never were stand last, in quiet words.
+    """
     from PIL import Image, ImageDraw
 
-    order = np.argsort(-counts, kind="stable").tolist()
+    order = np.lexsort((-counts, ~owned)).tolist()
     sheet = Image.new("RGB", (_WIDE, 2 * _MARGIN + _HEAD + _LINE * len(order)), PAPER)
     draw = ImageDraw.Draw(sheet)
     bold = font(32, bold=True)
     plain = font(19)
-    title = f"{int(counts.sum()):,} beads of {palette.name}"
+    title = f"{many(int(counts.sum()), 'bead')} of {palette.name}"
     draw.text((_MARGIN, _MARGIN), title, font=bold, fill=INK)
     most = max(1, int(counts.max()))
     for line, index in enumerate(order):
@@ -40,7 +46,8 @@ def draw_stock(palette: Palette, counts: NDArray[np.int64]) -> Image.Image:
         if count:
             right = left + max(12, round(_BAR * count / most))
             draw.rounded_rectangle((left, top, right, top + 24), 6, fill=bead.hex, outline=QUIET)
-        words = f"{count:,}" if count else "used up"
-        colour = INK if count else ACCENT
+        words, colour = f"{count:,}", INK
+        if not count:
+            words, colour = ("used up", ACCENT) if owned[index] else ("never owned", QUIET)
         draw.text((_WIDE - _MARGIN, top), words, font=plain, fill=colour, anchor="ra")
     return sheet

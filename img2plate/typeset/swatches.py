@@ -6,6 +6,7 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from img2plate.base.words import many
 from img2plate.colour.companions import find_companions
 from img2plate.colour.palette import Bead, Palette
 from img2plate.typeset.beads import loose
@@ -40,7 +41,7 @@ def draw_swatches(palette: Palette) -> Image.Image:
     draw = ImageDraw.Draw(sheet)
     bold = font(32, bold=True)
     draw.text((_MARGIN, _MARGIN), palette.name, font=bold, fill=INK)
-    said = f"{len(palette)} colours"
+    said = many(len(palette), "colour")
     at = _MARGIN + draw.textlength(palette.name, font=bold) + 16
     draw.text((at, _MARGIN + 12), said, font=font(18), fill=QUIET)
     for number, (bead, picture) in enumerate(zip(palette.beads, _beads(palette), strict=True)):

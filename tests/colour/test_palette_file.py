@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from support import make_palette
 
 from img2plate.base.errors import PaletteError
 from img2plate.colour.palette import Bead, Palette
-from img2plate.colour.palette_file import find_palette, read_palette, write_palette
+from img2plate.colour.palette_file import find_palette, palette_errors, read_palette, write_palette
 
 
 def written(tmp_path: Path, text: str, name: str = "mine.csv") -> Path:
@@ -96,3 +97,18 @@ def test_columns_of_companions_are_written_only_where_the_palette_names_some(
         write_palette(tmp_path / "p.csv", Palette("two", beads))
         lines = (tmp_path / "p.csv").read_text("utf-8").splitlines()
         assert next(line for line in lines if line[0] != "#") == header
+
+
+def test_all_errors_of_a_file_are_found(tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text(
+        "code,name,hex,finish\na,a,#112233,solid\nb,b,nothex,solid\na,c,#445566,solid\n"
+        "d,d,#778899,wood\n,e,#aabbcc,solid\n",
+        encoding="utf-8",
+    )
+    rows = [re.search(r"row (\d+), column (\w+)", str(error)) for error in palette_errors(path)]
+    assert {(int(row[1]), row[2]) for row in rows if row} == {
+        (3, "hex"), (4, "code"), (5, "finish"), (6, "code"),
+    }  # fmt: skip
+    path.write_text("code,hex\na,#112233\n", encoding="utf-8")
+    assert palette_errors(path) == []

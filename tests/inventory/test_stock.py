@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil
 from pathlib import Path
 
 import pytest
@@ -62,3 +63,28 @@ def test_files_that_are_none(tmp_path: Path) -> None:
     (tmp_path / "b.csv").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(StockError, match="not a text file"):
         read_stock(tmp_path / "b.csv")
+
+
+@pytest.mark.parametrize("spare", [0.0, 1.0, 5.0, 10.0, 33.3, 100.0])
+def test_what_is_kept_back_is_exactly_the_spares(spare: float, tmp_path: Path) -> None:
+    """As counted: beads and their spare percentage, rounded up."""
+    rows = [f"c{n},{n}" for n in range(0, 130)]
+    stock = read_stock(stock_file(tmp_path, "\n".join(["code,count", *rows])))
+    for code, most in stock.keeping_back(spare).counts.items():
+        owned = stock.counts[code]
+        with_spares = [n + ceil(round(n * spare / 100, 6)) for n in (most, most + 1)]
+        assert with_spares[0] <= owned < with_spares[1]
+
+
+@pytest.mark.parametrize(
+    ("data", "word"),
+    [
+        ("code,count\nc0,4\n".encode("utf-16"), "saved as UTF-16"),
+        ("code,count,name\nc0,4,möwe\n".encode("cp1252"), "row 2: not UTF-8, perhaps saved as Win"),
+        (b"\x89PNG\0\xff", "not a text file"),
+    ],
+)
+def test_other_encodings_are_refused_by_their_name(data: bytes, word: str, tmp_path: Path) -> None:
+    (tmp_path / "beads.csv").write_bytes(data)
+    with pytest.raises(StockError, match=word):
+        read_stock(tmp_path / "beads.csv")

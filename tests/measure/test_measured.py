@@ -254,3 +254,14 @@ def test_a_small_photo_is_said_to_be_small_and_one_that_is_cut_off_is_read_as_fa
     assert any("outside the photo" in note for note in cut.notes)
     assert not any("grey steps" in note for note in cut.notes)
     assert errors(made, cut).max() <= 5
+
+
+def test_notes_on_cells_stay_within_their_cell() -> None:
+    from img2plate.typeset.look import font
+    from img2plate.typeset.measured import fitting
+
+    for words in ("empty", "outside the photo", "in glare or shadow", "clipped: too bright"):
+        lines, size = fitting(words, 96)
+        assert " ".join(lines.split("\n")) == words
+        assert size >= 9
+        assert max(font(size, bold=True).getlength(line) for line in lines.split("\n")) <= 96

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from img2plate.base.arrays import Pixels
+from img2plate.base.words import many
 from img2plate.image.counts import MOST_SIDE, colour_count
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.kind import Kind, KindTold
@@ -117,7 +118,7 @@ def _sprite(native: NativeGrid, why: str = "") -> Taken:
     """A sprite with its grid; `why` when a person said so."""
     assert native.pixels is not None
     height, width = native.pixels.shape[:2]
-    said = f"{width} x {height} pixels, {colour_count(native.pixels)} colours"
+    said = f"{width} x {height} pixels, {many(colour_count(native.pixels), 'colour')}"
     drawing = f"`source` {Kind.DRAWING.source}"
     if native.cell_px != (1, 1):
         sure = native.confidence >= SURE_GRID and max(width, height) <= MOST_SURE_CELLS

@@ -115,7 +115,7 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, asse
         (f"{counts.beads:,}", "beads"),
         (str(len(counts.colours)), "colours"),
         (str(len(figure.pieces)), "plates"),
-        (f"{counts.hours:.1f}", counts.effort.words),
+        (counts.effort.number, counts.effort.words),
         (f"{counts.grams:,.0f}", f"grams with {counts.spare_percent:g}% spare"),
     ]
     for place, (figures, what) in enumerate(facts):

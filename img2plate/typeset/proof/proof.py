@@ -81,7 +81,7 @@ class Variant:
         if self.missing is not None:
             found.append(Metric("missing", "Missing in stock", self.missing, f"{self.missing:,}"))
         if self.price is not None:
-            found.append(Metric("price", "Price", float(self.price), str(self.price)))
+            found.append(Metric("price", "Price", float(self.price), f"{self.price:.2f}"))
         return found
 
     def as_json(self) -> dict[str, Any]:

@@ -126,7 +126,7 @@ def _said(counts: Counts) -> tuple[str, str]:
         words += f"; {counts.bags} {counts.sold.words}"
         words += f" for {counts.price:,.2f}" if counts.price is not None else ""
         words += f" without {counts.unpriced} colours" if counts.unpriced else ""
-    return words, f"about {counts.hours:.1f} {counts.effort.words}"
+    return words, f"about {counts.effort.number} {counts.effort.words}"
 
 
 _WEIGHED = "Grams from 0.92 g/cm3 and the palette's bead size (from memory): weigh ten to check."

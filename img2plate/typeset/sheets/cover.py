@@ -101,7 +101,7 @@ def _draw_figures(
         (str(len(counts.colours)), "colour" if len(counts.colours) == 1 else "colours"),
         _boards(split),
         (f"{counts.grams:,.0f}", grams),
-        (f"{counts.hours:.1f}", counts.effort.words),
+        (counts.effort.number, counts.effort.words),
     ]
     step, most = (right - left) / len(figures), 0
     for place, (number, what) in enumerate(figures):

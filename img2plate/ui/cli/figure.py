@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from img2plate.base.words import many
 from img2plate.ui.cli.options.boards import BOARD_OPTION, COUNT_OPTIONS, PAPER_OPTION
 from img2plate.ui.cli.options.output import json_option, out_option
 from img2plate.ui.cli.shared.command import Command, headed, with_options
@@ -52,9 +53,9 @@ def _tell(pack: FigurePack) -> None:
     t, pitch = figure.spec.thickness_mm, model.pitch_mm
     measures = " x ".join(f"{beads * pitch / 10:g}" for beads in figure.size)
     click.echo(
-        f"{pack.folder}: {len(figure.pieces)} plates, {pack.counts.beads:,} beads in"
-        f" {len(pack.counts.colours)} colours, {measures} cm,"
-        f" about {pack.counts.hours:.1f} {pack.counts.effort.words}",
+        f"{pack.folder}: {many(len(figure.pieces), 'plate')}, {many(pack.counts.beads, 'bead')} in"
+        f" {many(len(pack.counts.colours), 'colour')}, {measures} cm,"
+        f" about {pack.counts.effort.number} {pack.counts.effort.words}",
         err=True,
     )
     spans = model.thickness_ranges()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from img2plate.base.words import many
 from img2plate.ui.cli.shared.command import Group
 from img2plate.ui.cli.shared.each import run_each
 from img2plate.ui.cli.shared.types import FILE, FILES, PALETTE, PaperType
@@ -68,7 +69,7 @@ def show(name: str, out: Path | None, companions: bool) -> None:
     out = out or Path(f"{found.name.replace('/', '-')}-{kind}.png")
     with safe_file(out) as temporary:
         (write_companions if companions else write_swatches)(temporary, found)
-    click.echo(f"{len(found)} colours, drawn in {out}", err=True)
+    click.echo(f"{many(len(found), 'colour')}, drawn in {out}", err=True)
 
 
 @palette.command()
@@ -94,7 +95,7 @@ def check(files: tuple[Path, ...], gaps: bool, pictures: tuple[Path, ...]) -> No
     img2plate palette check mine.csv --picture harbour.jpg
     """
     from img2plate.colour.palette import Palette
-    from img2plate.colour.palette_file import find_palette
+    from img2plate.colour.palette_file import find_palette, palette_errors
     from img2plate.ui.cli.words.palette import tell_gamut, tell_picture
 
     def tell(found: Palette) -> None:
@@ -103,10 +104,14 @@ def check(files: tuple[Path, ...], gaps: bool, pictures: tuple[Path, ...]) -> No
             tell_picture(found, picture)
 
     def check_one(file: Path) -> Palette:
+        if file.exists() and (errors := palette_errors(file)):
+            for error in errors[:-1]:
+                click.echo(f"img2plate: {error}", err=True)
+            raise errors[-1]
         found = find_palette(str(file))
         doubles = len(found) - len(found.by_srgb)
         also = f", {doubles} of them with the colour of an earlier code (the first wins)"
-        click.echo(f"{file}: {len(found)} colours{also if doubles else ''}: good")
+        click.echo(f"{file}: {many(len(found), 'colour')}{also if doubles else ''}: good")
         return found
 
     run_each(files, lambda path, _name, _bar: check_one(path), tell)
@@ -185,7 +190,7 @@ def measure(photos: tuple[Path, ...], names: Path | None, out: Path) -> None:
     for note in measured.notes:
         click.echo(f"  {note}", err=True)
     files = ", ".join(str(path) for path in done.files)
-    click.echo(f"{len(measured.palette)} colours measured: {files}", err=True)
+    click.echo(f"{many(len(measured.palette), 'colour')} measured: {files}", err=True)
 
 
 @palette.command()

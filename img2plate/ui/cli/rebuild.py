@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from img2plate.base.words import many
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
 from img2plate.ui.cli.options.colours import EXCHANGE_OPTIONS
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
@@ -75,7 +76,7 @@ def rebuild(plate: Path, as_json: bool, **values: Any) -> None:
     for change in far:
         click.echo(
             f"  {change.old.code} to {change.new.code}: {change.difference:.1f},"
-            f" {change.beads:,} beads",
+            f" {many(change.beads, 'bead')}",
             err=True,
         )
     click.echo(

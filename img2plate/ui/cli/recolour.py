@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from img2plate.base.words import many
 from img2plate.ui.cli.options.boards import PACK_OPTIONS, with_bags
 from img2plate.ui.cli.options.colours import ASKED_STOCK_OPTION, PLATES_PALETTE_OPTION
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
@@ -71,7 +72,7 @@ def recolour(plate: Path, as_json: bool, **values: Any) -> None:
     if as_json:
         echo_json(done)
     covered = "" if done.missing is None else f", the stock covers {done.missing.count({})}"
-    click.echo(f"{done.proof}: {len(done.ways)} colourways{covered}", err=True)
+    click.echo(f"{done.proof}: {many(len(done.ways), 'colourway')}{covered}", err=True)
     for note in done.notes:
         click.echo(f"  {spoken(note)}", err=True)
     for each in done.packs:

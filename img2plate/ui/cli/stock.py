@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from img2plate.base.words import many
 from img2plate.ui.cli.options.output import out_option
 from img2plate.ui.cli.shared.command import Group, with_options
 from img2plate.ui.cli.shared.types import FILES, PALETTE
@@ -38,7 +39,7 @@ def show(path: Path, palette: str, out: Path) -> None:
     """
     from img2plate.pipeline import stock as job
 
-    click.echo(f"{out}: {job.show(path, palette, out):,} beads", err=True)
+    click.echo(f"{out}: {many(job.show(path, palette, out), 'bead')}", err=True)
 
 
 @stock.command()
@@ -53,4 +54,4 @@ def take(plates: tuple[Path, ...], path: Path) -> None:
     from img2plate.pipeline import stock as job
 
     left, taken = job.take(path, plates)
-    click.echo(f"{path}: {taken:,} beads taken, {left.beads:,} left", err=True)
+    click.echo(f"{path}: {many(taken, 'bead')} taken, {left.beads:,} left", err=True)

@@ -96,7 +96,7 @@ def estimate(
         "beads": beads,
         "beads_are": _how_sure(options.source, before, known),
         "hours": round(hours, 1),
-        "price": None if counts is None or counts.price is None else str(counts.price),
+        "price": None if counts is None or counts.price is None else f"{counts.price:.2f}",
         "sizes": _sizes(laid, options),
     }
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from img2plate.base.errors import Img2PlateError
+from img2plate.base.words import many
 from img2plate.ui.cli.shared.command import spoken
 from img2plate.ui.cli.shared.progress import Bar
 
@@ -145,9 +146,9 @@ def tell_pack(pack: Pack) -> None:
     in_rows = f"{across} x {down}" if pack.split.is_grid else str(len(pack.split.tiles))
     click.echo(
         f"{pack.folder}: {width} x {height} cells, {mm_wide / 10:g} x {mm_high / 10:g} cm,"
-        f" {counts.beads:,} beads in {len(counts.colours)} colours,"
-        f" {in_rows} boards,"
-        f" about {counts.hours:.1f} {counts.effort.words}",
+        f" {many(counts.beads, 'bead')} in {many(len(counts.colours), 'colour')},"
+        f" {in_rows} {'board' if in_rows in ('1', '1 x 1') else 'boards'},"
+        f" about {counts.effort.number} {counts.effort.words}",
         err=True,
     )
     if looks := pack.looks:

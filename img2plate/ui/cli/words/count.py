@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def as_text(counts: Counts, short: tuple[Shortfall, ...] | None) -> str:
 
     rows = [[str(value) for value in row] for row in table_rows(counts)]
     table = _columns(rows, words=4)  # code, name, hex, finish
-    table += f"\n\nabout {counts.hours:.1f} {counts.effort.words}"
+    table += f"\n\nabout {counts.effort.number} {counts.effort.words}"
     return table if short is None else f"{table}\n\n{_to_buy(counts, short)}"
 
 
@@ -65,12 +66,17 @@ def _to_buy(counts: Counts, short: tuple[Shortfall, ...]) -> str:
 
     rows = [["to buy", "", "wanted", "owned", "missing", "bags", "price"]]
     for s in short:
-        figures = s.wanted, s.owned, s.missing, s.bags or "-", "-" if s.price is None else s.price
+        figures = s.wanted, s.owned, s.missing, s.bags or "-", _money(s.price)
         rows.append([s.bead.code, s.bead.name, *map(str, figures)])
     missing, bags = sum(s.missing for s in short), sum(s.bags for s in short)
-    rows.append(["total", "", "", "", str(missing), str(bags), str(price_of(short))])
+    rows.append(["total", "", "", "", str(missing), str(bags), _money(price_of(short))])
     columns = 5 if counts.sold is None else 7 if counts.sold.priced else 6
     return _columns([row[:columns] for row in rows], words=2)
+
+
+def _money(price: Decimal | None) -> str:
+    """A price with two decimals."""
+    return "-" if price is None else f"{price:.2f}"
 
 
 def _columns(rows: list[list[str]], words: int) -> str:

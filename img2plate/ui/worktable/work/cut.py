@@ -47,7 +47,7 @@ def counted(plate: Plate, pack: PackOptions) -> dict[str, Any]:
         "seams": _seams(plan.split) if plan.split.is_grid else [[], []],
         "hours": round(counts.hours, 1),
         "grams": round(counts.grams),
-        "price": None if counts.price is None else str(counts.price),
+        "price": None if counts.price is None else f"{counts.price:.2f}",
         "holds": told(plan.strength.notes),
         "work": [f"a lot of work: {warning}"] if warning else [],
     }  # fmt: skip

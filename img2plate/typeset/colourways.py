@@ -13,7 +13,7 @@ from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import Colourway
 from img2plate.typeset.beads import pressed, stamp_pressed
 from img2plate.typeset.ground import ground_for
-from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, font
+from img2plate.typeset.look import ACCENT, GROUND, INK, QUIET, contrast, font
 from img2plate.typeset.preview import framed
 
 if TYPE_CHECKING:
@@ -28,6 +28,8 @@ _CLOSED = 2.0
 """A thickness at which cells are full, mm."""
 _DOT = 20
 _MOST_DOTS = 10
+_PALE = 1.4
+"""Contrast to the ground below which a bead has a rim."""
 
 
 def write_colourways(
@@ -132,9 +134,13 @@ def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[
     """The colours as a row of round swatches with holes, dark to light."""
     for number, colour in enumerate(colours[:_MOST_DOTS]):
         left = corner[0] + number * (_DOT + 4)
-        draw.ellipse((left, corner[1], left + _DOT, corner[1] + _DOT), fill=colour)
+        is_pale = contrast(colour, GROUND) < _PALE
+        rim = QUIET if is_pale else colour
+        draw.ellipse((left, corner[1], left + _DOT, corner[1] + _DOT), fill=colour, outline=rim)
         hole = _DOT * 0.26
         middle = left + _DOT / 2, corner[1] + _DOT / 2
         draw.ellipse(
-            (middle[0] - hole, middle[1] - hole, middle[0] + hole, middle[1] + hole), fill=GROUND
+            (middle[0] - hole, middle[1] - hole, middle[0] + hole, middle[1] + hole),
+            fill=GROUND,
+            outline=QUIET if is_pale else None,
         )

@@ -185,6 +185,25 @@ def test_a_face_touched_by_hand_comes_back_and_is_undone(table: TestClient, tmp_
     )
 
 
+def test_faces_of_parts_that_are_said_once(table: TestClient) -> None:
+    legs = '[[part]]\nname = "leg"\nsize = [4, 4, 5]\ncolour = "prt"\nloose = true\n'
+    legs += "at = [[20, 0, 0], [30, 0, 0]]\n"
+    like = '[[part]]\nname = "hut"\nlike = "box"\nat = [40, 0, 0]\nloose = true\n'
+    at = begun(table, BOX + "faces.sides = 'gul'\n" + legs + like)
+    now = state(table, at)
+    assert now["made"]["state"] == "done", now["made"]
+    facts = table.get(f"{at}/made/{now['drawn']}/figure.json").json()
+    faces = {plate["name"]: plate["face"] for plate in facts["plates"]}
+    assert faces["box front"] == [0, "front"]
+    assert faces["leg 1 front"] is None
+    assert faces["hut left"] == [2, "left"]
+    change(table, at, "faces/2/left/touch", {"cells": {"tar": [0, 1]}})
+    now = state(table, at)
+    assert now["made"]["state"] == "done", now["made"]
+    assert now["text"].endswith('faces.left = { plate = "hut-left-by-hand.png" }\n')
+    assert table.get(f"{at}/faces/1/front/cells").status_code == 404
+
+
 def test_what_nobody_waits_for_any_more_is_not_built(table: TestClient) -> None:
     many = "".join(
         f'[[part]]\nname = "p{n}"\nsize = [12, 12, 12]\ncolour = "prt"\nat = [{14 * n}, 0, 0]\n'

@@ -12,6 +12,7 @@ import re
 import shutil
 import tempfile
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -33,6 +34,7 @@ from img2plate.solid.box.build import LOOSE_ROLES, Figure, build
 from img2plate.solid.box.paint import paint
 from img2plate.solid.faces import FACES, Size, face_places
 from img2plate.solid.file.figure_file import in_colourway, read_figure
+from img2plate.solid.file.places import Places
 from img2plate.solid.file.reader import USUAL_PALETTE
 from img2plate.solid.joints import Joint, find_joints
 from img2plate.solid.piece import Piece
@@ -65,14 +67,15 @@ def make_figure(step: Settings, files: Files, folder: Path, tell: Progress) -> d
         with _plainly(path.parent):
             spec = read_figure(path, beside=partial(beside, path.parent))
             _check_size(spec)
-            _keep_faces(new / FACE_CELLS, spec)
+            tables = _tables_of(path, spec)
+            _keep_faces(new / FACE_CELLS, spec, tables)
             way = str(step["colourway"])
             if way and way not in spec.colourways:
                 raise FigureError(f"{path}: there is no colourway {way!r} any more; choose another")
             tell("joining plates", 0.2)
             figure = build(in_colourway(spec, way) if way else spec)
         tell("drawing", 0.6)
-        facts = facts_of(figure) | {"palette_file": _palette_in(path)}
+        facts = facts_of(figure, tables) | {"palette_file": _palette_in(path)}
         (new / FACTS).write_text(json.dumps(facts, ensure_ascii=False), encoding="utf-8")
         if not folder.exists():
             new.rename(folder)
@@ -109,8 +112,11 @@ def pack_figure(folder: Path, step: Settings, out: Path, tell: Progress) -> list
     return [file.relative_to(pack.folder).as_posix() for file in pack.files]
 
 
-def facts_of(figure: Figure) -> dict[str, Any]:
-    """What a page shows of a figure: plain types; lengths in beads unless they say mm."""
+def facts_of(figure: Figure, tables: dict[str, int] | None = None) -> dict[str, Any]:
+    """What a page shows of a figure: plain types; lengths in beads unless they say mm.
+
+    tables: see `_tables_of`; None when no face can be touched up.
+    """
     spec = figure.spec
     places = {piece.title: number for number, piece in enumerate(figure.pieces)}
     joints, shifts = find_joints(figure.pieces), apart(figure)
@@ -132,7 +138,7 @@ def facts_of(figure: Figure) -> dict[str, Any]:
         "loose": list(figure.loose_parts),
         "remarks": list(spec.remarks),
         "plates": [
-            _plate(figure, number, joints, shifts[piece.title].tolist())
+            _plate(figure, number, joints, shifts[piece.title].tolist(), tables or {})
             for number, piece in enumerate(figure.pieces)
         ],
         "steps": [_step(scene, places) for scene in scenes(figure)],
@@ -164,12 +170,15 @@ def fits_of(figure: Figure) -> list[dict[str, Any]]:
 
 
 def _plate(
-    figure: Figure, number: int, joints: tuple[Joint, ...], shift: list[int]
+    figure: Figure,
+    number: int,
+    joints: tuple[Joint, ...],
+    shift: list[int],
+    tables: dict[str, int],
 ) -> dict[str, Any]:
     """A plate and its cells: that of a row and column lies at origin + column across + row down."""
     piece = figure.pieces[number]
-    parts = {part.name: place for place, part in enumerate(figure.spec.parts)}
-    is_face = piece.role in ("wall", *LOOSE_ROLES) and piece.group in parts
+    is_face = piece.role in ("wall", *LOOSE_ROLES) and piece.group in tables
     outward = [0, 0, 0]
     outward[piece.axis] = piece.outward
     return {
@@ -182,7 +191,7 @@ def _plate(
         **_laid(piece),
         "is_lid": piece.role in LOOSE_ROLES,
         "apart": shift,
-        "face": [parts[piece.group], piece.seen] if is_face else None,
+        "face": [tables[piece.group], piece.seen] if is_face else None,
         "meets": [
             {"letter": letter_of(joint), "plate": joint.sides[1 - side].piece,
              "at": [joint.sides[side].column, joint.sides[side].row]}
@@ -233,11 +242,32 @@ def _shell(size: Size) -> int:
     return 2 * (width * depth + width * height + depth * height)
 
 
-def _keep_faces(path: Path, spec: FigureSpec) -> None:
-    """Write the cells of all faces, as the description has them, to be touched up by hand."""
+def _tables_of(path: Path, spec: FigureSpec) -> dict[str, int]:
+    """The number of the `[[part]]` of each part whose faces can be touched up, by its name.
+
+    Not of several that one table makes, nor of mirror images: a stroke on one would change others.
+    """
+    text = path.read_bytes().decode("utf-8-sig")
+    tables, places = tomllib.loads(text)["part"], Places(text)
+    made = Counter(part.line for part in spec.parts)
+    lines = {
+        places.line(("part", number)): number
+        for number, table in enumerate(tables)
+        if "mirror" not in table
+    }
+    return {
+        part.name: lines[part.line]
+        for part in spec.parts
+        if made[part.line] == 1 and part.line in lines
+    }
+
+
+def _keep_faces(path: Path, spec: FigureSpec, tables: dict[str, int]) -> None:
+    """Write the cells of faces, as the description has them, to be touched up by hand."""
     cells = {
-        f"{number}.{face}": each
-        for number, part in enumerate(spec.parts)
+        f"{tables[part.name]}.{face}": each
+        for part in spec.parts
+        if part.name in tables
         for face, each in _face_cells(part)
     }
     np.savez(path, allow_pickle=False, **cells)
@@ -255,7 +285,7 @@ def _face_cells(part: PartSpec) -> Iterator[tuple[str, Cells]]:
 
 def _palette_in(path: Path) -> str:
     """The palette's name in a description that was read."""
-    figure = tomllib.loads(path.read_text(encoding="utf-8"))["figure"]
+    figure = tomllib.loads(path.read_text(encoding="utf-8-sig")).get("figure", {})
     return str(figure.get("palette", USUAL_PALETTE))
 
 

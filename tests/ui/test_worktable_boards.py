@@ -23,6 +23,7 @@ from reader import page_words, render
 from starlette.testclient import TestClient
 from support import SAMPLES
 
+from img2plate.base.credit import Credit
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import PackOptions
 from img2plate.ui.worktable.store.projects import MOST_PACKS, Projects
@@ -38,6 +39,7 @@ OTHER = {
     "seams": "9,20/15", "smallest_tile": "5", "boards_owned": "2", "rounds": "A1,B1/C1,A2/B2,C2",
     "front": "board-side",
     "printer_measured": "99.5", "margin_mm": "9", "runs": True, "bag": "500", "bag_price": "2",
+    "title": "Puffin", "author": "Pier 7", "licence": "CC-BY-4.0",
 }  # fmt: skip
 """Another value of each setting of the pack."""
 
@@ -80,6 +82,8 @@ BASE = {"board": "16x16"}
 def test_each_option_of_the_pack_is_known_as_one() -> None:
     """A new one has to be put on one side or the other."""
     elsewhere = {"out", "zip", "board", "pitch_mm", "bags"}
+    assert {field.name for field in fields(Credit)} <= set(OF_THE_PACK)
+    elsewhere |= {"credit"}
     assert {field.name for field in fields(PackOptions)} - elsewhere <= set(OF_THE_PACK)
     assert set(OTHER) == set(OF_THE_PACK)
     assert all(tidied({**OTHER})[name] == value for name, value in OTHER.items())

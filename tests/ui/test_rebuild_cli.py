@@ -64,3 +64,10 @@ def test_make_swaps_and_merges_and_shows_both(tmp_path: Path) -> None:
     plate = read_plate(tmp_path / "packs" / "flag" / "plate.png")
     assert {plate.palette.beads[i].code for i in np.flatnonzero(plate.counts())} == {"lmp", "stb"}
     assert (tmp_path / "packs" / "flag-before-after.png").is_file()
+
+
+def test_on_the_worktable_spares_are_of_the_plate_once_it_keeps_to_a_stock() -> None:
+    from img2plate.ui.worktable.wishes.of_the_pack import plate_key
+
+    assert plate_key({"spare_percent": "9"}) == plate_key({})
+    assert plate_key({"spare_percent": "9", "stock": "s"}) != plate_key({"stock": "s"})

@@ -19,11 +19,14 @@ OF_THE_PACK = (
 """Not the board and the pitch: a size that is given in boards or mm depends on them."""
 _ADVISED = ("bag", "bag_price")
 """These are looked at when beads to buy are told, while the plate is made."""
+_LEFT_OVER = ("spare_percent",)
+"""A plate that keeps to a stock leaves its spare beads there."""
 
 
 def plate_only(settings: Mapping[str, Any]) -> Settings:
     """The part of settings that the beads depend on."""
-    kept = _ADVISED if settings.get("stock_advice") else ()
+    kept: tuple[str, ...] = _ADVISED if settings.get("stock_advice") else ()
+    kept += _LEFT_OVER if settings.get("stock") else ()
     return {
         name: value for name, value in settings.items() if name not in OF_THE_PACK or name in kept
     }

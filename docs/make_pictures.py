@@ -131,6 +131,21 @@ def draw_letters(packs: Path) -> None:
     save(drawn, "letters.png", 900)
 
 
+def draw_layout(packs: Path) -> None:
+    """Small plates on boards: words and sprites."""
+    words = ("Ahoi", "Boje", "Kai 3", "Pier", "Lee", "Luv", "Tide", "Ebbe", "Flut")
+    codes = ("hbr", "klp", "hbr-", "klp-", "hbr", "klp-", "hbr-", "klp", "hbr")
+    for word, code in zip(words, codes, strict=True):
+        run("letters", word, "--height", "6", "--colour", "hbr+", "--ground", code,
+            "--name", f"tag-{word[:2]}", "--out", str(packs))  # fmt: skip
+    plates = sorted(str(path / "plate.png") for path in packs.glob("tag-*"))
+    sprites = [f"sample_inputs/{name}.png" for name in ("anchor", "buoy")]
+    make(packs, *sprites)
+    plates += [str(packs / name / "plate.png") for name in ("anchor", "buoy")]
+    run("layout", *plates, "--boards", "2x1", "--out", str(packs))
+    save(Image.open(packs / "layout" / "picture.png"), "layout.png", 720)
+
+
 def main() -> None:
     """Make the packs, then the pictures."""
     PICTURES.mkdir(exist_ok=True)
@@ -145,6 +160,7 @@ def main() -> None:
         save(side_by_side([page(sheets, n) for n in (0, 1, 2)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
         draw_letters(packs)
+        draw_layout(packs)
         draw_shadings(packs)
         draw_proof(packs)
         draw_figures(packs)

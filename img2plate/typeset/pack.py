@@ -13,7 +13,7 @@ from pathlib import Path
 
 from img2plate.base.errors import OptionError
 from img2plate.plate.plate import Plate
-from img2plate.plate.strength.strength import Strength, look_at
+from img2plate.plate.strength.strength import Strength, look_at, look_at_several
 from img2plate.split.by_hand import WAYS
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.rounds import Round, plan_rounds
@@ -72,11 +72,19 @@ def plan_pack(
     elif boards_owned is not None:
         groups = plan_rounds(plate, cut, boards_owned)
     groups = groups if len(groups) > 1 else ()
-    strength = look_at(plate.filled)
+    strength = _strength(plate)
     notes = (*_seam_notes(plate, cut, seams), *_round_notes(groups), *strength.notes)
     if printing.mirrored:
         notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
     return Plan(cut, groups, printing, notes, strength)
+
+
+def _strength(plate: Plate) -> Strength:
+    """Where a plate may come apart; several that were laid out are looked at one by one."""
+    plates, wide, high = (plate.made.get(name) for name in ("layout", "set_wide", "set_high"))
+    if isinstance(plates, int) and isinstance(wide, int) and isinstance(high, int):
+        return look_at_several(plate.filled, (wide, high), plates)
+    return look_at(plate.filled)
 
 
 def _seam_notes(plate: Plate, cut: Split, seams: str) -> list[str]:

@@ -20,6 +20,7 @@ from img2plate.image.sizing import CropBox
 from img2plate.pipeline.compare import CompareOptions
 from img2plate.pipeline.figure import FigureOptions
 from img2plate.pipeline.fit import FitOptions
+from img2plate.pipeline.layout import LayoutOptions
 from img2plate.pipeline.letters import LettersOptions
 from img2plate.pipeline.options import MakeOptions, PackOptions, SeveralOptions
 from img2plate.pipeline.rebuild import RebuildOptions
@@ -37,6 +38,7 @@ FILLED: dict[str, tuple[type, ...]] = {
     "compare": (CompareOptions,),
     "sheets": (PackOptions,),
     "scatter": (ScatterOptions, PackOptions),
+    "layout": (LayoutOptions, PackOptions),
     "letters": (LettersOptions, PackOptions),
     "finish": (FinishOptions, PackOptions),
     "recolour": (RecolourOptions, PackOptions),

@@ -116,6 +116,38 @@ def look_at(filled: Mask) -> Strength:
     )
 
 
+def look_at_several(filled: Mask, room: tuple[int, int], plates: int) -> Strength:
+    """Look at several plates on sets of boards of `room` pegs across and down, which lie apart.
+
+    Pieces are not told of when there are as many as plates.
+    """
+    height, width = filled.shape
+    rows, columns = (np.arange(side, all_of, side) for side, all_of in
+                     ((room[1], height), (room[0], width)))  # fmt: skip
+    apart = np.insert(np.insert(filled, rows, False, axis=0), columns, False, axis=1)
+    seen = look_at(apart)
+
+    def back(places: tuple[Place, ...]) -> tuple[Place, ...]:
+        return tuple(
+            Place(at.column - (at.column - 1) // (room[0] + 1),
+                  at.row - (at.row - 1) // (room[1] + 1), at.beads)
+            for at in places
+        )  # fmt: skip
+
+    inner = np.ix_(*(np.arange(n) + np.arange(n) // side for n, side in
+                     ((height, room[1]), (width, room[0]))))  # fmt: skip
+    piece_of, meant = seen.piece_of[inner], seen.pieces == plates
+    return Strength(
+        1 if meant else seen.pieces,
+        () if meant else back(seen.loose),
+        () if meant else _corners(piece_of),
+        back(seen.necks),
+        back(seen.thin),
+        (piece_of > 0).astype(np.int32) if meant else piece_of,
+        seen.thin_cells[inner],
+    )
+
+
 def pieces_of(filled: Mask) -> tuple[NDArray[np.int32], int]:
     """(h, w) int32 number of the piece each bead is of, the largest 1, and how many there are."""
     from scipy import ndimage

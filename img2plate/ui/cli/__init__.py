@@ -17,6 +17,7 @@ from img2plate.ui.cli.count import count
 from img2plate.ui.cli.figure import figure
 from img2plate.ui.cli.finish import finish
 from img2plate.ui.cli.fit import fit
+from img2plate.ui.cli.layout import layout
 from img2plate.ui.cli.letters import letters
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.native import native
@@ -43,6 +44,7 @@ def cli() -> None:
     img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
     img2plate finish plate.png --join bridges  in one piece, with an outline, a hole to hang
     img2plate letters "PIER 7" --height 9       lettering, by itself or on a plate
+    img2plate layout packs/*/plate.png         several plates on as few boards as can be
     img2plate recolour plate.png --all-colours the same plate in other colours
     img2plate rebuild plate.png --palette x    the same plate in another palette
     img2plate count packs/*/plate.png          beads of several plates together
@@ -55,8 +57,8 @@ def cli() -> None:
 
 
 for command in (
-    make, sheets, compare, count, scatter, finish, letters, recolour, rebuild, native, palette,
-    stock, fit, figure, worktable,
+    make, sheets, compare, count, scatter, finish, letters, layout, recolour, rebuild, native,
+    palette, stock, fit, figure, worktable,
 ):  # fmt: skip
     cli.add_command(command)
 

@@ -107,6 +107,26 @@ class JoinSpec:
 
 
 @dataclass(frozen=True, eq=False)
+class FinSpec:
+    """A flat plate that stands upright in a slot of a face."""
+
+    name: str
+    host: tuple[str, str]
+    """Part and face."""
+    cells: Cells
+    """(h, w) its beads without the tab; the lowest row lies on the face."""
+    at: tuple[int, int]
+    """Column and row on the face of its first column, from 0."""
+    upright: bool = False
+    """Whether its columns run along the face's rows downwards."""
+    depth: int = 1
+    """Layers that the tab reaches in, the face's own among them."""
+    may_lean: bool = False
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
+
+
+@dataclass(frozen=True, eq=False)
 class FigureSpec:
     """All parts and joins of a figure."""
 
@@ -114,6 +134,7 @@ class FigureSpec:
     palette: Palette
     parts: tuple[PartSpec, ...]
     joins: tuple[JoinSpec, ...] = ()
+    fins: tuple[FinSpec, ...] = ()
     model: FitModel = field(default_factory=FitModel)
     thickness_mm: float = 4.0
     lid_thickness_mm: float | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.cut import cell_name
+from img2plate.solid.box.fins import make_fin
 from img2plate.solid.box.joins import Connector, make_join
 from img2plate.solid.box.part import Part, build_part
 from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
@@ -74,7 +75,15 @@ def build(spec: FigureSpec) -> Figure:
     for join in spec.joins:
         with on_line(join.line):
             joined.append(make_join(join, parts, spec.palette, spec.thickness_mm))
-    strips = [piece for connector in joined for piece in connector.strips]
+    strips: list[Piece] = []
+    remarks: list[str] = []
+    for fin in spec.fins:
+        with on_line(fin.line):
+            piece, said = make_fin(fin, parts, spec.palette, spec.thickness_mm, spec.model)
+        strips.append(piece)
+        remarks.append(said)
+    spec = replace(spec, remarks=(*spec.remarks, *remarks))
+    strips += [piece for connector in joined for piece in connector.strips]
     pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
     pieces += tuple(strips)
     rods = tuple(
@@ -155,11 +164,12 @@ def exceptions_of(pieces: Sequence[Piece], parts: Sequence[PartSpec] = ()) -> Ex
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
-        for role in ("lid", "slide", "shelf", "strip")
+        for role in ("lid", "slide", "shelf", "strip", "fin")
     }
     return Exceptions(
         sliding=by_role["slide"],
         tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
         strips=by_role["strip"],
+        fins=by_role["fin"],
         loose=frozenset(part.name for part in parts if part.loose),
     )

@@ -15,12 +15,16 @@ def put_together(
     orders: dict[str, tuple[Step, ...]],
     group: str,
     allowed: Exceptions | None,
+    small: frozenset[str] = frozenset(),
 ) -> list[Finding]:
-    """Take plates off one after the other; taking off never blocks another, so greed is enough."""
+    """Take plates off one after the other; taking off never blocks another, so greed is enough.
+
+    small: what comes off before all else that can, so goes on last.
+    """
     left, taken = list(members), []
     sliding = allowed.sliding & {s.name for s in members} if allowed else frozenset()
     while len(left) > 1:
-        step = _next_off(left, allowed)
+        step = _next_off(left, allowed, small)
         if step is None:
             names = ", ".join(s.name for s in left)
             return [Finding(f"{names}: cannot be put together one by one")]
@@ -41,10 +45,16 @@ def put_together(
     return found
 
 
-def _next_off(left: list[Solid], allowed: Exceptions | None) -> Step | None:
+def _next_off(left: list[Solid], allowed: Exceptions | None, small: frozenset[str]) -> Step | None:
     """A plate that comes off: along its normal if it can, sliding ones first."""
     ranked = [
-        (_rank(solid, way, allowed), place, -_reach(solid, way), solid, way)
+        (
+            -1 if solid.name in small else _rank(solid, way, allowed),
+            place,
+            -_reach(solid, way),
+            solid,
+            way,
+        )
         for place, way in enumerate(WAYS)
         for solid in left
     ]

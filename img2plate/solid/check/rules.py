@@ -13,6 +13,7 @@ looks whether
     even        the fingers of such a line differ by at most one bead, so that none is misplaced;
                 where one plate alone could have a bead, nothing is compared (`check/meet.py`)
     together    plates of a part hang together by such joints, and parts by strips and rods
+    fins        stand in slots closed all round, on shoulders, and can be pushed in
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
                 along their normal
@@ -27,6 +28,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.solid.check.fins import fin_findings
 from img2plate.solid.check.hang import Tie, groups_apart, plates_apart, slot_ties, strips_and_rods
 from img2plate.solid.check.lattice import (
     Exceptions,
@@ -74,12 +76,17 @@ def check(
         findings += put_together(members, orders, group, allowed)
     unheld, ties = strips_and_rods(solids, rods, allowed)
     findings += unheld
+    for fin in (s for s in solids if s.name in allowed.fins):
+        wrong, holders = fin_findings(fin, solids)
+        findings += wrong
+        ties += [(fin.group, holder) for holder in holders]
     findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
     whole = [
         Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g]), 2) for g in groups
     ]
     whole += [Solid(rod.name, "", rod.voxels, rod.axis) for rod in rods]
-    findings += put_together(whole, orders, "", None)
+    fins = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
+    findings += put_together(whole, orders, "", None, fins)
     return Report(tuple(findings), orders)
 
 

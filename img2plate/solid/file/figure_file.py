@@ -37,6 +37,7 @@ from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES
 from img2plate.solid.file.face_cells import all_faces
+from img2plate.solid.file.fin_table import read_fin
 from img2plate.solid.file.placing import place_of
 from img2plate.solid.file.reader import Beside, Reader
 from img2plate.solid.file.said_once import joins_said, parts_said, with_variables
@@ -50,6 +51,7 @@ from img2plate.solid.spec import (
     LIDS,
     MOST,
     FigureSpec,
+    FinSpec,
     JoinSpec,
     OpeningSpec,
     PartSpec,
@@ -83,13 +85,17 @@ def read_figure(
     for number, table in enumerate(file.tables("join"), 1):
         for each, usual in joins_said(table, reader.copies, f"join {number}"):
             joins.append(_join(reader, each, usual, parts, joins))
+    fins: list[FinSpec] = []
+    for table in file.tables("fin"):
+        taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
+        fins.append(read_fin(reader, table, parts, taken))
     cautions = figure.texts("cautions", CAUTIONS)
     figure.done()
     file.done()
     recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
     spec = FigureSpec(
-        name, reader.palette, tuple(parts), tuple(joins), reader.model, reader.thickness,
-        reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
+        name, reader.palette, tuple(parts), tuple(joins), tuple(fins), reader.model,
+        reader.thickness, reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
     )  # fmt: skip
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
@@ -128,7 +134,8 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
         for part in spec.parts
     )
     joins = tuple(replace(join, colour=int(change[join.colour])) for join in spec.joins)
-    return replace(spec, name=f"{spec.name} {way}", parts=parts, joins=joins)
+    fins = tuple(replace(fin, cells=change[fin.cells]) for fin in spec.fins)
+    return replace(spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins)
 
 
 def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:

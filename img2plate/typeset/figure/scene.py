@@ -53,7 +53,7 @@ def _out(figure: Figure, piece: Piece) -> Shift:
     if piece.role == "shelf":
         return shift
     members = [p for p in figure.pieces if p.group == piece.group]
-    if piece.role == "strip":
+    if piece.role in ("strip", "fin"):
         if len(members) > 1:
             shift[piece.axis] = 2 * (1 if piece is members[0] else -1)
         return shift

@@ -23,6 +23,8 @@ from img2plate.solid.faces import FAR, NORMAL, OPPOSITE, Places, face_places
 from img2plate.solid.piece import Piece
 from img2plate.solid.spec import JoinSpec
 
+_MARGIN = 3
+"""Beads from the edge of a face to a slot that never meet a finger's gap."""
 KINDS = ("strip", "plus", "rod")
 _SEEN = {0: "right", 1: "back", 2: "top"}
 
@@ -50,10 +52,20 @@ def make_join(
     _check_faces(spec, one, two, here, there)
     cells = _cells(spec, here, there)
     for part, panel, places in ((one, first, here), (two, second, there)):
-        part.cut(panel, _mask(places, here, cells, spec), spec.name)
+        try:
+            part.cut(panel, _mask(places, here, cells, spec), spec.name)
+        except FigureError as error:
+            raise FigureError(f"{error.reason}; {_room(spec)}") from None
     if spec.kind == "rod":
         return Connector(rod=_rod(spec, here, cells, one, two))
     return Connector(tuple(_strips(spec, here, cells, palette, thickness_mm)))
+
+
+def _room(spec: JoinSpec) -> str:
+    """The smallest face that has room for a join in its middle."""
+    wide, high = spec.beads + 2 * _MARGIN, 1 + 2 * _MARGIN
+    high = high if spec.kind == "strip" else wide
+    return f"a {spec.kind} so wide has room in the middle of a face of {wide} x {high} beads"
 
 
 def _rod(

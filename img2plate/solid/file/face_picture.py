@@ -28,6 +28,8 @@ class PictureWish:
 
     fit: Fit | None = None
     """None: it has to be of the face's shape already."""
+    has_ground: bool = False
+    """Whether cells that it leaves empty are filled."""
     source: str = "auto"
     shading: ShadingOptions = field(default_factory=ShadingOptions)
 
@@ -38,7 +40,9 @@ def picture_wish(table: Table) -> PictureWish:
     source = table.choice("source", SOURCES, "auto")
     shading = table.choice("shading", ("auto", *SHADINGS), "auto")
     look = table.choice("look", LOOKS, BALANCED)
-    return PictureWish(FITS.get(fit), source, ShadingOptions(shading=shading, look=look))
+    return PictureWish(
+        FITS.get(fit), table.has_had("ground"), source, ShadingOptions(shading=shading, look=look)
+    )
 
 
 def face_picture(
@@ -79,7 +83,11 @@ def _target(path: Path, size: tuple[int, int], wish: PictureWish) -> tuple[Targe
         target = read_target(path, SizeWish(*size, "stretch"), SourceOptions(wish.source))
     done = f"{pixels[0]} x {pixels[1]} pixels brought to {size[0]} x {size[1]} beads"
     empty = int(np.count_nonzero(~target.grid.filled))
-    left = (f"{empty} cells stay empty, `ground` would fill them",) if empty else ()
+    left = (
+        (f"{empty} cells stay empty, `ground` would fill them",)
+        if empty and not wish.has_ground
+        else ()
+    )
     return target, (done, *target.notes, *left)
 
 

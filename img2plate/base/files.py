@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -70,36 +70,57 @@ def explain(error: OSError) -> str:
     return reasons.get(error.errno or 0, error.strerror or str(error))
 
 
+def is_pack(folder: Path) -> bool:
+    """Whether a folder holds what a run writes."""
+    return any(entry.name in PACK_FILES for entry in folder.iterdir())
+
+
+def _bring_back(old: Path, target: Path) -> None:
+    """Put the user's own files of a replaced pack into the new one; the pack itself if there is
+    none."""
+    if not target.exists():
+        old.rename(target)
+        return
+    for entry in old.iterdir():
+        if entry.name not in PACK_FILES and not (target / entry.name).exists():
+            entry.rename(target / entry.name)
+
+
 @contextmanager
-def pack_folder(target: Path) -> Iterator[Path]:
+def pack_folder(
+    target: Path,
+    *,
+    is_older: Callable[[Path], bool] = is_pack,
+    bring_back: Callable[[Path, Path], None] = _bring_back,
+) -> Iterator[Path]:
     """Give a temporary folder to write a pack into; it becomes `target` when the block ends well.
 
-    Files in an older pack at `target` that are not a pack's own are carried over, and what killed
-    runs left beside it is removed. Raises OutputError when the place cannot be written, `target` is
+    Files in an older pack at `target` (what `is_older` takes for one) that are not a pack's own are
+    carried over by `bring_back(old, target)`, and what killed runs left beside it is removed. Raises OutputError when the place cannot be written, `target` is
     something else than a pack, or another run has written it meanwhile.
     """
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        sweep(target, _bring_back)
-        _refuse_strangers(target)
+        sweep(target, bring_back)
+        _refuse_strangers(target, is_older)
         before = _identity(target)
         with temporary_folder(target) as temporary:
             # A temporary folder is private; a pack gets what any new folder gets.
             temporary.chmod(0o777 & ~_umask())
             yield temporary
-            _swap_in(temporary, target, before)
+            _swap_in(temporary, target, before, bring_back)
     except OSError as error:
         raise OutputError(f"cannot write {target}: {explain(error)}") from error
 
 
-def _refuse_strangers(target: Path) -> None:
+def _refuse_strangers(target: Path, is_older: Callable[[Path], bool]) -> None:
     """Refuse to put a pack in the place of something that is not one."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise OutputError(f"cannot write {target}: a file of that name is in the way; move it")
-    names = {entry.name for entry in target.iterdir()} if target.exists() else set()
-    if names and not names & PACK_FILES:
+    if target.exists() and any(target.iterdir()) and not is_older(target):
         raise OutputError(
-            f"cannot write {target}: the folder is there and is not a pack; choose another `out`"
+            f"cannot write {target}: the folder is there and is not one that an earlier run wrote;"
+            " choose another `out`"
         )
 
 
@@ -108,7 +129,12 @@ def _identity(target: Path) -> int | None:
     return target.stat().st_ino if target.exists() else None
 
 
-def _swap_in(temporary: Path, target: Path, before: int | None) -> None:
+def _swap_in(
+    temporary: Path,
+    target: Path,
+    before: int | None,
+    bring_back: Callable[[Path, Path], None],
+) -> None:
     """Put the finished folder in place, and what the user had added back into it.
 
     before: the identity that `target` had when the run began.
@@ -139,20 +165,9 @@ def _swap_in(temporary: Path, target: Path, before: int | None) -> None:
             except OSError:
                 old.rename(target)
                 raise
-            _bring_back(old, target)
+            bring_back(old, target)
     finally:
         release(lock)
-
-
-def _bring_back(old: Path, target: Path) -> None:
-    """Put the user's own files of a replaced pack into the new one; the pack itself if there is
-    none."""
-    if not target.exists():
-        old.rename(target)
-        return
-    for entry in old.iterdir():
-        if entry.name not in PACK_FILES and not (target / entry.name).exists():
-            entry.rename(target / entry.name)
 
 
 def _umask() -> int:

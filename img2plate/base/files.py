@@ -96,8 +96,9 @@ def pack_folder(
     """Give a temporary folder to write a pack into; it becomes `target` when the block ends well.
 
     Files in an older pack at `target` (what `is_older` takes for one) that are not a pack's own are
-    carried over by `bring_back(old, target)`, and what killed runs left beside it is removed. Raises OutputError when the place cannot be written, `target` is
-    something else than a pack, or another run has written it meanwhile.
+    carried over by `bring_back(old, target)`, and what killed runs left beside it is removed.
+    Raises OutputError when the place cannot be written, `target` is something else than a pack, or
+    another run has written it meanwhile.
     """
     try:
         target.parent.mkdir(parents=True, exist_ok=True)

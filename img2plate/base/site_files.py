@@ -1,6 +1,7 @@
 """A folder of pages that is written again and again, beside files that are the person's own.
 
-What was written is listed with digests in `published.json`. What is not in the list, or was changed since, is the person's.
+What was written is listed with digests in `published.json`. What is not in the list, or was changed
+since, is the person's.
 """
 
 from __future__ import annotations
@@ -39,7 +40,10 @@ def own_files(folder: Path) -> list[Path]:
 
 
 def bring_back(old: Path, target: Path) -> None:
-    """Put the person's own files of a replaced folder into the new one; the folder itself if there is none."""
+    """Put the person's own files of a replaced folder into the new one.
+
+    If there is none, the folder itself.
+    """
     if not target.exists():
         old.rename(target)
         return
@@ -50,7 +54,7 @@ def bring_back(old: Path, target: Path) -> None:
 
 
 def kept_as(folder: Path, new: Path) -> list[tuple[Path, Path]]:
-    """Where the own files of a folder will lie beside those of a new one: before and then, relative."""
+    """The own files of a folder, and where they will lie beside those of a new one; relative."""
     return [(path, _free(new, path).relative_to(new)) for path in own_files(folder)]
 
 

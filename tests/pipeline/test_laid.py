@@ -13,7 +13,7 @@ from support import make_plate
 
 from img2plate.base.credit import Credit
 from img2plate.base.errors import DocumentError
-from img2plate.base.lengths import Board, find_paper
+from img2plate.base.lengths import Board, find_paper, parse_boards
 from img2plate.pipeline.laid import KEPT, NOT_KEPT, as_laid, laid_as
 from img2plate.pipeline.options import PackOptions
 from img2plate.plate.document import read_plate, write_plate
@@ -44,6 +44,12 @@ def test_all_that_is_kept_comes_back(tmp_path: Path) -> None:
     assert all(getattr(OTHER, name) != getattr(PackOptions(), name) for name in KEPT)
     write_plate(tmp_path / "p.png", replace(make_plate(28, 14), laid=laid_as(OTHER)))
     assert as_laid(read_plate(tmp_path / "p.png"), PackOptions()) == (OTHER, ())
+
+
+def test_boards_of_several_sizes_are_kept() -> None:
+    options = replace(PackOptions(), board=parse_boards("29x29*4,14x14*2"))
+    plate = replace(make_plate(28, 14), laid=laid_as(options))
+    assert as_laid(plate, PackOptions()) == (options, ())
 
 
 def test_what_is_given_goes_first_and_is_said() -> None:

@@ -22,6 +22,7 @@ from img2plate.ui.cli.letters import letters
 from img2plate.ui.cli.make import make
 from img2plate.ui.cli.native import native
 from img2plate.ui.cli.palette import palette
+from img2plate.ui.cli.publish import publish
 from img2plate.ui.cli.rebuild import rebuild
 from img2plate.ui.cli.recolour import recolour
 from img2plate.ui.cli.scatter import scatter
@@ -48,6 +49,7 @@ def cli() -> None:
     img2plate recolour plate.png --all-colours the same plate in other colours
     img2plate rebuild plate.png --palette x    the same plate in another palette
     img2plate count packs/*/plate.png          beads of several plates together
+    img2plate publish packs/* --out site       pages for the web, with downloads
     img2plate native screenshot.png            a sprite's own pixels, out of any enlargement
     img2plate palette list                     the colours on offer
     img2plate fit --coin "2 euro"              tabs, slots, openings: will it fit
@@ -58,7 +60,7 @@ def cli() -> None:
 
 for command in (
     make, sheets, compare, count, scatter, finish, letters, layout, recolour, rebuild, native,
-    palette, stock, fit, figure, worktable,
+    palette, stock, fit, figure, publish, worktable,
 ):  # fmt: skip
     cli.add_command(command)
 

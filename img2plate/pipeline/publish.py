@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.archive import write_zip
-from img2plate.base.credit import Credit
+from img2plate.base.credit import MOST_LETTERS, Credit, plain_line
 from img2plate.base.errors import DocumentError, OptionError
 from img2plate.base.files import pack_folder
 from img2plate.base.site_files import bring_back, is_listed, kept_as, own_files, write_list
@@ -157,7 +157,8 @@ def _sources(
         ]
         signed = one.over(plate.credit)
         signed = replace(signed, title=signed.title or _title(plate.name))
-        plate = replace(plate, credit=signed.cleaned(), laid=laid_as(laid))
+        called = plain_line(plate.name)[:MOST_LETTERS] or "pattern"
+        plate = replace(plate, name=called, credit=signed.cleaned(), laid=laid_as(laid))
         name = slug(plate.credit.title if _is_hostile(plate.name) else plate.name, taken)
         taken.append(name)
         own = document.parent / TEXT

@@ -119,7 +119,7 @@ def run(
         raise OptionError(f"publishes 1 to {MOST_PACKS} packs at once", value=len(packs))
     sources, notes = _sources(packs, options, credit)
     first = sources[0].plate.credit
-    title = credit.title or (first.title if len(sources) == 1 else "Fuse-bead patterns")
+    title = credit.title or (first.title if len(sources) == 1 else "Patterns for beads")
     words = read_text(options.text) if options.text and len(sources) > 1 else ""
     author, licence = credit.author or _shared(sources, "author"), credit.licence
     site = Site(title, author, licence or _shared(sources, "licence"), words, address)

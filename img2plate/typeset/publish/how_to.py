@@ -25,7 +25,7 @@ def how_to(pattern: Pattern, address: str) -> Markup:
         "supply": [
             {
                 "@type": "HowToSupply",
-                "name": f"Fuse beads, {colour.bead.name} ({colour.bead.code})",
+                "name": f"Beads, {colour.bead.name} ({colour.bead.code})",
                 "requiredQuantity": colour.with_spares,
             }
             for colour in pattern.colours

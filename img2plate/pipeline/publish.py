@@ -189,6 +189,8 @@ def _write_pattern(folder: Path, source: _Source, site: Site, several: bool) -> 
     folder.mkdir()
     plan = plan_for(plate, options)
     counts = count(plate, plan.split, spare_percent=options.spare_percent, pace=options.pace)
+    held = plan.strength
+    thin = len(held.loose) + len(held.necks) + len(held.thin)
     write_plate(folder / "plate.png", plate)
     write_pack_pages(folder, plate, plan, counts, thickness_mm=options.thickness_mm, tell=quiet)
     files = sorted(folder.iterdir())
@@ -209,7 +211,7 @@ def _write_pattern(folder: Path, source: _Source, site: Site, several: bool) -> 
         spare_percent=options.spare_percent,
         palette=plate.palette.name,
         pitch_mm=plate.palette.pitch_mm,
-        level=level_of(plate, plan.split, counts),
+        level=level_of(plate, plan.split, counts, thin),
         mirrored=plan.printing.mirrored,
         picture_size=_png_size(folder / "picture.png"),
         downloads=tuple(_downloads(folder, source.slug)),

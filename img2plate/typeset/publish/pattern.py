@@ -129,8 +129,16 @@ class Pattern:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """As on the sheets."""
-        return CAUTIONS
+        """As on the sheets, with what this plate wants."""
+        thin = int(self.level.values.get("thin places", 0))
+        if not thin:
+            return CAUTIONS
+        are = "place of this plate is" if thin == 1 else "places of this plate are"
+        return (
+            f"{thin} {are} thin or loose (strength.png in the zip shows where): slide something"
+            " flat under it before you lift it.",
+            *CAUTIONS,
+        )
 
 
 def colours_of(plate: Plate, counts: Counts) -> tuple[Colour, ...]:
@@ -145,8 +153,8 @@ def colours_of(plate: Plate, counts: Counts) -> tuple[Colour, ...]:
     return tuple(row(line.index, line.beads, line.with_spares) for line in counts.colours)
 
 
-def level_of(plate: Plate, cut: Split, counts: Counts) -> Level:
-    """How difficult a plate is."""
+def level_of(plate: Plate, cut: Split, counts: Counts, thin: int) -> Level:
+    """How difficult a plate is; thin: places where it is thin or loose."""
     specks = int(np.count_nonzero(specks_of(plate.cells)))
     return Level(
         {
@@ -154,6 +162,7 @@ def level_of(plate: Plate, cut: Split, counts: Counts) -> Level:
             "colours": len(counts.colours),
             "specks": round(100 * specks / max(counts.beads, 1), 1),
             "boards": boards_with_beads(plate, cut),
+            "thin places": thin,
         }
     )
 

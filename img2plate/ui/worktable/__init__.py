@@ -5,7 +5,7 @@ work/      worker processes and what they do: plates, packs, pages, colours; job
 store/     projects on the disk: settings with their history, plates, packs; our own pictures to try
 web/       addresses, a module for each place; who may ask; the pages; the door for phones
 table      these together: what is begun when a page asks
-figures    the same for figures
+figures    the same for figures; figure_faces: their faces by hand
 shown      what a page is told of a project
 estimate   what a plate of other settings would take, before it is made
 beads      what the place of the beads shows: colours, what is owned, missing and to buy

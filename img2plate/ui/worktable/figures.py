@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-import json
 import re
 import shutil
 import tempfile
 import threading
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from img2plate.base.archive import write_zip
-from img2plate.base.arrays import Cells
 from img2plate.base.errors import FigureError, OptionError
 from img2plate.base.lengths import A4, find_paper
-from img2plate.colour.palette_file import bundled_names, find_palette
-from img2plate.plate.document import write_plate
-from img2plate.plate.plate import Plate
 from img2plate.solid.file.edit import with_value
 from img2plate.solid.file.named import named_files
-from img2plate.ui.worktable.store.projects import NotMadeError, Project, Projects, StaleError
+from img2plate.ui.worktable.store.projects import Project, Projects, StaleError
 from img2plate.ui.worktable.store.samples import FIGURES, figures_folder
 from img2plate.ui.worktable.table import IN_HAND, TIDY_EVERY, Table
 from img2plate.ui.worktable.wishes.figure import (
@@ -40,8 +32,7 @@ from img2plate.ui.worktable.wishes.figure import (
 )
 from img2plate.ui.worktable.wishes.files import Files, plain, safe_name
 from img2plate.ui.worktable.wishes.settings import Settings
-from img2plate.ui.worktable.wishes.touched import Touched
-from img2plate.ui.worktable.work.figures import FACE_CELLS, FACTS, SOURCE
+from img2plate.ui.worktable.work.figures import FACTS
 from img2plate.ui.worktable.work.jobs import Job
 
 PATIENCE_SECONDS = 30.0
@@ -64,8 +55,6 @@ class Figures:
         self.projects = Projects(table.projects.folder / "figures", read_step)
         self._jobs, self._tell = table.jobs, tell
         self._saving = threading.Lock()
-        self._hands: dict[tuple[str, str], Cells] = {}
-        """Cells of faces by project and the word of their plate: they may not be built yet."""
 
     # Beginning and ending
 
@@ -114,7 +103,7 @@ class Figures:
     def listed(self) -> list[dict[str, Any]]:
         """Earlier figures, the newest first."""
         return [
-            {"id": each.id, "name": each.name, "saved": each.saved, "key": self._drawn(each)}
+            {"id": each.id, "name": each.name, "saved": each.saved, "key": self.drawn(each)}
             for each in self.projects.listed()
         ]
 
@@ -143,17 +132,17 @@ class Figures:
             "can_redo": project.at < len(project.history) - 1,
             "command": command_line(step),
             "made": self._made(project),
-            "drawn": self._drawn(project),
+            "drawn": self.drawn(project),
             "pack": self._pack(project),
         }  # fmt: skip
 
     def facts_path(self, project_id: str, key: str) -> Path:
         """What is drawn of a figure, as JSON. Raises KeyError when it is not made."""
-        return self._there(self._folder(project_id, key) / FACTS)
+        return self._there(self.folder(project_id, key) / FACTS)
 
     def picture(self, project_id: str, key: str, name: str) -> Path:
         """One of the pack's pictures: drawn when it is first asked for. Raises KeyError."""
-        folder = self._folder(project_id, key)
+        folder = self.folder(project_id, key)
         path = folder / "drawn" / name
         if not path.is_file():
             self.facts_path(project_id, key)
@@ -191,7 +180,7 @@ class Figures:
                 return old
             return old.with_last(step) if joined else old.with_settings(step)
 
-        self._save(project_id, version, changed)
+        self.save(project_id, version, changed)
 
     def choose(self, project_id: str, version: int, words: dict[str, Any]) -> None:
         """Another colourway or paper. Raises StaleError, OptionError."""
@@ -200,7 +189,7 @@ class Figures:
             new["colourway"] = str(words["colourway"])[:200]
         if "paper" in words:
             new["paper"] = find_paper(str(words["paper"])).name
-        self._save(project_id, version, lambda old: old.with_settings({**old.settings, **new}))
+        self.save(project_id, version, lambda old: old.with_settings({**old.settings, **new}))
 
     def press(self, project_id: str, version: int, mm: Any) -> None:
         """Write a thickness into the description. Raises StaleError, OptionError, FigureError."""
@@ -215,11 +204,11 @@ class Figures:
                 {**old.settings, "text": keep_text(files, old.file_name, text)}
             )
 
-        self._save(project_id, version, changed)
+        self.save(project_id, version, changed)
 
     def step(self, project_id: str, version: int, steps: int) -> None:
         """Undo (-1) or redo (1). Raises StaleError."""
-        self._save(project_id, version, lambda project: project.moved(steps))
+        self.save(project_id, version, lambda project: project.moved(steps))
 
     def add(self, project_id: str, name: str, data: bytes) -> None:
         """A file that the description may name. Raises OptionError for what it cannot be."""
@@ -234,80 +223,7 @@ class Figures:
                 raise OptionError(f"a figure has {MOST_FILES} files at most")
             return old if step == old.settings else old.with_settings(step)
 
-        self._save(project_id, None, changed)
-
-    # Faces by hand
-
-    def face(self, project_id: str, part: int, face: str) -> tuple[str, Plate]:
-        """Key and plate of a face, as the newest description has it.
-
-        Raises NotMadeError when that is not built yet, KeyError when there is no such face.
-        """
-        project = self.projects.load(project_id)
-        key = made_key(project.settings)
-        if not (self._folder(project_id, key) / FACTS).is_file():
-            raise NotMadeError(key)
-        return key, self._face_in(project, key, part, face)
-
-    def touch(
-        self, project_id: str, version: int, part: int, face: str, stroke: dict[str, Any]
-    ) -> None:
-        """A stroke by hand on a face: it becomes a plate of the project, named in the description.
-
-        Raises StaleError, OptionError, FigureError, NotMadeError, KeyError.
-        """
-        files = self.projects.files(project_id)
-
-        def changed(old: Project) -> Project:
-            step = old.settings
-            text = text_of(step, files)
-            name = self._face_name(step, text, part, face)
-            word = next((each for each in words_of(step) if plain(each) == name), "")
-            plate = self._face_now(old, part, face, word)
-            touched = Touched.nothing(plate.size).with_stroke(stroke)
-            plate, _lost = touched.laid_on(plate)
-            word = files.keep(name, _document(plate))
-            self._hands = dict([*self._hands.items()][-20:]) | {(project_id, word): plate.cells}
-            text = with_value(text, ("part", part, "faces", face), f'{{ plate = "{name}" }}')
-            step = {**with_file(step, word), "text": keep_text(files, old.file_name, text)}
-            return old.with_settings(step)
-
-        self._save(project_id, version, changed)
-
-    def _face_now(self, project: Project, part: int, face: str, word: str) -> Plate:
-        """The face that a stroke goes on, also while the stroke before is being built."""
-        key = made_key(project.settings)
-        if (self._folder(project.id, key) / FACTS).is_file():
-            return self._face_in(project, key, part, face)
-        cells = self._hands.get((project.id, word))
-        drawn = self._drawn(project)
-        if cells is None or not drawn:
-            raise NotMadeError(key)
-        return Plate(cells, self._face_in(project, drawn, part, face).palette)
-
-    def _face_in(self, project: Project, key: str, part: int, face: str) -> Plate:
-        """A face of a figure that is built."""
-        folder = self._folder(project.id, key)
-        with np.load(folder / FACE_CELLS, allow_pickle=False) as faces:
-            cells = np.asarray(faces[f"{part}.{face}"], np.int16)
-        facts = json.loads((folder / FACTS).read_text(encoding="utf-8"))
-        name = facts["palette_file"]
-        palette = find_palette(name if name in bundled_names() else str(folder / SOURCE / name))
-        return Plate(cells, palette, f"{project.name} {face}")
-
-    def _face_name(self, step: Settings, text: str, part: int, face: str) -> str:
-        """What the plate of a face is called: as the description has it, else anew."""
-        tables = tomllib.loads(text)["part"]
-        value = tables[part].get("faces", {}).get(face)
-        if isinstance(value, dict) and isinstance(value.get("plate"), str):
-            users = [way for way, each in _faces(tables) if each == value["plate"]]
-            if users == [(part, face)]:
-                return safe_name(value["plate"])
-        title = "".join(c if c.isalnum() else "-" for c in str(tables[part].get("name", part)))
-        there = {plain(word) for word in words_of(step)}
-        base = f"{title[:40]}-{face}-by-hand"
-        names = [f"{base}.png", *(f"{base}-{number}.png" for number in range(2, 200))]
-        return next(name for name in map(safe_name, names) if name not in there)
+        self.save(project_id, None, changed)
 
     # The pack
 
@@ -315,7 +231,7 @@ class Figures:
         """Write the pack of what is in hand. Raises Img2PlateError when that is not built."""
         project = self.projects.load(project_id)
         step, key = project.settings, pack_key(project.settings)
-        made = self._folder(project_id, made_key(step))
+        made = self.folder(project_id, made_key(step))
         if not (made / FACTS).is_file():
             raise FigureError("the figure is not built yet; wait a moment, or mend its text")
         out = self.projects.pack(project_id, key)
@@ -349,7 +265,7 @@ class Figures:
 
     # Inside
 
-    def _save(
+    def save(
         self, project_id: str, version: int | None, change: Callable[[Project], Project]
     ) -> None:
         """Change a figure, unless somebody else did, and have it drawn; None: whoever did."""
@@ -373,7 +289,7 @@ class Figures:
     def _want(self, project: Project) -> None:
         """Have a figure built, unless it was, or cannot be."""
         step, key = project.settings, made_key(project.settings)
-        folder = self._folder(project.id, key)
+        folder = self.folder(project.id, key)
         if (folder / FACTS).is_file():
             return
         job = self._jobs.find(project.id, key)
@@ -396,7 +312,7 @@ class Figures:
     def _made(self, project: Project) -> dict[str, Any]:
         """How far the figure in hand is."""
         key = made_key(project.settings)
-        if (self._folder(project.id, key) / FACTS).is_file():
+        if (self.folder(project.id, key) / FACTS).is_file():
             return {"key": key, "state": "done"}
         job = self._jobs.find(project.id, key)
         if job is None:
@@ -405,11 +321,11 @@ class Figures:
             return {"key": key, "state": "failed", "error": job.error}
         return job.as_json()
 
-    def _drawn(self, project: Project) -> str:
+    def drawn(self, project: Project) -> str:
         """The newest figure up to what is in hand that could be built; empty when none could."""
         for step in reversed(project.history[: project.at + 1]):
             key = made_key(step)
-            if (self._folder(project.id, key) / FACTS).is_file():
+            if (self.folder(project.id, key) / FACTS).is_file():
                 return key
         return ""
 
@@ -420,7 +336,7 @@ class Figures:
                 return step
         raise KeyError(key)
 
-    def _folder(self, project_id: str, key: str) -> Path:
+    def folder(self, project_id: str, key: str) -> Path:
         """The folder of a figure that was made. Raises KeyError for what is no key of ours."""
         return self.projects.plate(project_id, key)
 
@@ -443,21 +359,3 @@ class Figures:
         keep = {word for step in project.history for word in (str(step["text"]), *words_of(step))}
         hands = {name for name in map(plain, files.words()) if BY_HAND.search(name)}
         files.tidy(keep, (project.file_name, *hands))
-
-
-def _faces(tables: list[dict[str, Any]]) -> list[tuple[tuple[int, str], str]]:
-    """All faces of a description that are plates, and the files these are in."""
-    return [
-        ((number, face), value["plate"])
-        for number, table in enumerate(tables)
-        for face, value in table.get("faces", {}).items()
-        if isinstance(value, dict) and "plate" in value
-    ]
-
-
-def _document(plate: Plate) -> bytes:
-    """The bytes of a plate document."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "plate.png"
-        write_plate(path, plate)
-        return path.read_bytes()

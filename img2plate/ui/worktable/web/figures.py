@@ -19,6 +19,7 @@ from starlette.responses import (
 from starlette.routing import Route
 
 from img2plate.base.errors import FigureError
+from img2plate.ui.worktable.figure_faces import FigureFaces
 from img2plate.ui.worktable.figures import MOST_FILE_BYTES
 from img2plate.ui.worktable.store.samples import FIGURES, figure_picture
 from img2plate.ui.worktable.web.bodies import read_bytes, read_json, version
@@ -35,6 +36,7 @@ END = "\n  </section>\n"
 def routes(here: Worktable) -> list[Route]:
     """The addresses of figures."""
     figures = here.figures
+    faces = FigureFaces(figures)
 
     def page(request: Request) -> Response:
         """The page of a figure; the first one where there is no such."""
@@ -122,7 +124,7 @@ def routes(here: Worktable) -> list[Route]:
 
     def cells(request: Request) -> Response:
         """A face, cell by cell, as the place "By hand" asks for a plate."""
-        key, plate = figures.face(*_face(request))
+        key, plate = faces.face(*_face(request))
         return JSONResponse({
             "key": key, "size": list(plate.size), "beads": beads(plate),
             "cells": base64.b64encode(plate.cells.astype("<i2").tobytes()).decode(),
@@ -141,13 +143,13 @@ def routes(here: Worktable) -> list[Route]:
             raise HTTPException(400, "cells are missing")
         project_id, part, face = _face(request)
         seen = version(words)
-        await run_in_threadpool(figures.touch, project_id, seen, part, face, stroke)
+        await run_in_threadpool(faces.touch, project_id, seen, part, face, stroke)
         return await run_in_threadpool(state, request)
 
     async def strew(request: Request) -> Response:
         """Companion beads over an area of a face, only looked at."""
         words = await read_json(request, MOST_STROKE)
-        _, plate = await run_in_threadpool(figures.face, *_face(request))
+        _, plate = await run_in_threadpool(faces.face, *_face(request))
         return JSONResponse(await run_in_threadpool(strewn_on, plate, words))
 
     figure = "/api/figures/{project}"

@@ -126,6 +126,11 @@ def test_samples(path: Path) -> None:
     assert set(named_files(text)) <= {each.name for each in path.parent.glob("*.png")}
 
 
+def test_fins_name_their_pictures() -> None:
+    text = "[[part]]\nfaces.sides = 'wall.png'\n[[fin]]\npicture = 'ear.png'\n"
+    assert named_files(text) == {"ear.png": 4, "wall.png": 2}
+
+
 GOOD = """[figure]
 palette = "quay-24"
 

@@ -32,6 +32,10 @@ def _named(figure: dict[str, Any]) -> Iterator[tuple[str, Way]]:
     palette = head.get("palette") if isinstance(head, dict) else None
     if isinstance(palette, str) and palette not in bundled_names():
         yield palette, ("figure", "palette")
+    fins = figure.get("fin")
+    for number, fin in enumerate(fins if isinstance(fins, list) else []):
+        if isinstance(fin, dict) and isinstance(fin.get("picture"), str):
+            yield fin["picture"], ("fin", number, "picture")
     parts = figure.get("part")
     for number, part in enumerate(parts if isinstance(parts, list) else []):
         faces = part.get("faces") if isinstance(part, dict) else None

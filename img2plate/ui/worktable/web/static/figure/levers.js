@@ -91,7 +91,7 @@ export class Levers {
     at("chosen-words").replaceChildren();
     if (plate) {
       const meets = plate.meets.map(({ letter, plate: other }) => `${letter} ${other + 1}`).join(", ");
-      const hand = plate.face ? "" : ["shelf", "strip"].includes(plate.role) ? " It is of one colour, which the text says." : " Its part is one of several that the text says once, so it is changed there.";
+      const hand = plate.face ? "" : plate.role === "fin" ? " Its picture says what it is." : ["shelf", "strip"].includes(plate.role) ? " It is of one colour, which the text says." : " Its part is one of several that the text says once, so it is changed there.";
       at("chosen-words").textContent = `${plate.size.join(" x ")} cells, ${many(plate.beads, "bead")}.${meets ? ` Its joints, with the plates that it meets: ${meets}.` : ""}${hand}`;
     }
     this.drawing.turned();

@@ -59,8 +59,13 @@ def test_the_wheel_says_its_licences_and_carries_them(built: Path) -> None:
         said = email.message_from_bytes(wheel.read(f"{folder}/METADATA"))
         files = {name: wheel.read(f"{folder}/licenses/{name}").decode()
                  for name in said.get_all("License-File", [])}  # fmt: skip
-    assert said["License-Expression"] == "MIT AND CC0-1.0"
-    assert set(files) == {"LICENSE", "LICENSES/CC0-1.0.txt", "NOTICE"}
+    assert said["License-Expression"] == "MIT AND CC0-1.0 AND OFL-1.1"
+    assert set(files) == {
+        "LICENSE",
+        "LICENSES/CC0-1.0.txt",
+        "LICENSES/OFL-1.1.txt",
+        "NOTICE",
+    }
     assert "CC0 1.0 Universal" in files["LICENSES/CC0-1.0.txt"]
     font = distribution("fontpkg-atkinson-hyperlegible").read_text("licenses/LICENSE") or ""
     assert font.splitlines()[0] in files["NOTICE"]

@@ -19,6 +19,7 @@ from img2plate.solid.box.fins import lean_degrees
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL
 from img2plate.solid.file.figure_file import read_figure
+from img2plate.solid.file.named import named_files
 from img2plate.solid.spec import FigureSpec, FinSpec, ShelfSpec
 
 
@@ -131,6 +132,7 @@ def test_fins_from_a_file(tmp_path: Path) -> None:
     assert plate.size == (6, 5)
     assert plate.cells[1, 2] < 0
     assert (plate.cells[-1] >= 0).sum() == 4
+    assert named_files((tmp_path / "f.toml").read_text("utf-8")) == {"ear.png": 9}
     for more, word in (("", "key at"), ('at = [5, 7]\nname2 = "x"', "key name2"),
                        ('at = [14, 7]', "reach over box top")):  # fmt: skip
         (tmp_path / "f.toml").write_text(f'{head}colour = "oak"\n{fin}{more}\n', "utf-8")

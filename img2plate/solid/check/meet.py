@@ -64,6 +64,8 @@ def line_between(one: Solid, two: Solid, others: set[Place] | None = None) -> Li
     word = "".join(
         "P" if p in mine else "Q" if p in theirs else "F" if p in third else "-" for p in places
     )
+    outer = slice(word[0] != "F", len(word) - (word[-1] != "F"))
+    places, word = places[outer], word[outer]
     beside = [(_has_beside(mine, p, two.axis), _has_beside(theirs, p, one.axis)) for p in places]
     free = [letter != "-" and a == b for letter, (a, b) in zip(word, beside, strict=True)]
     # At its ends a line runs into others: there, what is beside a bead may be of a third plate.
@@ -85,7 +87,7 @@ def _has_beside(places: set[Place], place: Place, axis: int) -> bool:
 
 
 def _crossing(one: Solid, two: Solid) -> list[Place] | None:
-    """Places where the layers of two plates cross, as far as both reach and one more; else None."""
+    """Places where the layers of two plates cross, as far as both reach and two more, or None."""
     a, b = one.axis, two.axis
     along = 3 - a - b
     low, high = (np.stack([s.voxels.min(axis=0), s.voxels.max(axis=0)]) for s in (one, two))
@@ -95,7 +97,8 @@ def _crossing(one: Solid, two: Solid) -> list[Place] | None:
     if not near or first > last:
         return None
     line = []
-    for at in range(first - 1, last + 2):
+    # Two places more, so that a third plate's corner is seen where both end a bead short of it.
+    for at in range(first - 2, last + 3):
         place = [0, 0, 0]
         place[a], place[b], place[along] = int(here), int(there), int(at)
         line.append((place[0], place[1], place[2]))

@@ -47,3 +47,8 @@ def _named(figure: dict[str, Any]) -> Iterator[tuple[str, Way]]:
                 for key in ("picture", "plate"):
                     if isinstance(value.get(key), str) and value[key]:
                         yield value[key], (*way, key)
+    fins = figure.get("fin")
+    for number, fin in enumerate(fins if isinstance(fins, list) else []):
+        name = fin.get("picture") if isinstance(fin, dict) else None
+        if isinstance(name, str) and name:
+            yield name, ("fin", number, "picture")

@@ -148,8 +148,11 @@ beads = [2, 1]
 level = 2
 colour = "tar"
 """
+    said_once = small.replace(b"[[part]]", b"[variables]\nw = 6\n[[part]]").replace(
+        b"size = [6", b'count = 2\nat = [[0, 0, 0], [9, 0, 0]]\nsize = ["= w + 0"'
+    )
     lamp = (folder / "harbour-lamp.toml").read_bytes()
-    return [small, small, re.sub(rb"faces[^\n]*png[^\n]*\n", b"", lamp)]
+    return [small, small, said_once, re.sub(rb"faces[^\n]*png[^\n]*\n", b"", lamp)]
 
 
 def projects() -> list[bytes]:

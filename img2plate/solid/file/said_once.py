@@ -27,6 +27,7 @@ from img2plate.solid.file.toml_table import Table
 from img2plate.solid.mirror import AXES
 
 MOST_COPIES = 100
+MOST_NUMBER = 1e9
 _OWN = ("name", "like", "count", "mirror", "at", "on", "under", "beside", "shift")
 """Keys that a part does not take from the one it is like."""
 _SIGNS = {
@@ -73,12 +74,14 @@ def _worked_out(table: Table, key: str, value: Any, known: dict[str, float]) -> 
         text = value.lstrip()[1:].strip()
         try:
             value = _sum(ast.parse(text, mode="eval").body, known)
-        except (SyntaxError, ValueError, ZeroDivisionError, RecursionError, MemoryError):
+        except (SyntaxError, ValueError, ArithmeticError, RecursionError, MemoryError):
             names = ", ".join(known) or "none"
             reason = f'"{value}" is no sum of numbers and variables (there are: {names})'
             raise table.error(key, reason) from None
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise table.error(key, f"{value!r} is not a number")
+    if not -MOST_NUMBER <= value <= MOST_NUMBER:
+        raise table.error(key, "is larger than any length of a figure")
     return int(value) if float(value).is_integer() else value
 
 

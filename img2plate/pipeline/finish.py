@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
+from img2plate.pipeline.laid import as_laid
 from img2plate.pipeline.options import PackOptions, Progress, quiet
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.pipeline.sheets import read_document
@@ -20,10 +22,15 @@ def run(
     *,
     palette: str = "",
     name: str = "",
+    given: Collection[str] | None = None,
     progress: Progress | None = None,
 ) -> Pack:
-    """Finish a document's plate and write the pack `name`, else NAME-finish."""
+    """Finish a document's plate and write the pack `name`, else NAME-finish.
+
+    It is laid out as the plate was, but for the fields `given`, as in `sheets.run`.
+    """
     (progress or quiet)("reading", 0.0)
     plate = read_document(document, options, palette)
     done = finish(replace(plate, name=name or f"{plate.name}-finish"), wishes)
-    return write_plate_pack(done.plate, options, notes=done.notes, progress=progress)
+    options, notes = as_laid(plate, options, given, resized=done.plate.size != plate.size)
+    return write_plate_pack(done.plate, options, notes=(*done.notes, *notes), progress=progress)

@@ -36,16 +36,21 @@ def laid_as(options: PackOptions) -> dict[str, Any]:
 
 
 def as_laid(
-    plate: Plate, options: PackOptions, given: Collection[str] | None = None
+    plate: Plate,
+    options: PackOptions,
+    given: Collection[str] | None = None,
+    *,
+    resized: bool = False,
 ) -> tuple[PackOptions, tuple[str, ...]]:
     """Options as a plate was laid out, and a note of each that is another now.
 
     given: fields that are to be as `options` says; None for those that differ from the defaults.
+    resized: the plate has another size since, so that its seams by hand and its rounds do not hold.
     Raises DocumentError when what the document says makes no sense.
     """
     if given is None:
         given = {f.name for f in fields(options) if getattr(options, f.name) != _default(f.name)}
-    laid = _read(plate.laid)
+    laid, given = _read(plate.laid), frozenset(given)
     notes = [
         f"`{name}` {_said(name, getattr(options, name))}, in place of {_said(name, laid[name])}"
         " as the plate was laid out"
@@ -58,20 +63,17 @@ def as_laid(
             " says"
         )
     kept = {name: value for name, value in laid.items() if name not in given}
-    notes += _let_go(kept, laid, options, given)
+    other = {name for name in given & laid.keys() if getattr(options, name) != laid[name]}
+    notes += _let_go(kept, board=resized or "board" in other, seams="seams" in other)
     return replace(options, **kept), (*notes, *_credit_notes(plate.credit, options.credit))
 
 
-def _let_go(
-    kept: dict[str, Any], laid: Mapping[str, Any], options: PackOptions, given: Collection[str]
-) -> list[str]:
-    """Take out what names boards of another cut, and say so."""
-    other = {name for name in ("board", "seams") if name in given & laid.keys()
-             and getattr(options, name) != laid[name]}  # fmt: skip
+def _let_go(kept: dict[str, Any], *, board: bool, seams: bool) -> list[str]:
+    """Take out what names boards of another cut, and say so; which of the two are others now."""
     notes = []
-    if "board" in other and kept.get("seams", "full") not in WAYS:
+    if board and kept.get("seams", "full") not in WAYS:
         notes.append(f"seams after {kept.pop('seams')} were for other boards, and are left out")
-    if other and kept.get("rounds"):
+    if (board or seams) and kept.get("rounds"):
         kept.pop("rounds")
         notes.append("the rounds named boards of another cut, and are left out; see `rounds`")
     return notes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -14,6 +14,7 @@ from img2plate.base.files import safe_file
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.inventory.stock import read_stock
+from img2plate.pipeline.laid import as_laid
 from img2plate.pipeline.options import PackOptions, Progress, quiet, with_pitch
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.plate.document import read_plate
@@ -69,18 +70,21 @@ def run(
     options: RebuildOptions,
     pack: PackOptions,
     *,
+    given: Collection[str] | None = None,
     progress: Progress | None = None,
 ) -> RebuiltPack:
     """Rebuild a plate document: write its pack, and NAME-before-after.png beside it.
 
-    The pack is named `name`, else as the plate, with the palette or `rebuilt`. Raises OptionError
-    when nothing is to be changed, StockError when the beads that are owned do not suffice.
+    The pack is named `name`, else as the plate, with the palette or `rebuilt`. It is laid out
+    as the plate was, but for the fields `given`, as in `sheets.run`. Raises OptionError when
+    nothing is to be changed, StockError when the beads that are owned do not suffice.
     """
     start, tell = time.perf_counter(), progress or quiet
     tell("reading", 0.0)
     plate, wishes = read_plate(document), options.exchange
     if not (options.palette or options.stock or wishes.swap or wishes.merge_rare is not None):
         raise OptionError("say what is to change: give `palette`, `stock`, `swap` or `merge_rare`")
+    pack, laid_notes = as_laid(plate, pack, given)
     palette = find_palette(options.palette) if options.palette else plate.palette
     palette = with_pitch(palette, pack.pitch_mm)
     tell("choosing beads", 0.1)
@@ -88,7 +92,8 @@ def run(
     suffix = palette.name.replace("/", "-") if options.palette else "rebuilt"
     name = options.name or f"{plate.name}-{suffix}"
     new = replace(rebuilt.plate, name=name)
-    written = write_plate_pack(new, pack, name=name, notes=rebuilt.notes, progress=tell)
+    notes = (*rebuilt.notes, *laid_notes)
+    written = write_plate_pack(new, pack, name=name, notes=notes, progress=tell)
     picture = written.folder.with_name(f"{written.folder.name}-before-after.png")
     with safe_file(picture) as temporary:
         write_side_by_side(temporary, plate, new, rebuilt.changes)

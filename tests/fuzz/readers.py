@@ -13,16 +13,20 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
+from img2plate.base.credit import Credit
 from img2plate.base.errors import DocumentError
 from img2plate.colour.palette_file import find_palette, read_palette
 from img2plate.image.jpeg.coefficients import read_coefficients
 from img2plate.image.read import read_picture
 from img2plate.inventory.stock import read_stock
 from img2plate.measure.measured import read_names
+from img2plate.pipeline.laid import as_laid, laid_as
+from img2plate.pipeline.options import PackOptions
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.tally.bags import read_bags
+from img2plate.typeset.publish.author_text import read_text
 from img2plate.ui.worktable.store.projects import Projects
 from img2plate.ui.worktable.wishes.touched import Touched
 
@@ -119,7 +123,8 @@ def names() -> list[bytes]:
 
 def documents() -> list[bytes]:
     """Plate documents, as we write them and as pixel editors leave them."""
-    plate = Plate(np.array([[0, 1, -1], [2, 2, 3]], np.int16), find_palette("quay-24"), "gull")
+    plate = Plate(np.array([[0, 1, -1], [2, 2, 3]], np.int16), find_palette("quay-24"), "gull",
+                  credit=Credit("Gull", "Maja", "MIT"), laid=laid_as(PackOptions()))  # fmt: skip
     path = Path("/dev/shm" if Path("/dev/shm").is_dir() else "/tmp") / "img2plate-seed.png"
     write_plate(path, plate)
     written = path.read_bytes()
@@ -162,6 +167,14 @@ def projects() -> list[bytes]:
     return [json.dumps(about).encode()]
 
 
+def words() -> list[bytes]:
+    """An author's words in Markdown."""
+    return [
+        b"# Gull\n\n> *Press* it **long**, [see](https://museum.example/)\n\n"
+        b"- a\n  1. b\n\n|a|\n|-|\n|b|\n"
+    ]
+
+
 def strokes() -> list[bytes]:
     """Cells touched by hand."""
     return [Touched.nothing((4, 3)).with_stroke({"nav": [0, 2], "": [5, 1]}).written()]
@@ -177,7 +190,7 @@ def _project(path: Path) -> Any:
 def _document(path: Path) -> Any:
     """By its own palette, and where it names none by another."""
     try:
-        return read_plate(path)
+        return as_laid(read_plate(path), PackOptions())
     except DocumentError:
         return read_plate(path, find_palette("quay-24"))
 
@@ -202,5 +215,6 @@ READERS = {
     "document": Reader(".png", _document, documents),
     "figure": Reader(".toml", read_figure, figures, True, 0.5),
     "project": Reader(".json", _project, projects, True),
+    "words": Reader(".md", read_text, words, True),
     "touched": Reader(".json", _touched, strokes, True),
 }

@@ -13,7 +13,7 @@ from img2plate.ui.cli.options.finish import FINISH_OPTIONS
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
 from img2plate.ui.cli.shared.command import Command, with_options
 from img2plate.ui.cli.shared.each import one_name, run_each, tell_pack
-from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.gather import gather, given
 from img2plate.ui.cli.shared.types import FILES
 
 
@@ -40,11 +40,11 @@ def finish(plates: tuple[Path, ...], palette: str, name: str, as_json: bool, **v
     wishes = gather(job.FinishOptions, values)
     if not wishes.changes:
         raise click.UsageError("say what to do, as --join bridges or --outline CODE")
-    options = gather(PackOptions, with_bags(values))
+    options, said = gather(PackOptions, with_bags(values)), given()
     run_each(
         plates,
         lambda path, _, bar: job.run(
-            path, wishes, options, palette=palette, name=name, progress=bar
+            path, wishes, options, palette=palette, name=name, given=said, progress=bar
         ),
         tell_pack,
         as_json=as_json,

@@ -13,7 +13,7 @@ from img2plate.ui.cli.options.colours import EXCHANGE_OPTIONS
 from img2plate.ui.cli.options.output import PACK_OUTPUT_OPTIONS, name_option
 from img2plate.ui.cli.shared.command import Command, headed, with_options
 from img2plate.ui.cli.shared.each import echo_json, tell_pack
-from img2plate.ui.cli.shared.gather import gather
+from img2plate.ui.cli.shared.gather import gather, given
 from img2plate.ui.cli.shared.progress import Bar
 from img2plate.ui.cli.shared.types import FILES, PALETTE, Suggested
 
@@ -67,7 +67,7 @@ def rebuild(plate: Path, as_json: bool, **values: Any) -> None:
 
     options, pack = gather(job.RebuildOptions, values), gather(PackOptions, with_bags(values))
     with Bar(plate.name) as bar:
-        done = job.run(plate, options, pack, progress=bar)
+        done = job.run(plate, options, pack, given=given(), progress=bar)
     if as_json:
         echo_json(done)
     tell_pack(done.pack)

@@ -132,7 +132,7 @@ def test_fins_from_a_file(tmp_path: Path) -> None:
     assert plate.size == (6, 5)
     assert plate.cells[1, 2] < 0
     assert (plate.cells[-1] >= 0).sum() == 4
-    assert named_files((tmp_path / "f.toml").read_text("utf-8")) == {"ear.png": 9}
+    assert named_files((tmp_path / "f.toml").read_text("utf-8")) == {"ear.png": 10}
     for more, word in (("", "key at"), ('at = [5, 7]\nname2 = "x"', "key name2"),
                        ('at = [14, 7]', "reach over box top")):  # fmt: skip
         (tmp_path / "f.toml").write_text(f'{head}colour = "oak"\n{fin}{more}\n', "utf-8")

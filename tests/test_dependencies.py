@@ -11,6 +11,7 @@ MODULES = {
     "pillow": "PIL",
     "opencv-python-headless": "cv2",
     "scikit-image": "skimage",
+    "markdown-it-py": "markdown_it",
 }
 """Where a package's module is called otherwise."""
 

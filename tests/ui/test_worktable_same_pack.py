@@ -102,5 +102,5 @@ def test_the_pack_is_the_same(
     assert found.keys() == wanted.keys()
     differ = {name for name in found if found[name] != wanted[name]}
     # Without the note pages are headed with the file's name, here the same; and nobody knows how
-    # the plate was made, which the document would repeat.
-    assert differ == (set() if note else {"plate.png"})
+    # the plate was made, which the document would repeat and each page says in small type.
+    assert differ == (set() if note else {"plate.png", "sheets.pdf"})

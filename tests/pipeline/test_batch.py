@@ -101,13 +101,19 @@ def test_the_command_tells_what_failed_at_the_end(pictures: list[Path], tmp_path
     assert "3 files left out: done before" in run(*words, "--continue").stderr
 
 
+def _heeds_ctrl_c() -> None:
+    """Where the tests run in the background, a shell has programs not hear of it."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def test_ctrl_c_ends_all_processes_soon(pictures: list[Path], tmp_path: Path) -> None:
     slow = [str(pictures[0])] * 60
     command = [sys.executable, "-m", "img2plate", "make", *slow, "--out", str(tmp_path / "out"),
                "--jobs", "2"]  # fmt: skip
     with subprocess.Popen(
-        command, cwd=ROOT, stderr=subprocess.PIPE, start_new_session=True, text=True
-    ) as process:
+        command, cwd=ROOT, stderr=subprocess.PIPE, start_new_session=True, text=True,
+        preexec_fn=_heeds_ctrl_c,
+    ) as process:  # fmt: skip
         while not (tmp_path / "out").is_dir():
             time.sleep(0.05)
         os.killpg(process.pid, signal.SIGINT)

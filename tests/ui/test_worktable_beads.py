@@ -200,7 +200,7 @@ def test_a_colour_that_is_off_is_not_used(puffin: Project) -> None:
 
 REFUSED = {
     "markup": ("palette", "a.csv", MARKUP.encode(), "a.csv, row 1: no column 'code'"),
-    "bytes": ("palette", "a.csv", b"\xff\xfe\x00\x01" * 9, "a.csv: not a text file (UTF-8)"),
+    "bytes": ("palette", "a.csv", b"\xff\xfe\x00\x01" * 9, "a.csv: saved as UTF-16"),
     "zero": ("palette", "a.csv", b"code,hex\n\0", "a.csv: not a text file"),
     "empty": ("palette", "a.csv", b"", "a.csv: nothing in it; a palette starts with code,hex"),
     "colour": ("palette", "a.csv", b"code,hex\na,#12\n", "a.csv, row 2, column hex"),

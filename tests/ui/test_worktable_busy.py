@@ -211,7 +211,7 @@ def test_two_hundred_requests_at_once_are_all_answered(tmp_path: Path) -> None:
             assert (status, b"megapixels" in body) == (400, True)
         assert memory_mb(process.pid) - before < 30
         until(lambda: not list(tmp_path.rglob(".new-*")))
-        assert {path.name for path in tmp_path.iterdir()} == {at.split("/")[-1]}
+        assert {path.name for path in tmp_path.iterdir()} == {at.split("/")[-1], "figures"}
         assert not [path for path in tmp_path.rglob("*") if path.suffix == ".tmp"]
 
 

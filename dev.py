@@ -4,6 +4,8 @@
     python3 dev.py worktable   the page to make plates on, opened in your browser
     python3 dev.py test        all tests (add pytest arguments after it)
     python3 dev.py lint        ruff, mypy, and the documents without a warning
+    python3 dev.py venv        .venv alone
+    python3 dev.py loops       compile loops, which the first runs of anything wait for
     python3 dev.py docs        the documents as pages, in build/docs
     python3 dev.py bench       the benchmarks, one after the other
     python3 dev.py supply      a bill of materials, and a look for known flaws
@@ -90,6 +92,18 @@ def worktable(*arguments: str) -> None:
     run(BIN / "img2plate", "worktable", *(arguments or ("--open",)))
 
 
+def venv() -> None:
+    """Nothing more: .venv is there by now."""
+
+
+def loops() -> None:
+    """Compile the loops that most of the work needs, as a first run of anything does."""
+    out = ROOT / "build" / "loops"
+    for words in (["harbour.jpg", "--width", "20"], ["harbour.jpg", "--width", "20", "--shading",
+                  "floyd-steinberg", "--specks", "few"], ["trawler.png"]):  # fmt: skip
+        run(BIN / "img2plate", "make", ROOT / "sample_inputs" / words[0], *words[1:], "--out", out)
+
+
 def test(*arguments: str) -> None:
     """Run the tests, three at a time unless told otherwise: those of the pages wait a lot."""
     ensure_browser()
@@ -140,6 +154,7 @@ def bench() -> None:
 def main() -> None:
     """Pick the verb."""
     verbs = {
+        "venv": venv, "loops": loops,
         "demo": demo, "worktable": worktable, "test": test, "lint": lint, "docs": docs,
         "bench": bench, "soak": soak, "supply": supply,
     }  # fmt: skip

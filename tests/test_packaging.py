@@ -73,6 +73,7 @@ def test_the_wheel_says_its_licences_and_carries_them(built: Path) -> None:
     assert not [line for line in said.get_all("Classifier", []) if line.startswith("License")]
 
 
+@pytest.mark.soak
 def test_an_unpacked_sdist_has_what_its_own_tests_read(built: Path, tmp_path: Path) -> None:
     """Those that read documents, palettes and samples; and every test can be collected."""
     with tarfile.open(next(built.glob("*.tar.gz"))) as archive:

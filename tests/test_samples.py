@@ -70,6 +70,7 @@ def test_every_file_is_listed() -> None:
     assert [p.name for p in files if f"`{p.name}`" not in README] == []
 
 
+@pytest.mark.soak
 def test_the_script_makes_the_committed_harbour(tmp_path: Path) -> None:
     """Decoders and resizers round differently between builds: mean and median, not bytes."""
     committed = SAMPLES / "harbour.jpg"

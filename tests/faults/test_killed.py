@@ -16,6 +16,7 @@ import time
 from pathlib import Path
 
 import pytest
+from support import some
 
 from img2plate.base.errors import OutputError
 from img2plate.base.files import pack_folder, safe_file
@@ -124,7 +125,7 @@ COMMANDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", some("make", long=["figure"]))
 def test_a_killed_command_leaves_the_old_pack_or_the_new(
     name: str, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:

@@ -70,7 +70,10 @@ def test_sprites_are_found_and_named_in_reading_order() -> None:
 
 @pytest.mark.parametrize(
     ("ground", "times", "way"),
-    [(None, 1, Image.Resampling.NEAREST), ("#78aad2", 5, Image.Resampling.BICUBIC)],
+    [
+        (None, 1, Image.Resampling.NEAREST),
+        pytest.param("#78aad2", 5, Image.Resampling.BICUBIC, marks=pytest.mark.soak),
+    ],
 )
 def test_on_the_recovered_grid_with_the_background_gone(
     ground: str | None, times: int, way: Image.Resampling, tmp_path: Path

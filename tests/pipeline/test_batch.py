@@ -77,6 +77,7 @@ def test_side_by_side_makes_what_one_makes_alone_and_goes_on(
     assert {t.split()[1] for t in made(pictures, tmp_path / "two", 1, go_on=True)} == {"left"}
 
 
+@pytest.mark.soak
 def test_what_was_made_is_known_whatever_the_hash_seed(
     pictures: list[Path], tmp_path: Path
 ) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from support import make_palette
+from support import make_palette, some
 
 from img2plate.image.grid import Grid
 from img2plate.inventory.stock import Stock
@@ -27,7 +27,7 @@ def mean_difference(grid: Grid, stock: Stock) -> float:
     return float(off[np.arange(cells.size), cells.ravel()].mean())
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", some(0, 1, long=range(2, 5)))
 def test_the_gain_is_what_buying_brings(seed: int) -> None:
     rng = np.random.default_rng(seed)
     grid = Grid(rng.random((10, 12, 3)).astype(np.float32), np.ones((10, 12), np.float32))

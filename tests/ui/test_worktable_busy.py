@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
-from support import SAMPLES
+from support import SAMPLES, some
 from worktable import browsing, go, served
 
 from img2plate.base.errors import SizeError
@@ -239,7 +239,7 @@ def memory_mb(pid: int) -> float:
     return int(said.stdout) / 1024
 
 
-@pytest.mark.parametrize("way", [signal.SIGKILL, signal.SIGHUP])
+@pytest.mark.parametrize("way", some(signal.SIGKILL, long=[signal.SIGHUP]))
 def test_no_worker_outlives_the_server(tmp_path: Path, way: signal.Signals) -> None:
     with served(tmp_path) as (address, process):
         visitor = Visitor(address)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from img2plate.pipeline.laid import as_laid
-from img2plate.pipeline.options import PackOptions, Progress, quiet
-from img2plate.pipeline.pack import Pack, write_plate_pack
-from img2plate.pipeline.sheets import read_document
+from img2plate.pipeline.options import PackOptions, Progress
+from img2plate.pipeline.pack import Pack
+from img2plate.pipeline.sheets import write_changed
 from img2plate.plate.finish.finish import FinishOptions, finish
 
 __all__ = ["FinishOptions", "Pack", "run"]
@@ -29,8 +28,7 @@ def run(
 
     It is laid out as the plate was, but for the fields `given`, as in `sheets.run`.
     """
-    (progress or quiet)("reading", 0.0)
-    plate = read_document(document, options, palette)
-    done = finish(replace(plate, name=name or f"{plate.name}-finish"), wishes)
-    options, notes = as_laid(plate, options, given, resized=done.plate.size != plate.size)
-    return write_plate_pack(done.plate, options, notes=(*done.notes, *notes), progress=progress)
+    return write_changed(
+        document, "finish", partial(finish, options=wishes), options,
+        palette=palette, name=name, given=given, progress=progress,
+    )  # fmt: skip

@@ -22,7 +22,7 @@ from worktable import browsing
 from img2plate.solid.box.build import build
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.ui.worktable.web import app as page
-from img2plate.ui.worktable.work.figures import facts_of
+from img2plate.ui.worktable.work.figure_facts import facts_of
 
 HOST = "127.0.0.1:8417"
 LAMP = SAMPLES / "figures" / "harbour-lamp.toml"

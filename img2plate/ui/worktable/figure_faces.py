@@ -45,7 +45,7 @@ class FigureFaces:
         """
         project = self._figures.projects.load(project_id)
         key = made_key(project.settings)
-        if not (self._figures.folder(project_id, key) / FACTS).is_file():
+        if not (self._figures.built.folder(project_id, key) / FACTS).is_file():
             raise NotMadeError(key)
         return key, self._face_in(project, key, part, face)
 
@@ -77,17 +77,17 @@ class FigureFaces:
     def _face_now(self, project: Project, part: int, face: str, word: str) -> Plate:
         """The face that a stroke goes on, also while the stroke before is being built."""
         key = made_key(project.settings)
-        if (self._figures.folder(project.id, key) / FACTS).is_file():
+        if (self._figures.built.folder(project.id, key) / FACTS).is_file():
             return self._face_in(project, key, part, face)
         cells = self._hands.get((project.id, word))
-        drawn = self._figures.drawn(project)
+        drawn = self._figures.built.drawn(project)
         if cells is None or not drawn:
             raise NotMadeError(key)
         return Plate(cells, self._face_in(project, drawn, part, face).palette)
 
     def _face_in(self, project: Project, key: str, part: int, face: str) -> Plate:
         """A face of a figure that is built."""
-        folder = self._figures.folder(project.id, key)
+        folder = self._figures.built.folder(project.id, key)
         with np.load(folder / FACE_CELLS, allow_pickle=False) as faces:
             cells = np.asarray(faces[f"{part}.{face}"], np.int16)
         facts = json.loads((folder / FACTS).read_text(encoding="utf-8"))

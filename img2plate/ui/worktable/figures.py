@@ -1,9 +1,7 @@
-"""What a page asks for of figures: their text, files and drawing, strokes on a face, the pack."""
+"""What a page asks for of figures: their text and files, and what becomes of these."""
 
 from __future__ import annotations
 
-import re
-import shutil
 import tempfile
 import threading
 from collections.abc import Callable
@@ -11,20 +9,20 @@ from pathlib import Path
 from typing import Any
 
 from img2plate.base.archive import write_zip
-from img2plate.base.errors import FigureError, OptionError
+from img2plate.base.errors import OptionError
 from img2plate.base.lengths import A4, find_paper
 from img2plate.solid.file.edit import with_value
 from img2plate.solid.file.named import named_files
+from img2plate.ui.worktable.built_figures import BuiltFigures
 from img2plate.ui.worktable.store.projects import Project, Projects, StaleError
 from img2plate.ui.worktable.store.samples import FIGURES, figures_folder
-from img2plate.ui.worktable.table import IN_HAND, TIDY_EVERY, Table
+from img2plate.ui.worktable.table import TIDY_EVERY, Table
 from img2plate.ui.worktable.wishes.figure import (
     command_line,
     empty_box,
     keep_text,
     lay_out,
     made_key,
-    pack_key,
     read_step,
     text_of,
     with_file,
@@ -32,18 +30,8 @@ from img2plate.ui.worktable.wishes.figure import (
 )
 from img2plate.ui.worktable.wishes.files import Files, plain, safe_name
 from img2plate.ui.worktable.wishes.settings import Settings
-from img2plate.ui.worktable.work.figures import FACTS
-from img2plate.ui.worktable.work.jobs import Job
 
-PATIENCE_SECONDS = 30.0
-"""How long a figure may take to be built before it is given up."""
-TOO_LONG = "this takes too long to draw; make it smaller"
-BY_HAND = re.compile(r"-by-hand(-\d+)?\.png$")
-"""Plates of our own making."""
 MOST_FILES, MOST_FILE_BYTES = 120, 16 << 20
-MOST_MADE, MOST_PACKS = 24, 6
-DRAWN = 3
-"""What goes first in a lane: pictures after the drawing."""
 SUFFIXES = (".png", ".jpg", ".jpeg", ".gif", ".webp", ".bmp", ".tif", ".tiff", ".csv", ".gpl")
 
 
@@ -53,7 +41,8 @@ class Figures:
     def __init__(self, table: Table, tell: Callable[[str, dict[str, Any]], None]) -> None:
         """Keep them beside a table's plates, and have its workers build them."""
         self.projects = Projects(table.projects.folder / "figures", read_step)
-        self._jobs, self._tell = table.jobs, tell
+        self.built = BuiltFigures(self.projects, table.jobs)
+        self._tell = tell
         self._saving = threading.Lock()
 
     # Beginning and ending
@@ -97,13 +86,13 @@ class Figures:
     def remove(self, project_id: str) -> None:
         """Remove a figure for good."""
         self.projects.home(project_id)
-        self._jobs.stop(project_id, {made_key(self.projects.load(project_id).settings)})
+        self.built.stop(self.projects.load(project_id))
         self.projects.drop(project_id)
 
     def listed(self) -> list[dict[str, Any]]:
         """Earlier figures, the newest first."""
         return [
-            {"id": each.id, "name": each.name, "saved": each.saved, "key": self.drawn(each)}
+            {"id": each.id, "name": each.name, "saved": each.saved, "key": self.built.drawn(each)}
             for each in self.projects.listed()
         ]
 
@@ -112,7 +101,7 @@ class Figures:
     def state(self, project_id: str) -> dict[str, Any]:
         """All that a page shows of a figure; its drawing is begun."""
         project = self.projects.load(project_id)
-        self._want(project)
+        self.built.want(project)
         step = project.settings
         text = text_of(step, self.projects.files(project_id))
         there = {plain(word) for word in words_of(step)}
@@ -131,28 +120,10 @@ class Figures:
             "can_undo": project.at > 0,
             "can_redo": project.at < len(project.history) - 1,
             "command": command_line(step),
-            "made": self._made(project),
-            "drawn": self.drawn(project),
-            "pack": self._pack(project),
+            "made": self.built.state(project),
+            "drawn": self.built.drawn(project),
+            "pack": self.built.pack(project),
         }  # fmt: skip
-
-    def facts_path(self, project_id: str, key: str) -> Path:
-        """What is drawn of a figure, as JSON. Raises KeyError when it is not made."""
-        return self._there(self.folder(project_id, key) / FACTS)
-
-    def picture(self, project_id: str, key: str, name: str) -> Path:
-        """One of the pack's pictures: drawn when it is first asked for. Raises KeyError."""
-        folder = self.folder(project_id, key)
-        path = folder / "drawn" / name
-        if not path.is_file():
-            self.facts_path(project_id, key)
-            step = self._step_of(project_id, key)
-            place = f"drawn-{key}"
-            self._jobs.forget(project_id, place)
-            arguments = (folder, step)
-            job = self._jobs.start(Job(project_id, place, "draw_figure", arguments, order=DRAWN))
-            job.finished.wait()
-        return self._there(path)
 
     def description(self, project_id: str) -> Path:
         """The description as a zip with the files that it names."""
@@ -225,44 +196,6 @@ class Figures:
 
         self.save(project_id, None, changed)
 
-    # The pack
-
-    def write_pack(self, project_id: str) -> None:
-        """Write the pack of what is in hand. Raises Img2PlateError when that is not built."""
-        project = self.projects.load(project_id)
-        step, key = project.settings, pack_key(project.settings)
-        made = self.folder(project_id, made_key(step))
-        if not (made / FACTS).is_file():
-            raise FigureError("the figure is not built yet; wait a moment, or mend its text")
-        out = self.projects.pack(project_id, key)
-        self._jobs.forget(project_id, f"pack-{key}")
-        job = Job(project_id, f"pack-{key}", "pack_figure", (made, step, out), order=IN_HAND)
-        self._jobs.start(job)
-
-    def pack_file(self, project_id: str, key: str, name: str) -> Path:
-        """A file of a pack, or its zip. Raises KeyError for what is none."""
-        out = self.projects.pack(project_id, key)
-        for path in out.glob("*/*"):
-            if path.name == name and path.is_file():
-                return path
-        return self._there(
-            next((path for path in out.glob("*.zip") if path.name == name), out / "x")
-        )
-
-    def _pack(self, project: Project) -> dict[str, Any]:
-        """How far the pack is, and its files."""
-        key = pack_key(project.settings)
-        job = self._jobs.find(project.id, f"pack-{key}")
-        about = job.as_json() if job else {"state": "none"}
-        out = self.projects.pack(project.id, key)
-        if about["state"] in ("none", "done"):
-            archive = next(iter(out.glob("*.zip")), None)
-            about = {"state": "none"}
-            if archive is not None:
-                inside = sorted(p.name for p in archive.with_suffix("").iterdir() if p.is_file())
-                about = {"state": "done", "files": [archive.name, *inside]}
-        return about | {"key": key}
-
     # Inside
 
     def save(
@@ -275,87 +208,11 @@ class Figures:
                 raise StaleError
             changed = change(old)
             new = old if changed is old else self.projects.save(changed)
-        key = made_key(new.settings)
-        if (before := made_key(old.settings)) != key:
-            self._jobs.stop(project_id, {before})
-        self._jobs.forget(project_id, key)
-        self._want(new)
+        if made_key(old.settings) != made_key(new.settings):
+            self.built.stop(old)
+        self.built.again(new)
         if new is old:
             return
         self._tell(project_id, {"what": "saved", "version": new.version})
         if new.version % TIDY_EVERY == 0:
-            self._tidy(new)
-
-    def _want(self, project: Project) -> None:
-        """Have a figure built, unless it was, or cannot be."""
-        step, key = project.settings, made_key(project.settings)
-        folder = self.folder(project.id, key)
-        if (folder / FACTS).is_file():
-            return
-        job = self._jobs.find(project.id, key)
-        if job is not None and job.state == "done":  # tidied away since
-            self._jobs.forget(project.id, key)
-        elif job is not None:
-            return
-        arguments = (step, self.projects.files(project.id), folder)
-        started = self._jobs.start(Job(project.id, key, "make_figure", arguments, order=IN_HAND))
-        threading.Thread(target=self._give_up, args=(started,), daemon=True).start()
-
-    def _give_up(self, job: Job) -> None:
-        """Stop a figure that takes too long, once it is begun."""
-        while job.state == "waiting" and not job.finished.wait(1.0):
-            pass
-        if not job.finished.wait(PATIENCE_SECONDS):
-            job.error = {"field": "", "words": TOO_LONG}
-            self._jobs.stop(job.project, {job.key})
-
-    def _made(self, project: Project) -> dict[str, Any]:
-        """How far the figure in hand is."""
-        key = made_key(project.settings)
-        if (self.folder(project.id, key) / FACTS).is_file():
-            return {"key": key, "state": "done"}
-        job = self._jobs.find(project.id, key)
-        if job is None:
-            return {"key": key, "state": "waiting"}
-        if job.state == "stopped" and job.error:
-            return {"key": key, "state": "failed", "error": job.error}
-        return job.as_json()
-
-    def drawn(self, project: Project) -> str:
-        """The newest figure up to what is in hand that could be built; empty when none could."""
-        for step in reversed(project.history[: project.at + 1]):
-            key = made_key(step)
-            if (self.folder(project.id, key) / FACTS).is_file():
-                return key
-        return ""
-
-    def _step_of(self, project_id: str, key: str) -> Settings:
-        """The newest step that a figure was made of. Raises KeyError."""
-        for step in reversed(self.projects.load(project_id).history):
-            if made_key(step) == key:
-                return step
-        raise KeyError(key)
-
-    def folder(self, project_id: str, key: str) -> Path:
-        """The folder of a figure that was made. Raises KeyError for what is no key of ours."""
-        return self.projects.plate(project_id, key)
-
-    @staticmethod
-    def _there(path: Path) -> Path:
-        if not path.is_file():
-            raise KeyError(path.name)
-        return path
-
-    def _tidy(self, project: Project) -> None:
-        """Remove the oldest of what can be made again, and texts that no step has."""
-        home = self.projects.home(project.id)
-        now = {made_key(project.settings), pack_key(project.settings)}
-        for room, most in (("plates", MOST_MADE), ("packs", MOST_PACKS)):
-            found = sorted(home.joinpath(room).glob("[0-9a-f]*"), key=lambda p: p.stat().st_mtime)
-            for path in found[:-most]:
-                if path.name not in now:
-                    shutil.rmtree(path, ignore_errors=True)
-        files = self.projects.files(project.id)
-        keep = {word for step in project.history for word in (str(step["text"]), *words_of(step))}
-        hands = {name for name in map(plain, files.words()) if BY_HAND.search(name)}
-        files.tidy(keep, (project.file_name, *hands))
+            self.built.tidy(new)

@@ -102,13 +102,13 @@ def routes(here: Worktable) -> list[Route]:
 
     def facts(request: Request) -> Response:
         """What is drawn of it."""
-        path = figures.facts_path(request.path_params["project"], request.path_params["key"])
+        path = figures.built.facts_path(request.path_params["project"], request.path_params["key"])
         return FileResponse(path, headers=KEPT, media_type="application/json")
 
     def picture(request: Request) -> Response:
         """A picture of it, as the pack has it."""
         where = request.path_params
-        path = figures.picture(where["project"], where["key"], f"{where['name']}.png")
+        path = figures.built.picture(where["project"], where["key"], f"{where['name']}.png")
         return FileResponse(path, headers=KEPT)
 
     def description(request: Request) -> Response:
@@ -119,7 +119,7 @@ def routes(here: Worktable) -> list[Route]:
     def pack_file(request: Request) -> Response:
         """A file of a pack, to be saved."""
         where = request.path_params
-        path = figures.pack_file(where["project"], where["key"], where["name"])
+        path = figures.built.pack_file(where["project"], where["key"], where["name"])
         return FileResponse(path, filename=path.name)
 
     def cells(request: Request) -> Response:
@@ -201,7 +201,7 @@ def _change(here: Worktable, where: dict[str, Any], words: dict[str, Any]) -> No
     elif what in ("undo", "redo"):
         figures.step(project_id, seen, -1 if what == "undo" else 1)
     elif what == "pack":
-        figures.write_pack(project_id)
+        figures.built.write_pack(project_id)
     else:
         raise KeyError(what)
 

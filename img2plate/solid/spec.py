@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells
 from img2plate.colour.palette import Palette
-from img2plate.solid.faces import FACES, Size
+from img2plate.solid.faces import FACES, OPPOSITE, Size
 from img2plate.solid.fit.model import FitModel
 
 COLOUR_ORDER = ("front", "top", "right", "left", "back", "bottom")
@@ -70,6 +70,8 @@ class PartSpec:
     colour_order: tuple[str, ...] = COLOUR_ORDER
     loose: bool = False
     """Whether it only stands there, tied to nothing."""
+    plug: tuple[str, str] | None = None
+    """Part and face that its walls go into by fingers of their own; open on that side."""
     openings: tuple[OpeningSpec, ...] = ()
     shelves: tuple[ShelfSpec, ...] = ()
     line: int = 0
@@ -79,6 +81,7 @@ class PartSpec:
     def faces(self) -> frozenset[str]:
         """Faces that get a plate of the box; a sliding lid is not one of them."""
         gone = self.open | ({"top"} if self.lid == "slide" else set())
+        gone |= {OPPOSITE[self.plug[1]]} if self.plug else set()
         return frozenset(FACES) - gone
 
 

@@ -14,6 +14,7 @@ from img2plate.solid.box.cut import cell_name
 from img2plate.solid.box.fins import make_fin
 from img2plate.solid.box.joins import Connector, make_join
 from img2plate.solid.box.part import Part, build_part
+from img2plate.solid.box.plugs import build_plug
 from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
 from img2plate.solid.faces import NORMAL
@@ -70,7 +71,10 @@ def build(spec: FigureSpec) -> Figure:
     parts: dict[str, Part] = {}
     for part in spec.parts:
         with on_line(part.line):
-            parts[part.name] = build_part(part)
+            if part.plug is not None:
+                parts[part.name] = build_plug(part, parts[part.plug[0]])
+            else:
+                parts[part.name] = build_part(part)
     joined: list[Connector] = []
     for join in spec.joins:
         with on_line(join.line):
@@ -171,5 +175,6 @@ def exceptions_of(pieces: Sequence[Piece], parts: Sequence[PartSpec] = ()) -> Ex
         tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
         strips=by_role["strip"],
         fins=by_role["fin"],
+        plugs=frozenset(part.name for part in parts if part.plug),
         loose=frozenset(part.name for part in parts if part.loose),
     )

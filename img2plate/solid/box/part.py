@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,19 @@ TAB_MARGIN = 3
 """Beads that a shelf's tab keeps from the ends of its wall."""
 
 
+Place = tuple[int, int, int]
+
+
+@dataclass(frozen=True, eq=False)
+class Tips:
+    """What is settled of a part before its joints are: see `plugs`."""
+
+    empty: tuple[Place, ...] = ()
+    """Places of the shell without a bead."""
+    of: Mapping[Place, str] = field(default_factory=dict)
+    """The face that some beads on edges go to."""
+
+
 @dataclass(frozen=True, eq=False)
 class Panel:
     """A plate of a part before it is cut out: where its cells may lie."""
@@ -65,6 +79,12 @@ class Part:
         """(h, w) cells of a panel's plate."""
         return np.where(self.kept(panel), self.beads[self.panels[panel].places], EMPTY)
 
+    def voxels(self, panel: int) -> NDArray[np.int64]:
+        """(n, 3) int64 figure coordinates of a panel's beads."""
+        kept = self.kept(panel)
+        places = [axis[kept] for axis in self.panels[panel].places]
+        return np.stack(places, axis=1) + np.array(self.spec.at)
+
     def find(self, face: str) -> int:
         """Number of the panel at a face. Raises FigureError when it is open."""
         for number, panel in enumerate(self.panels):
@@ -81,10 +101,10 @@ class Part:
         self.owner[x, y, z] = -1
 
 
-def build_part(spec: PartSpec) -> Part:
+def build_part(spec: PartSpec, tips: Tips | None = None) -> Part:
     """Paint a part, give each bead to a plate, then put in lid, shelves and openings.
 
-    Raises FigureError with what cannot be built, and where.
+    tips: beads that are settled already. Raises FigureError with what cannot be built, and where.
     """
     panels = [
         Panel(face, "lid" if face == "top" and spec.lid == "lift" else "wall", face,
@@ -92,7 +112,10 @@ def build_part(spec: PartSpec) -> Part:
         for face in FACES if face in spec.faces
     ]  # fmt: skip
     painted = paint(spec, spec.faces | ({"top"} if spec.lid == "slide" else set()))
-    part = Part(spec, panels, painted, _owners(spec, painted))
+    tips = tips or Tips()
+    for place in tips.empty:
+        painted[place] = EMPTY
+    part = Part(spec, panels, painted, _owners(spec, painted, tips))
     if spec.lid == "slide":
         _slide_lid(part)
     part.beads[part.owner < 0] = EMPTY
@@ -115,7 +138,7 @@ def _cut_opening(part: Part, opening: OpeningSpec) -> None:
     part.cut(panel, mask, opening.name)
 
 
-def _owners(spec: PartSpec, painted: Beads) -> NDArray[np.int16]:
+def _owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
     """(W, D, H) number of the face that each shell bead goes to."""
     number = {face: n for n, face in enumerate(f for f in FACES if f in spec.faces)}
     owner = np.full(spec.size, -1, dtype=np.int16)
@@ -123,7 +146,7 @@ def _owners(spec: PartSpec, painted: Beads) -> NDArray[np.int16]:
         owner[face_places(face, spec.size)] = n
     size, faces = _jointed(spec)
     lids = frozenset({"top"} if spec.lid == "lift" else set())
-    wishes = Wishes(spec.finger, lids, _masks(painted, size, faces))
+    wishes = Wishes(spec.finger, lids, _masks(painted, size, faces, tips))
     try:
         edges = plan_edges(size, faces, wishes)
     except FigureError as error:
@@ -139,7 +162,9 @@ def _owners(spec: PartSpec, painted: Beads) -> NDArray[np.int16]:
     return owner
 
 
-def _masks(beads: Beads, size: Size, faces: frozenset[str]) -> tuple[tuple[Edge, str], ...]:
+def _masks(
+    beads: Beads, size: Size, faces: frozenset[str], tips: Tips
+) -> tuple[tuple[Edge, str], ...]:
     """Edges with gaps, or with beads that only one of the two plates can hold."""
     found = []
     for one, two in edges_of(faces):
@@ -149,6 +174,9 @@ def _masks(beads: Beads, size: Size, faces: frozenset[str]) -> tuple[tuple[Edge,
         mask = np.where(held[0] == held[1], "*", np.where(held[0], "P", "Q"))
         mask[[0, -1]] = "*"  # what is beside a corner may be of a third plate
         mask[~there] = "-"
+        for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
+            if place in tips.of:
+                mask[i] = "P" if tips.of[place] == one else "Q"
         word = "".join(mask.tolist())
         if set(word) != {"*"}:
             found.append(((one, two), word))

@@ -47,6 +47,8 @@ class Exceptions:
     """Go through other plates, and leave along their slots; each must be gripped by two."""
     fins: frozenset[str] = frozenset()
     """Stand upright in a slot of one plate of another group, and come out of it."""
+    plugs: frozenset[str] = frozenset()
+    """Groups whose walls stand in slots of a plate of another group, and come out of it."""
     loose: frozenset[str] = frozenset()
     """Groups that only stand there: nothing has to tie them, and what hangs on them, to others."""
 

@@ -14,6 +14,7 @@ looks whether
                 where one plate alone could have a bead, nothing is compared (`check/meet.py`)
     together    plates of a part hang together by such joints, and parts by strips and rods
     fins        stand in slots closed all round, on shoulders, and can be pushed in
+    plugs       walls of a group do so, each with a finger of its own
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
                 along their normal
@@ -42,6 +43,7 @@ from img2plate.solid.check.lattice import (
 )
 from img2plate.solid.check.meet import SHORT_LINE, Line, line_between, uneven_at
 from img2plate.solid.check.order import put_together, way_is_free
+from img2plate.solid.check.plugs import plug_findings
 from img2plate.solid.connected import components
 
 
@@ -80,6 +82,10 @@ def check(
         wrong, holders = fin_findings(fin, solids)
         findings += wrong
         ties += [(fin.group, holder) for holder in holders]
+    for group in (g for g in groups if g in allowed.plugs):
+        wrong, holders = plug_findings(group, solids)
+        findings += wrong
+        ties += [(group, holder) for holder in holders]
     findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
     whole = [
         Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g]), 2) for g in groups

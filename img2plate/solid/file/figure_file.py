@@ -38,7 +38,7 @@ from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES
 from img2plate.solid.file.face_cells import all_faces
 from img2plate.solid.file.fin_table import read_fin
-from img2plate.solid.file.placing import place_of
+from img2plate.solid.file.placing import place_of, plug_of
 from img2plate.solid.file.reader import Beside, Reader
 from img2plate.solid.file.said_once import joins_said, parts_said, with_variables
 from img2plate.solid.file.toml_table import Table, read_toml
@@ -151,11 +151,13 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
     whole = (size[0], size[1], size[2])
     faces = table.table("faces")
     cells = all_faces(reader, faces, whole)
+    plugged = plug_of(table, whole, before)
+    plug, place = plugged or (None, place_of(table, whole, before))
     part = PartSpec(
-        name, whole, place_of(table, whole, before), cells,
+        name, whole, place, cells,
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
         reader.colour(table, "colour"), reader.finger_of(table),
-        _order(table), table.flag("loose"),
+        _order(table), table.flag("loose"), plug,
         tuple(_opening(reader, t) for t in table.tables("opening")),
         tuple(_shelf(reader, t) for t in table.tables("shelf")), table.line(),
     )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from img2plate.solid.faces import FAR, NORMAL, Size
+from img2plate.solid.faces import FACES, FAR, NORMAL, OPPOSITE, Size, face_places, face_size
 from img2plate.solid.file.toml_table import Table
 from img2plate.solid.spec import MOST, PartSpec
 
@@ -38,6 +38,45 @@ def place_of(table: Table, size: Size, before: Sequence[PartSpec]) -> tuple[int,
     if other is None:
         raise table.error(key, f"no part {name!r} stands above this one")
     return _against(other, face, size, (shift[0], shift[1]))
+
+
+def plug_of(
+    table: Table, size: Size, before: Sequence[PartSpec]
+) -> tuple[tuple[str, str], tuple[int, int, int]] | None:
+    """The face that a part is plugged into and its front lower left bead; None where it is not.
+
+    `plug` names the face, `at` the column and row of it, from 1, of the part's upper left bead as
+    seen from outside; without, it is in the middle, moved by `shift`. Raises FigureError.
+    """
+    if not table.has("plug"):
+        table.text("plug", "")
+        return None
+    plug = table.text("plug")
+    name, _, face = plug.rpartition(".")
+    other = next((part for part in before if part.name == name), None)
+    if other is None or face not in FACES:
+        said = ", ".join(part.name for part in before) or "none"
+        raise table.error("plug", f'{plug!r} is not a face of a part above, as "body.front"'
+                          f" (there are: {said})")  # fmt: skip
+    if face in other.open or (other.plug and face == OPPOSITE[other.plug[1]]):
+        raise table.error("plug", f"{name} is open on its {face}")
+    for key in ("on", "under", "beside"):
+        if table.has(key):
+            raise table.error(key, "says where a part stands that is not plugged in; use `at`")
+    shift = table.wholes("shift", 2, -MOST, MOST) or (0, 0)
+    at = table.wholes("at", 2, 1, MOST)
+    wide, high = face_size(face, other.size)
+    across, down = face_size(face, size)
+    column, row = ((at[0] - 1, at[1] - 1) if at else ((wide - across) // 2, (high - down) // 2))
+    column, row = column + shift[0], row + shift[1]
+    if min(column, row) < 0 or column + across > wide or row + down > high:
+        raise table.error("at" if at else "plug", f"{across} x {down} beads at column {column + 1},"
+                          f" row {row + 1} reach over {plug}, which is {wide} x {high}")  # fmt: skip
+    held = [a[row : row + down, column : column + across] for a in face_places(face, other.size)]
+    place = [other.at[a] + int(held[a].min()) for a in range(3)]
+    axis = NORMAL[face]
+    place[axis] = other.at[axis] + (other.size[axis] if face in FAR else -size[axis])
+    return (name, face), (place[0], place[1], place[2])
 
 
 def _against(

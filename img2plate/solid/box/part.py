@@ -83,7 +83,7 @@ class Part:
         """(n, 3) int64 figure coordinates of a panel's beads."""
         kept = self.kept(panel)
         places = [axis[kept] for axis in self.panels[panel].places]
-        return np.stack(places, axis=1) + np.array(self.spec.at)
+        return np.asarray(np.stack(places, axis=1) + self.spec.at)
 
     def find(self, face: str) -> int:
         """Number of the panel at a face. Raises FigureError when it is open."""

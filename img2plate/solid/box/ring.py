@@ -8,8 +8,8 @@ finger, and stands on host beads beside it, its shoulder. Seen along the way in,
     W . . h        .: host inside the part, in one piece with the rest through h
     W h N N
 
-Between fingers of two walls lies host, so that each is gripped at both ends and on both sides. Walls
-of two beads have no finger; the two others then lie side by side:
+Between fingers of two walls lies host, so that each is gripped at both ends and on both sides.
+Walls of two beads have no finger; the two others then lie side by side:
 
     h W W h
     h E E h
@@ -65,7 +65,7 @@ def fingers_of(beads: int, *, at_corners: bool = False) -> list[Finger]:
     last = beads - 1
     for start, stop in product(range(beads), range(beads + 1)):
         if not 0 < stop - start < beads or (
-            beads > 7 and not at_corners and not (1 < start and stop < last)
+            beads > 7 and not at_corners and not (start > 1 and stop < last)
         ):
             continue
         rest = [at for at in range(1, last) if not start <= at < stop]

@@ -1,9 +1,9 @@
 """Does a group of plates stand fast in slots of another plate? Judged from places alone.
 
 The layer of a host is crossed by walls of the group. Each of them, but one two beads wide, has a
-run of beads there, its finger, gripped at both ends by the host and closed on both sides; and a bead
-of the next layer that stands on the host, its shoulder. Fingers of one bead are for walls of up to
-four. The group as a whole can leave one way only.
+run of beads there, its finger, gripped at both ends by the host and closed on both sides; and a
+bead of the next layer that stands on the host, its shoulder. Fingers of one bead are for walls of
+up to four. The group as a whole can leave one way only.
 """
 
 from __future__ import annotations

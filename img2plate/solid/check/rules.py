@@ -91,8 +91,8 @@ def check(
         Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g]), 2) for g in groups
     ]
     whole += [Solid(rod.name, "", rod.voxels, rod.axis) for rod in rods]
-    fins = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
-    findings += put_together(whole, orders, "", None, fins)
+    small = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
+    findings += put_together(whole, orders, "", None, small | allowed.plugs)
     return Report(tuple(findings), orders)
 
 

@@ -67,11 +67,12 @@ def plug_of(
     at = table.wholes("at", 2, 1, MOST)
     wide, high = face_size(face, other.size)
     across, down = face_size(face, size)
-    column, row = ((at[0] - 1, at[1] - 1) if at else ((wide - across) // 2, (high - down) // 2))
+    column, row = (at[0] - 1, at[1] - 1) if at else ((wide - across) // 2, (high - down) // 2)
     column, row = column + shift[0], row + shift[1]
     if min(column, row) < 0 or column + across > wide or row + down > high:
-        raise table.error("at" if at else "plug", f"{across} x {down} beads at column {column + 1},"
-                          f" row {row + 1} reach over {plug}, which is {wide} x {high}")  # fmt: skip
+        start = f"column {column + 1}, row {row + 1}"
+        reason = f"{across} x {down} beads at {start} reach over {plug}, which is {wide} x {high}"
+        raise table.error("at" if at else "plug", reason)
     held = [a[row : row + down, column : column + across] for a in face_places(face, other.size)]
     place = [other.at[a] + int(held[a].min()) for a in range(3)]
     axis = NORMAL[face]

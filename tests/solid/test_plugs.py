@@ -1,0 +1,254 @@
+"""Parts plugged into others by their own fingers: patterns, sizes, mutants of what holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+import pytest
+from figures_for_tests import figure, figure_or_refusal, part, solids
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.ndimage import label
+
+from img2plate.base.errors import FigureError
+from img2plate.solid.box.build import Figure, build, exceptions_of
+from img2plate.solid.box.ring import rings
+from img2plate.solid.check.lattice import Finding, Solid
+from img2plate.solid.check.rules import check
+from img2plate.solid.faces import FACES, FAR, NORMAL
+from img2plate.solid.file.figure_file import read_figure
+from img2plate.solid.piece import Piece
+from img2plate.solid.spec import OpeningSpec
+
+BODY = (16, 14, 15)
+ALL_WALLS = frozenset(product((0, 1), (0, 1)))
+
+
+def with_nose(face: str, size: tuple[int, int, int], off: tuple[int, int] = (4, 5)) -> Figure | str:
+    """A body with a part plugged into a face of it, its lowest bead so far along the other axes."""
+    at = [0, 0, 0]
+    for axis, start in zip((a for a in range(3) if a != NORMAL[face]), off, strict=True):
+        at[axis] = start
+    at[NORMAL[face]] = BODY[NORMAL[face]] if face in FAR else -size[NORMAL[face]]
+    nose = part(*size, name="nose", at=tuple(at), plug=("body", face))
+    return figure_or_refusal(part(*BODY, name="body"), nose)
+
+
+def sound_rings(wide: int, high: int, least: int) -> set[bytes]:
+    """All rings by brute force: who has each of its cells, that hold by the rules of the methods.
+
+    A wall has one run of `least` beads or more, between host beads all round, and a place beside
+    it to stand on; the host stays in one piece.
+    """
+    cells = [c for c in np.ndindex(wide, high) if c[0] in (0, wide - 1) or c[1] in (0, high - 1)]
+    takers = [[0, *(n for n, on in enumerate((x == 0, x == wide - 1, y == 0, y == high - 1), 1)
+                    if on)] for x, y in cells]  # fmt: skip
+    sides = [[i for i, c in enumerate(cells) if c[n // 2] == (n % 2) * ((wide, high)[n // 2] - 1)]
+             for n in range(4)]  # fmt: skip
+    found = set()
+    for given_ in product(*takers):
+        if not all(holds([given_[i] == n for i in on], least) for n, on in enumerate(sides, 1)):
+            continue
+        ring = np.zeros((wide + 2, high + 2), np.int8)
+        for (x, y), taker in zip(cells, given_, strict=True):
+            ring[x + 1, y + 1] = taker
+        across, down = (ring[1:], ring[:-1]), (ring[:, 1:], ring[:, :-1])
+        if any(((a > 0) & (b > 0) & (a != b)).any() for a, b in (across, down)):
+            continue
+        if label(ring == 0)[1] == 1:
+            found.add(ring[1:-1, 1:-1].tobytes())
+    return found
+
+
+def holds(mine: list[bool], least: int) -> bool:
+    count = sum(mine)
+    return least <= count < len(mine) and sum(mine[mine.index(True) :][:count]) == count
+
+
+@pytest.mark.parametrize(("size", "count"), [((3, 3), 2), ((4, 4), 2), ((3, 5), 2)])
+def test_the_smallest_patterns_are_those_of_brute_force(size: tuple[int, int], count: int) -> None:
+    """3 x 3 with single beads, 4 x 4 and 3 x 5 with two: two pinwheels each, that are mirrored."""
+    least = 1 if size == (3, 3) else 2
+    ours = set()
+    for ring in rings(size, ALL_WALLS):
+        if len(ring.through) < 4 * least:
+            continue
+        cells = np.zeros(size, np.int8)
+        for cell, (axis, far) in ring.through.items():
+            cells[cell] = 1 + 2 * axis + far
+        counts = np.bincount(cells.ravel(), minlength=5)[1:]
+        if counts.min() >= least:
+            ours.add(cells.tobytes())
+    every = sound_rings(*size, least)
+    assert ours
+    assert ours <= every
+    if size != (3, 5):
+        assert ours == every
+        assert len(every) == count
+
+
+@settings(deadline=None, max_examples=12)
+@given(
+    st.sampled_from(FACES), st.integers(3, 7), st.integers(3, 7), st.integers(3, 6),
+    st.integers(3, 4), st.integers(3, 4),
+)  # fmt: skip
+def test_a_part_from_3_beads_on_is_plugged_into_any_face(
+    face: str, wide: int, high: int, out: int, across: int, up: int
+) -> None:
+    size = [wide, high]
+    size.insert(NORMAL[face], out)
+    made = with_nose(face, (size[0], size[1], size[2]), (across, up))
+    assert not isinstance(made, str), made
+    step = next(s for s in made.report.orders[""] if s.name == "nose")
+    assert step.axis == NORMAL[face]
+    walls = [p for p in made.pieces if p.group == "nose" and p.axis != NORMAL[face]]
+    level = {"front": 0, "back": 13, "left": 0, "right": 15, "bottom": 0, "top": 14}[face]
+    fingers = [int((p.voxels[:, NORMAL[face]] == level).sum()) for p in walls]
+    assert min(fingers) >= (2 if min(wide, high) >= 4 else 1)
+    body = np.concatenate([p.voxels for p in made.pieces if p.group == "body"])
+    assert len(body) == 16 * 14 * 15 - 14 * 12 * 13 - sum(fingers), "no bead is there twice"
+
+
+def test_what_is_too_small_is_refused_with_the_size_that_would_do() -> None:
+    assert not isinstance(with_nose("front", (4, 2, 4)), str)
+    for size, would in (((4, 1, 4), "4 x 2 x 4"), ((3, 2, 3), "3 x 3 x 3"),
+                        ((3, 2, 4), "3 x 3 x 4")):  # fmt: skip
+        said = with_nose("front", size)
+        assert isinstance(said, str)
+        assert f"{would} would do" in said
+        assert "nose" in said
+        assert "body front" in said
+    said = with_nose("front", (4, 3, 4), (0, 5))
+    assert isinstance(said, str)
+    assert "body front, nose: column 1" in said
+
+
+Change = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
+
+
+def minus(voxels: np.ndarray, gone: np.ndarray) -> np.ndarray:
+    taken = {tuple(v) for v in gone.tolist()}
+    return np.array([v for v in voxels.tolist() if tuple(v) not in taken])
+
+
+def test_mutants_of_a_plugged_part_are_caught() -> None:
+    """What goes to the host, or away, is also gone from what should be there."""
+    made = with_nose("top", (6, 6, 5))
+    assert not isinstance(made, str)
+    plates = solids(made)
+    number = {s.name: n for n, s in enumerate(plates)}
+    host = number["body top"]
+
+    def findings(new: dict[int, np.ndarray]) -> tuple[Finding, ...]:
+        changed = [replace(s, voxels=new.get(n, s.voxels)) for n, s in enumerate(plates)]
+        allowed = exceptions_of(made.pieces, made.spec.parts)
+        return check(changed, [s.voxels for s in changed], allowed).findings
+
+    assert findings({}) == ()
+    nose = {n: s.voxels for n, s in enumerate(plates) if s.group == "nose"}
+    for name in ("nose front", "nose back", "nose left", "nose right"):
+        wall = plates[number[name]]
+        along = 3 - wall.axis - 2
+        finger = wall.voxels[wall.voxels[:, 2] == 14]
+        ends = finger[np.argsort(finger[:, along])]
+        less = minus(wall.voxels, finger)
+        filled = np.concatenate([plates[host].voxels, finger])
+        assert findings({number[name]: less}), "no finger"
+        assert findings({number[name]: less, host: filled}), "no finger and no slot"
+        assert findings({number[name]: minus(wall.voxels, ends[:1])}), "a slot longer than it"
+        one = np.concatenate([plates[host].voxels, ends[:1]])
+        assert findings({number[name]: minus(wall.voxels, ends[:1]), host: one}), "a single bead"
+        for step in (1, -1):
+            side = finger[:1].copy()
+            side[:, wall.axis] += step
+            assert findings({host: minus(plates[host].voxels, side)}), "open along its side"
+        over = wall.voxels[(wall.voxels[:, 2] == 15)]
+        shoulder = minus(over, finger + np.array([0, 0, 1]))
+        assert findings({number[name]: minus(wall.voxels, shoulder)}), "no shoulder"
+    up = {n: v + np.array([0, 0, 1]) for n, v in nose.items()}
+    tips = np.concatenate([v[v[:, 2] == 14] for v in nose.values()])
+    assert findings({**up, host: np.concatenate([plates[host].voxels, tips])}), "stands on it"
+    for axis in (0, 1):
+        aside = np.eye(3, dtype=int)[axis]
+        assert findings({n: v + aside for n, v in nose.items()}), "a bead aside"
+    down = {n: v - [0, 0, 1] for n, v in nose.items()}
+    every = np.concatenate(list(down.values()))
+    assert findings({**down, host: minus(plates[host].voxels, every)}), "through the host"
+
+
+def test_a_group_that_is_plugged_into_nothing_is_caught() -> None:
+    made = figure(part(8, 8, 8))
+    allowed = replace(exceptions_of(made.pieces), plugs=frozenset({"box"}))
+    found = check(solids(made), [p.voxels for p in made.pieces], allowed).findings
+    assert "plugged into nothing" in str(found[0])
+
+
+FILE = """[figure]
+palette = "quay-24"
+[[part]]
+name = "body"
+size = [16, 18, 15]
+colour = "oak"
+[[part]]
+name = "leg"
+size = [4, 4, 6]
+colour = "oak"
+plug = "body.bottom"
+at = [[4, 4], [10, 4], [4, 12], [10, 12]]
+[[part]]
+name = "nose"
+size = [4, 3, 4]
+colour = "oak"
+plug = "body.front"
+"""
+
+
+def test_plugs_from_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "f.toml"
+    path.write_text(FILE, "utf-8")
+    made = build(read_figure(path))
+    legs = {p.group: p.voxels for p in made.pieces if p.name == "bottom" and p.group != "body"}
+    # The bottom is seen with the front above it: row 4 from the front is y = 3.
+    assert [v.min(axis=0).tolist() for v in legs.values()] == [
+        [3, 3, -6], [9, 3, -6], [3, 11, -6], [9, 11, -6]]  # fmt: skip
+    nose = next(p.voxels for p in made.pieces if p.title == "nose front")
+    assert nose.min(axis=0).tolist() == [6, -3, 5]
+    for old, new, word, line in (
+        ('"body.front"', '"body.nose"', "key plug", 16),
+        ('"body.front"', '"torso.front"', "there are: body, leg 1", 16),
+        ("[10, 12]]", "[14, 12]]", "reach over body.bottom", 12),
+        ('"body.front"', '"body.front"\non = "body"', "key on", 17),
+    ):
+        path.write_text(FILE.replace(old, new), "utf-8")
+        with pytest.raises(FigureError, match=word) as caught:
+            build(read_figure(path))
+        assert caught.value.line == line
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_an_opening_of_a_plugged_part_stays_where_it_is_said(face: str) -> None:
+    size, at = [10, 10], [5, 5]
+    size.insert(NORMAL[face], 9)
+    at.insert(NORMAL[face], 20 if face in FAR else -9)
+    wall = next(w for w in (*FACES[2:], "front") if NORMAL[w] != NORMAL[face])
+    nose = part(*size, name="nose", at=tuple(at), openings=(OpeningSpec(wall, (1, 1), (3, 4)),))
+    made = figure(part(20, 20, 20, name="body"), replace(nose, plug=("body", face)))
+    holes = [hole_of(f.pieces, f"nose {wall}") for f in (figure(nose), made)]
+    assert holes[0] == holes[1]
+
+
+def hole_of(pieces: tuple[Piece, ...], title: str) -> list[int]:
+    """The place inside a plate that has no bead and beads on all four sides."""
+    piece = next(p for p in pieces if p.title == title)
+    filled = piece.plate.filled
+    inner = ~filled[1:-1, 1:-1] & filled[:-2, 1:-1] & filled[2:, 1:-1] & filled[1:-1, :-2]
+    row, column = np.argwhere(inner & filled[1:-1, 2:])[0] + 1
+    return [int(axis[row, column]) for axis in piece.places]
+
+
+def test_solids_say_nothing_of_the_way_they_were_made() -> None:
+    assert set(Solid.__dataclass_fields__) == {"name", "group", "voxels", "axis"}

@@ -105,6 +105,8 @@ class JoinSpec:
     """Beads that it reaches into each part, the wall's own among them."""
     colour: int = 0
     """Palette index of the strips."""
+    ears: bool = False
+    """Whether strips get an ear in either wall, at opposite ends, so that they cannot slide."""
     line: int = 0
     """Where it begins in its file, from 1; 0: it comes from none."""
 

@@ -389,3 +389,30 @@ def test_parts_that_stand_on_each_other_anyhow(
         assert min(low, high) < 12
         return
     assert run(made, solids(made)) == ()
+
+
+@pytest.mark.parametrize(("kind", "n"), [("strip", 4), ("plus", 5)])
+def test_strips_with_ears_cannot_slide_and_mutants_are_caught(kind: str, n: int) -> None:
+    """An ear less, or both at one end, and a strip slides; without any it does as well."""
+    low, high = part(14, 14, 6, name="low"), part(14, 15, 8, name="high", at=(0, -1, 6))
+    join = replace(JOIN(kind, n), ears=True)
+    made = figure(low, high, joins=(join,))
+    allowed = exceptions_of(made.pieces, joins=(join,))
+    assert run(made, solids(made)) == ()
+    plain = figure(low, high, joins=(JOIN(kind, n),))
+    wanted = [p.voxels for p in plain.pieces]
+    assert any("slides" in str(f) for f in check(solids(plain), wanted, allowed).findings)
+    for number, piece in enumerate(made.pieces):
+        if piece.role != "strip":
+            continue
+        along = 3 - piece.axis - 2
+        for level in (5, 6):
+            row = piece.voxels[piece.voxels[:, 2] == level]
+            assert len(row) >= n
+            end = row[:, along].min() if level == 5 else row[:, along].max()
+            plates = solids(made)
+            less = piece.voxels[(piece.voxels[:, 2] != level) | (piece.voxels[:, along] != end)]
+            assert len(less) == len(piece.voxels) - 1
+            plates = replaced(plates, number, less)
+            findings = check(plates, [s.voxels for s in plates], allowed).findings
+            assert findings, "an ear less"

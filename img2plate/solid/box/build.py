@@ -20,7 +20,7 @@ from img2plate.solid.check.rules import Report, check
 from img2plate.solid.faces import NORMAL
 from img2plate.solid.lines import on_line
 from img2plate.solid.piece import Piece
-from img2plate.solid.spec import FigureSpec, PartSpec
+from img2plate.solid.spec import FigureSpec, JoinSpec, PartSpec
 
 LOOSE_ROLES = ("lid", "slide")
 
@@ -95,7 +95,7 @@ def build(spec: FigureSpec) -> Figure:
         for join, connector in zip(spec.joins, joined, strict=True)
         if connector.rod is not None
     )
-    allowed = exceptions_of(pieces, spec.parts)
+    allowed = exceptions_of(pieces, spec.parts, spec.joins)
     report = check(solids_of(pieces), _wanted(parts, strips), allowed, rods)
     if report.findings:
         found = report.findings[0]
@@ -130,6 +130,7 @@ def _line_of(finding: str, spec: FigureSpec) -> int:
     """Where the part or join begins that a finding names first; 0 when it begins with none."""
     lines = {part.name: part.line for part in spec.parts}
     lines |= {join.name: join.line for join in spec.joins}
+    lines |= {fin.name: fin.line for fin in spec.fins}
     named = [name for name in lines if finding.startswith((f"{name} ", f"{name}:"))]
     return lines[max(named, key=len)] if named else 0
 
@@ -164,16 +165,20 @@ def _wanted(parts: dict[str, Part], strips: list[Piece]) -> list[Voxels]:
     return [*painted, *(strip.voxels for strip in strips)]
 
 
-def exceptions_of(pieces: Sequence[Piece], parts: Sequence[PartSpec] = ()) -> Exceptions:
+def exceptions_of(
+    pieces: Sequence[Piece], parts: Sequence[PartSpec] = (), joins: Sequence[JoinSpec] = ()
+) -> Exceptions:
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
         for role in ("lid", "slide", "shelf", "strip", "fin")
     }
+    eared = {join.name for join in joins if join.ears}
     return Exceptions(
         sliding=by_role["slide"],
         tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
         strips=by_role["strip"],
+        eared=frozenset(p.title for p in pieces if p.role == "strip" and p.group in eared),
         fins=by_role["fin"],
         plugs=frozenset(part.name for part in parts if part.plug),
         loose=frozenset(part.name for part in parts if part.loose),

@@ -4,6 +4,14 @@ strip     one plate, n beads wide, through a slot of n cells in either face
 plus      two such strips, each cut half-way in its middle and pushed into the other
 rod       a square hole in either face, for a rod that is not made of beads; it holds the parts
           sideways, and its places must stay free
+
+A strip with ears cannot slide into either part, as each ear lies in one wall and is stopped by
+beads of the other:
+
+    | | |
+    | | | E       E   the ears, in the second part's wall and, below it, in the first one's
+  E | | |
+    | | |
 """
 
 from __future__ import annotations
@@ -51,9 +59,10 @@ def make_join(
     there = _world(two, second)
     _check_faces(spec, one, two, here, there)
     cells = _cells(spec, here, there)
-    for part, panel, places in ((one, first, here), (two, second, there)):
+    for part, panel, places, side in ((one, first, here, -1), (two, second, there, 1)):
+        slot = np.concatenate([_with_ear(line, side, spec) for line in _lines(spec, cells)])
         try:
-            part.cut(panel, _mask(places, here, cells, spec), spec.name)
+            part.cut(panel, _mask(places, here, slot, spec), spec.name)
         except FigureError as error:
             raise FigureError(f"{error.reason}; {_room(spec)}") from None
     if spec.kind == "rod":
@@ -61,9 +70,24 @@ def make_join(
     return Connector(tuple(_strips(spec, here, cells, palette, thickness_mm)))
 
 
+def _lines(spec: JoinSpec, cells: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """(n, 2) row and column of the cells of each strip."""
+    return [cells] if spec.kind == "strip" else [cells[: spec.beads], cells[spec.beads :]]
+
+
+def _with_ear(line: NDArray[np.int64], side: int, spec: JoinSpec) -> NDArray[np.int64]:
+    """Cells of a strip in a wall: with an ear, one more before (side -1) or after it."""
+    if not spec.ears or spec.kind == "rod":
+        return line
+    step = line[1] - line[0]
+    if side < 0:
+        return np.concatenate([line[:1] - step, line])
+    return np.concatenate([line, line[-1:] + step])
+
+
 def _room(spec: JoinSpec) -> str:
     """The smallest face that has room for a join in its middle."""
-    wide, high = spec.beads + 2 * _MARGIN, 1 + 2 * _MARGIN
+    wide, high = spec.beads + 2 * _MARGIN + 2 * spec.ears, 1 + 2 * _MARGIN
     high = high if spec.kind == "strip" else wide
     return f"a {spec.kind} so wide has room in the middle of a face of {wide} x {high} beads"
 
@@ -154,14 +178,18 @@ def _strips(
     spec: JoinSpec, here: Places, cells: NDArray[np.int64], palette: Palette, thickness_mm: float
 ) -> list[Piece]:
     """The plates that go through."""
-    lines = [cells] if spec.kind == "strip" else [cells[: spec.beads], cells[spec.beads :]]
+    lines = _lines(spec, cells)
     pieces = []
     for number, line in enumerate(lines, 1):
-        places = _strip_places(spec, here, line)
+        whole = _with_ear(_with_ear(line, -1, spec), 1, spec)
+        places = _strip_places(spec, here, whole)
         filled = np.full(places[0].shape, spec.colour, dtype=np.int16)
         if spec.kind == "plus":  # halved: the first keeps its middle below, the second above
             half = slice(spec.depth, None) if number == 1 else slice(0, spec.depth)
-            filled[half, spec.beads // 2] = EMPTY
+            filled[half, len(whole) // 2] = EMPTY
+        if spec.ears:  # an ear lies in one wall alone: that of the first, or of the second part
+            filled[np.arange(2 * spec.depth) != spec.depth - 1, 0] = EMPTY
+            filled[np.arange(2 * spec.depth) != spec.depth, -1] = EMPTY
         axis = next(a for a in range(3) if np.ptp(places[a]) == 0)
         places, filled = as_seen(places, filled, _SEEN[axis])
         name = "strip" if len(lines) == 1 else f"strip {number}"

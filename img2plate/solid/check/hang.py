@@ -73,6 +73,8 @@ def strips_and_rods(
             findings.append(
                 Finding(f"{strip.name}: gripped by {len(hosts)} plates, not by two", strip.name)
             )
+        if strip.name in allowed.eared and any(_slides(strip, hosts, step) for step in (1, -1)):
+            findings.append(Finding(f"{strip.name}: slides along its slots", strip.name))
     for rod in rods:
         hosts = [solid for solid in solids if _holds_rod(rod, solid)]
         ties += [(rod.name, host.group) for host in hosts]
@@ -90,6 +92,15 @@ def _grips(strip: Solid, host: Solid) -> bool:
     """Whether a strip stands in a slot of another plate, with beads of it at both ends."""
     line = line_between(strip, host)
     return line is not None and line.steps == 2
+
+
+def _slides(strip: Solid, hosts: list[Solid], step: int) -> bool:
+    """Whether a strip can move by one place through the plates that grip it."""
+    if not hosts:
+        return True
+    moved = strip.voxels.copy()
+    moved[:, hosts[0].axis] += step
+    return not places_of(moved) & set().union(*(places_of(host.voxels) for host in hosts))
 
 
 def _holds_rod(rod: Rod, host: Solid) -> bool:

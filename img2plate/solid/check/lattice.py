@@ -45,6 +45,8 @@ class Exceptions:
     """Have single tabs instead of even fingers: lids, shelves, strips."""
     strips: frozenset[str] = frozenset()
     """Go through other plates, and leave along their slots; each must be gripped by two."""
+    eared: frozenset[str] = frozenset()
+    """Strips that cannot slide along the way through their two plates."""
     fins: frozenset[str] = frozenset()
     """Stand upright in a slot of one plate of another group, and come out of it."""
     plugs: frozenset[str] = frozenset()

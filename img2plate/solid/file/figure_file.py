@@ -228,8 +228,11 @@ def _join(
     if name in names | {join.name for join in before}:
         hint = "" if table.has_had("name") else "; give this one a name of its own"
         raise table.error("name", f"{name!r} is taken by another part or join{hint}")
+    ears = table.flag("ears")
+    if ears and kind == "rod":
+        raise table.error("ears", "are for strips; a rod has none")
     line = table.line()
-    join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour, line)
+    join = JoinSpec(name, first, second, kind, beads, place, upright, depth, colour, ears, line)
     table.done()
     return join
 

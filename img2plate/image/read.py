@@ -12,15 +12,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import Img2PlateError, OptionError, PictureError
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.silent import silent_libraries
+from img2plate.image.srgb import deep2bytes, to_srgb
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -72,7 +72,7 @@ def read_picture(
             if frame is not None:
                 image.seek(frame - 1)
             image.load()
-            pixels, more = _to_srgb(image)
+            pixels, more = to_srgb(image)
     if not pixels[..., 3].any():
         raise PictureError(f"{path}: the picture is fully transparent, so there is nothing to make")
     return Picture(
@@ -157,7 +157,7 @@ def _open_deep_tiff(path: Path, data: bytes) -> Image.Image:
             deep = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
         if deep is not None and deep.dtype == np.uint16 and deep.ndim == 3:
             order = [2, 1, 0, 3][: deep.shape[2]]
-            return Image.fromarray(_deep2bytes(deep[..., order]))
+            return Image.fromarray(deep2bytes(deep[..., order]))
     raise PictureError(f"{path}: not a picture that can be read (PNG, JPEG, GIF, WebP, BMP, TIFF)")
 
 
@@ -192,69 +192,6 @@ def _frames_note(image: Image.Image, frame: int | None) -> tuple[str, ...]:
     if frame is None:
         return (f"took the first of {frames} frames; see `frame`",)
     return (f"took frame {frame} of {frames}",)
-
-
-def _to_srgb(image: Image.Image) -> tuple[Pixels, tuple[str, ...]]:
-    """Bring a loaded picture to (h, w, 4) uint8 sRGB, with notes on the way taken."""
-    from PIL import ImageOps
-
-    profile = image.info.get("icc_profile")
-    image = ImageOps.exif_transpose(image)
-    if image.mode.startswith(("I", "F")):
-        image = _scale_deep(image)
-    if image.mode in ("P", "PA", "1", "RGBa", "La"):
-        image = image.convert("RGBA")
-    notes: tuple[str, ...] = ()
-    if image.mode == "RGB" and "transparency" in image.info:
-        image = image.convert("RGBA")
-    if profile:
-        image, notes = _apply_profile(image, profile)
-    elif image.mode == "CMYK":
-        notes = ("CMYK without a colour profile: its colours are a guess",)
-    return np.array(image.convert("RGBA")), notes
-
-
-def _scale_deep(image: Image.Image) -> Image.Image:
-    """Bring whole numbers over 8 bits, or floats, to 8-bit grey."""
-    from PIL import Image
-
-    values = np.asarray(image)
-    if values.dtype.kind == "f":
-        top = 1.0 if values.max(initial=0) <= 1 else 255.0
-        grey = np.rint(np.clip(values / top, 0, 1) * 255).astype(np.uint8)
-    else:
-        grey = _deep2bytes(np.clip(values, 0, 65535))
-    return Image.fromarray(grey)
-
-
-def _deep2bytes(values: NDArray[Any]) -> Pixels:
-    """Round 0..65535 to 0..255: 65535 / 255 is 257 exactly."""
-    return ((values.astype(np.uint32) + 128) // 257).astype(np.uint8)
-
-
-def _apply_profile(image: Image.Image, profile: bytes) -> tuple[Image.Image, tuple[str, ...]]:
-    """Convert by an embedded ICC profile; a profile that is sRGB itself changes no pixel."""
-    from PIL import ImageCms
-
-    try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        name = ImageCms.getProfileDescription(source).strip()
-        if "srgb" in name.lower():
-            return image, ()
-        if image.mode == "LA":
-            image = image.convert("RGBA") if source.profile.xcolor_space.strip() == "RGB" else image
-        alpha = image.getchannel("A") if image.mode in ("RGBA", "LA") else None
-        base = image.convert("RGB" if image.mode == "RGBA" else "L") if alpha else image
-        converted = ImageCms.profileToProfile(
-            base, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except (ImageCms.PyCMSError, OSError, ValueError):
-        return image, ("its colour profile cannot be used: colours are taken as sRGB",)
-    if converted is None:
-        return image, ()
-    if alpha:
-        converted.putalpha(alpha)
-    return converted, (f"converted from its colour profile ({name or 'unnamed'})",)
 
 
 def _reason(error: BaseException) -> str:

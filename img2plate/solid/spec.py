@@ -18,8 +18,8 @@ from img2plate.solid.fit.model import FitModel
 
 COLOUR_ORDER = ("front", "top", "right", "left", "back", "bottom")
 """Of two faces that want an edge bead in different colours, the earlier one gets its way."""
-LEAST, MOST = 3, 200
-"""Beads along one side of a part."""
+LEAST, MOST = 2, 200
+"""Beads along one side of a part; of 2 it can only be a bar, open at both ends."""
 LIDS = ("lift", "slide")
 
 

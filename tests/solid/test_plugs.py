@@ -220,10 +220,10 @@ def test_plugs_from_a_file(tmp_path: Path) -> None:
     nose = next(p.voxels for p in made.pieces if p.title == "nose front")
     assert nose.min(axis=0).tolist() == [6, -3, 6]
     for old, new, word, line in (
-        ('"body.front"', '"body.nose"', "key plug", 16),
-        ('"body.front"', '"torso.front"', "there are: body, leg 1", 16),
+        ('"body.front"', '"body.nose"', "key plug", 17),
+        ('"body.front"', '"torso.front"', "there are: body, leg 1", 17),
         ("[10, 12]]", "[14, 12]]", "reach over body.bottom", 12),
-        ('"body.front"', '"body.front"\non = "body"', "key on", 17),
+        ('"body.front"', '"body.front"\non = "body"', "key on", 18),
     ):
         path.write_text(FILE.replace(old, new), "utf-8")
         with pytest.raises(FigureError, match=word) as caught:
@@ -250,6 +250,27 @@ def hole_of(pieces: tuple[Piece, ...], title: str) -> list[int]:
     inner = ~filled[1:-1, 1:-1] & filled[:-2, 1:-1] & filled[2:, 1:-1] & filled[1:-1, :-2]
     row, column = np.argwhere(inner & filled[1:-1, 2:])[0] + 1
     return [int(axis[row, column]) for axis in piece.places]
+
+
+@pytest.mark.parametrize("axis", [0, 1, 2])
+def test_bars_two_beads_thick_and_what_they_cannot_be(axis: int) -> None:
+    """As they are, and but for 2 x 2 beads plugged in by their two wide walls."""
+    ends = frozenset(face for face in FACES if NORMAL[face] == axis)
+    for wide, long in ((2, 4), (2, 5), (2, 12), (3, 2), (3, 3), (4, 8), (9, 12), (4, 13)):
+        size = [2, wide]
+        size.insert(axis, long)
+        made = figure_or_refusal(part(*size, open=ends))
+        holds = (5 if wide == 2 else 3) <= long <= 12
+        assert isinstance(made, str) != holds, (size, made)
+        face = {0: "right", 1: "back", 2: "top"}[axis]
+        at = [4, 4]
+        at.insert(axis, BODY[axis])
+        bar = part(*size, name="nose", at=tuple(at), open=ends, plug=("body", face))
+        in_body = figure_or_refusal(part(*BODY, name="body"), bar)
+        assert isinstance(in_body, str) != (holds and wide > 2), (size, in_body)
+    said = figure_or_refusal(part(2, 4, 6))
+    assert isinstance(said, str)
+    assert "open at both ends" in said
 
 
 def test_solids_say_nothing_of_the_way_they_were_made() -> None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from img2plate.base.arrays import Cells, Mask
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import EMPTY
+from img2plate.solid.box import tubes
 from img2plate.solid.box.corners import Edge, Wishes, plan_edges
 from img2plate.solid.box.cut import check_cut, rectangle
 from img2plate.solid.box.fingers import choose_finger, patterns
@@ -113,6 +114,8 @@ def build_part(spec: PartSpec, tips: Tips | None = None) -> Part:
     ]  # fmt: skip
     painted = paint(spec, spec.faces | ({"top"} if spec.lid == "slide" else set()))
     tips = tips or Tips()
+    if min(spec.size) == tubes.THICK:
+        tips = Tips(tips.empty, {**tubes.settled(spec), **tips.of})
     for place in tips.empty:
         painted[place] = EMPTY
     part = Part(spec, panels, painted, _owners(spec, painted, tips))

@@ -95,6 +95,8 @@ def rings(size: Cell, walls: frozenset[Wall], *, at_corners: bool = False) -> It
         for wall in sorted(walls)
         if size[1 - wall[0]] > 2
     ]
+    if not choices:
+        return
     ranked = sorted(
         product(*choices),
         key=lambda chosen: [

@@ -127,6 +127,8 @@ class FinSpec:
     depth: int = 1
     """Layers that the tab reaches in, the face's own among them."""
     may_lean: bool = False
+    tabs: int = 1
+    """Tabs side by side; two hold it against turning, and lean no less."""
     line: int = 0
     """Where it begins in its file, from 1; 0: it comes from none."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import cos, radians, sin
 from pathlib import Path
@@ -108,7 +109,7 @@ def test_how_far_a_fin_leans_by_the_rims_that_it_touches() -> None:
 
 def test_a_high_fin_needs_a_second_layer_or_a_word() -> None:
     high = FinSpec("sign", ("box", "top"), shape(8, 9), (4, 6))
-    with pytest.raises(FigureError, match=r"sign leans up to .* mm at its top.*`depth`"):
+    with pytest.raises(FigureError, match=r"sign leans up to .* mm at its top.*`depth = \d+`"):
         made_with(high)
     assert made_with(replace(high, may_lean=True))
     shelf = (ShelfSpec(9, 3),)
@@ -117,6 +118,45 @@ def test_a_high_fin_needs_a_second_layer_or_a_word() -> None:
     assert (under.plate.cells[5:9] < 0).any(), "the shelf has a slot too"
     with pytest.raises(FigureError, match="sign leans"):
         made_with(replace(high, depth=4), shelves=shelf)
+
+
+def test_what_would_hold_a_high_fin_is_offered_and_does() -> None:
+    """A shelf that is there, else the opposite face, by the depth that reaches it."""
+    high = FinSpec("sign", ("box", "top"), shape(8, 9), (4, 6))
+    for shelves, wanted in (((), "the bottom"), ((ShelfSpec(9, 3),), "the shelf at 9")):
+        with pytest.raises(FigureError, match=f"reach {wanted}") as caught:
+            made_with(high, shelves=shelves)
+        depth = int(re.findall(r"`depth = (\d+)`", str(caught.value))[0])
+        sway = re.findall(r"sways (\S+ mm)", str(caught.value))[0]
+        made = made_with(replace(high, depth=depth), shelves=shelves)
+        assert f" {sway} at its top" in made.spec.remarks[0]
+    with pytest.raises(FigureError, match=r"a shelf or a divider (\d+) layers behind"):
+        made_with(high, open=frozenset({"bottom"}))
+
+
+def test_two_tabs_with_shoulders_between_them() -> None:
+    made = made_with(FinSpec("wing", ("box", "top"), shape(10, 4), (3, 6), tabs=2))
+    plates = solids(made)
+    number, wing = next((n, s) for n, s in enumerate(plates) if s.group == "wing")
+    host = next(n for n, s in enumerate(plates) if s.name == "box top")
+    tabs = np.sort(wing.voxels[wing.voxels[:, 2] == 14][:, 0])
+    assert len(tabs) == 6
+    assert np.diff(tabs).tolist() == [1, 1, 3, 1, 1]
+    # One bead of the second tab, and a tab that has lost its slot's side.
+    bead = wing.voxels[(wing.voxels[:, 2] == 14) & (wing.voxels[:, 0] == tabs[-1])]
+    less = np.array([v for v in wing.voxels.tolist() if v != bead[0].tolist()])
+    for axis in (0, 1):
+        changed = list(plates)
+        if axis == 0:
+            changed[number] = replace(wing, voxels=less)
+        else:
+            side = (bead + np.array([0, 1, 0]))[0].tolist()
+            kept = np.array([v for v in plates[host].voxels.tolist() if v != side])
+            changed[host] = replace(plates[host], voxels=kept)
+        assert check(changed, [s.voxels for s in changed], exceptions_of(made.pieces)).findings
+    said = built_or_said(FinSpec("wing", ("box", "top"), shape(7, 4), (3, 6), tabs=2))
+    assert isinstance(said, str)
+    assert "at least 8 beads" in said
 
 
 def test_fins_from_a_file(tmp_path: Path) -> None:

@@ -28,6 +28,8 @@ from img2plate.solid.spec import FinSpec
 
 LEAN_DEGREES, LEAN_BEADS = 6.0, 4
 """A fin that leans more and stands higher needs a second layer to hold it; a guess."""
+_SHOULDERED = 4
+"""Beads of the lowest row for each tab: two of it and a shoulder on either side."""
 _SEEN = {0: "right", 1: "front", 2: "top"}
 
 
@@ -44,7 +46,7 @@ def make_fin(
     tab = _tab(spec)
     axis, step = NORMAL[face], 1 if face in FAR else -1
     layers = _cut(spec, part, panel, line[tab], axis, -step)
-    said = _lean(spec, layers, thickness_mm, model)
+    said = _lean(spec, layers, thickness_mm, model, _behind(part, panel, axis))
     rows, wide = spec.cells.shape
     cells = np.concatenate([spec.cells, np.full((spec.depth, wide), EMPTY, np.int16)])
     cells[rows:, tab] = spec.cells[-1, tab]
@@ -72,16 +74,22 @@ def _line(spec: FinSpec, part: Part, panel: int) -> NDArray[np.int64]:
     return np.stack([axis[rows, columns] for axis in (x, y, z)], axis=1) + part.spec.at
 
 
-def _tab(spec: FinSpec) -> slice:
-    """Columns of the tab: those of the lowest row but for a shoulder at either end."""
+def _tab(spec: FinSpec) -> NDArray[np.intp]:
+    """Columns of the tabs: those of the lowest row but for shoulders at both ends and between."""
     filled = np.flatnonzero(spec.cells[-1] >= 0)
-    if len(filled) < 4 or np.ptp(filled) + 1 != len(filled):
+    least = _SHOULDERED * spec.tabs
+    if len(filled) < least or np.ptp(filled) + 1 != len(filled):
         raise FigureError(
-            f"{spec.name}: its lowest row has to be one run of at least 4 beads, 2 of them over the"
-            " tab and a shoulder on either side"
+            f"{spec.name}: its lowest row has to be one run of at least {least} beads, 2 of them"
+            f" over {'the' if spec.tabs == 1 else 'each'} tab and a shoulder on either side"
         )
-    shoulder = max(1, len(filled) // 5)
-    return slice(int(filled[0]) + shoulder, int(filled[-1]) + 1 - shoulder)
+    shares = np.array_split(filled, spec.tabs)
+    return np.concatenate([share[_shoulder(share) : -_shoulder(share)] for share in shares])
+
+
+def _shoulder(share: NDArray[np.intp]) -> int:
+    """Beads on either side of a tab, of those that it shares with its shoulders."""
+    return max(1, len(share) // 5)
 
 
 def _cut(
@@ -108,19 +116,47 @@ def _cut(
     return found
 
 
-def _lean(spec: FinSpec, layers: list[int], t: float, model: FitModel) -> str:
-    """How far a fin sways, in words. Raises FigureError where it would lean too far."""
-    held = max(layers) * model.pitch_mm + t
-    angle = lean_degrees(model.opening_mm(1, t), held, t)
+def _behind(part: Part, panel: int, axis: int) -> dict[int, str]:
+    """Layers behind a face, from 1, that another plate of the part lies in, and its name."""
+    levels = [(int(np.ptp(p.places[axis])), int(p.places[axis].flat[0])) for p in part.panels]
+    here = levels[panel][1]
+    return {abs(at - here): part.panels[n].name for n, (flat, at) in enumerate(levels)
+            if flat == 0 and at != here}  # fmt: skip
+
+
+def _lean(
+    spec: FinSpec, layers: list[int], t: float, model: FitModel, behind: dict[int, str]
+) -> str:
+    """How far a fin sways, in words. Raises FigureError where it would lean too far.
+
+    layers: those that its tab goes through, from 0; behind: those that it could reach.
+    """
+
+    def angle_at(layer: int) -> float:
+        return lean_degrees(model.opening_mm(1, t), layer * model.pitch_mm + t, t)
+
+    angle = angle_at(max(layers))
     high = len(spec.cells) * model.pitch_mm
-    sway = high * sin(radians(angle))
-    said = f"{spec.name} leans up to {angle:.1f} degrees, {sway:.1f} mm at its top"
-    if angle > LEAN_DEGREES and len(spec.cells) > LEAN_BEADS and not spec.may_lean:
-        raise FigureError(
-            f"{said}: too far for {len(spec.cells)} beads of height; let its tab reach a second"
-            " layer with `depth`, a shelf or the opposite face, or say `leans = true`"
+    said = f"{spec.name} leans up to {angle:.1f} degrees, {_sway(high, angle)} at its top"
+    if angle <= LEAN_DEGREES or len(spec.cells) <= LEAN_BEADS or spec.may_lean:
+        return said
+    good = next((n for n in sorted(behind) if angle_at(n) <= LEAN_DEGREES), 0)
+    if good:
+        offer = f"`depth = {good + 1}` lets its tab reach the {behind[good]}"
+    else:
+        good = next((n for n in range(1, spec.depth + 40) if angle_at(n) <= LEAN_DEGREES), 1)
+        offer = (
+            f"put a shelf or a divider {good} layers behind the face and say `depth = {good + 1}`"
         )
-    return said
+    raise FigureError(
+        f"{said}: too far for {len(spec.cells)} beads of height; {offer}, so that it sways"
+        f" {_sway(high, angle_at(good))}, or say `leans = true`"
+    )
+
+
+def _sway(high_mm: float, angle: float) -> str:
+    """How far the top of a fin moves, in words."""
+    return f"{high_mm * sin(radians(angle)):.1f} mm"
 
 
 def lean_degrees(slot_mm: float, depth_mm: float, thickness_mm: float) -> float:

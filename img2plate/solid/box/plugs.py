@@ -193,7 +193,12 @@ def _cut(spec: PartSpec, part: Part, host: Part) -> None:
         raise FigureError(
             f"{spec.name}: reaches over {_named(spec)}, which is {width} x {height} cells"
         )
-    host.cut(panel, mask, spec.name)
+    try:
+        host.cut(panel, mask, spec.name)
+    except FigureError as error:
+        raise FigureError(
+            f"{error.reason}; its walls need 3 beads to the edge of the face"
+        ) from None
 
 
 def _host_face(spec: PartSpec) -> str:

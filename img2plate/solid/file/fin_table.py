@@ -41,7 +41,8 @@ def read_fin(
         raise table.error("at", "is missing: column and row on the face, from 1, of its first bead")
     fin = FinSpec(
         name, (host, face), cells, (at[0] - 1, at[1] - 1), table.flag("upright"),
-        table.whole("depth", 1, 1, MOST), table.flag("leans"), table.line(),
+        table.whole("depth", 1, 1, MOST), table.flag("leans"),
+        table.whole("tabs", 1, 1, 10), table.line(),
     )  # fmt: skip
     table.done()
     return fin

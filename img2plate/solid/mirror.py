@@ -25,6 +25,11 @@ def mirrored(part: PartSpec, axis: int) -> PartSpec:
         cells={other(face): _turned(cells, face, axis) for face, cells in part.cells.items()},
         open=frozenset(other(face) for face in part.open),
         colour_order=tuple(other(face) for face in part.colour_order),
+        lid_on=other(part.lid_on),
+        dividers=tuple(
+            replace(d, level=part.size[axis] - 1 - d.level) if d.axis == axis else d
+            for d in part.dividers
+        ),
         openings=tuple(_opening(part, opening, other(opening.face), axis)
                        for opening in part.openings),
     )  # fmt: skip

@@ -20,7 +20,7 @@ class Piece:
     group: str
     """Part or join that it is of."""
     role: str
-    """`wall`, `lid`, `slide`, `shelf` or `strip`."""
+    """`wall`, `lid`, `slide`, `shelf`, `divider`, `strip` or `fin`."""
     plate: Plate
     places: Places
     """Figure coordinates of each cell, each (h, w), of empty ones too."""

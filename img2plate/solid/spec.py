@@ -50,6 +50,22 @@ class ShelfSpec:
 
 
 @dataclass(frozen=True)
+class DividerSpec:
+    """An upright plate inside, with a tab through each wall that it ends at."""
+
+    axis: int
+    """0: from front to back, 1: from left to right."""
+    level: int
+    """Its layer from the left, or from the front, which is 0."""
+    colour: int
+    """Palette index."""
+    high: int = 0
+    """Beads of it above the bottom; 0: up to the top."""
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
+
+
+@dataclass(frozen=True)
 class PartSpec:
     """A box of beads."""
 
@@ -62,7 +78,9 @@ class PartSpec:
     open: frozenset[str] = frozenset()
     """Faces that are left out."""
     lid: str = ""
-    """How the top comes off: one of LIDS, or not."""
+    """How the top, or `lid_on`, comes off: one of LIDS, or not."""
+    lid_on: str = "top"
+    """The face that is a lid; one that slides is on the top."""
     colour: int | None = None
     """Palette index for faces that nothing else colours."""
     finger: int = 0
@@ -70,10 +88,13 @@ class PartSpec:
     colour_order: tuple[str, ...] = COLOUR_ORDER
     loose: bool = False
     """Whether it only stands there, tied to nothing."""
+    inside: str = ""
+    """The part that it lies in and comes out of, once the lid is off."""
     plug: tuple[str, str] | None = None
     """Part and face that its walls go into by fingers of their own; open on that side."""
     openings: tuple[OpeningSpec, ...] = ()
     shelves: tuple[ShelfSpec, ...] = ()
+    dividers: tuple[DividerSpec, ...] = ()
     line: int = 0
     """Where it begins in its file, from 1; 0: it comes from none."""
 

@@ -13,8 +13,8 @@ from PIL import Image
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import build
+from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.paint import paint
-from img2plate.solid.box.part import build_part
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.faces import FACES, face_size
 from img2plate.solid.file.figure_file import read_figure

@@ -12,8 +12,9 @@ from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.cut import cell_name
 from img2plate.solid.box.fins import make_fin
+from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.joins import Connector, make_join
-from img2plate.solid.box.part import Part, build_part
+from img2plate.solid.box.part import Part
 from img2plate.solid.box.plugs import build_plug
 from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
@@ -171,15 +172,18 @@ def exceptions_of(
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
-        for role in ("lid", "slide", "shelf", "strip", "fin")
+        for role in ("lid", "slide", "shelf", "divider", "strip", "fin")
     }
     eared = {join.name for join in joins if join.ears}
     return Exceptions(
         sliding=by_role["slide"],
-        tabbed=by_role["lid"] | by_role["shelf"] | by_role["strip"],
+        tabbed=by_role["lid"] | by_role["shelf"] | by_role["divider"] | by_role["strip"],
+        halved=by_role["divider"] | by_role["strip"],
+        lids=by_role["lid"] | by_role["slide"],
+        trays=frozenset(part.name for part in parts if part.inside),
         strips=by_role["strip"],
         eared=frozenset(p.title for p in pieces if p.role == "strip" and p.group in eared),
         fins=by_role["fin"],
         plugs=frozenset(part.name for part in parts if part.plug),
-        loose=frozenset(part.name for part in parts if part.loose),
+        loose=frozenset(part.name for part in parts if part.loose or part.inside),
     )

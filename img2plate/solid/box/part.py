@@ -13,7 +13,7 @@ from img2plate.base.errors import FigureError
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box import tubes
 from img2plate.solid.box.corners import Edge, Wishes, plan_edges
-from img2plate.solid.box.cut import check_cut, rectangle
+from img2plate.solid.box.cut import check_cut
 from img2plate.solid.box.fingers import choose_finger, patterns
 from img2plate.solid.box.paint import Beads, paint
 from img2plate.solid.faces import (
@@ -26,15 +26,12 @@ from img2plate.solid.faces import (
     edges_of,
     face_places,
 )
-from img2plate.solid.lines import on_line
-from img2plate.solid.spec import OpeningSpec, PartSpec
+from img2plate.solid.spec import PartSpec
 
 RAIL = 3
 """Layers from the top that a sliding lid takes: its own, and two of the rails that hold it down."""
 NECK = 3
 """Beads at the back by which the rails hang on their walls, the back wall's among them."""
-TAB_MARGIN = 3
-"""Beads that a shelf's tab keeps from the ends of its wall."""
 
 
 Place = tuple[int, int, int]
@@ -102,13 +99,13 @@ class Part:
         self.owner[x, y, z] = -1
 
 
-def build_part(spec: PartSpec, tips: Tips | None = None) -> Part:
-    """Paint a part, give each bead to a plate, then put in lid, shelves and openings.
+def build_shell(spec: PartSpec, tips: Tips | None = None) -> Part:
+    """Paint a part, give each bead to a plate, and put in a sliding lid.
 
     tips: beads that are settled already. Raises FigureError with what cannot be built, and where.
     """
     panels = [
-        Panel(face, "lid" if face == "top" and spec.lid == "lift" else "wall", face,
+        Panel(face, "lid" if face == spec.lid_on and spec.lid == "lift" else "wall", face,
               face_places(face, spec.size))
         for face in FACES if face in spec.faces
     ]  # fmt: skip
@@ -123,22 +120,7 @@ def build_part(spec: PartSpec, tips: Tips | None = None) -> Part:
         _slide_lid(part)
     part.beads[part.owner < 0] = EMPTY
     part.owner[part.beads < 0] = -1
-    for shelf in spec.shelves:
-        with on_line(shelf.line):
-            _put_shelf(part, shelf.level, shelf.colour)
-    for opening in spec.openings:
-        with on_line(opening.line):
-            _cut_opening(part, opening)
     return part
-
-
-def _cut_opening(part: Part, opening: OpeningSpec) -> None:
-    """Take an opening's beads out of its face."""
-    panel = part.find(opening.face)
-    plate = f"{part.spec.name} {opening.face}"
-    shape = part.panels[panel].places[0].shape
-    mask = rectangle((shape[0], shape[1]), opening.cells, opening.at, opening.name, plate)
-    part.cut(panel, mask, opening.name)
 
 
 def _owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
@@ -148,7 +130,7 @@ def _owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
     for face, n in number.items():
         owner[face_places(face, spec.size)] = n
     size, faces = _jointed(spec)
-    lids = frozenset({"top"} if spec.lid == "lift" else set())
+    lids = frozenset({spec.lid_on} if spec.lid == "lift" else set())
     wishes = Wishes(spec.finger, lids, _masks(painted, size, faces, tips))
     try:
         edges = plan_edges(size, faces, wishes)
@@ -231,56 +213,3 @@ def _slide_lid(part: Part) -> None:
     top = part.beads[:, :, height - 1].copy()
     part.beads[1:-1, : depth - 1, level] = top[1:-1, : depth - 1]
     part.beads[1:-1, 1 : depth - 1, height - 1] = EMPTY
-
-
-def _put_shelf(part: Part, level: int, colour: int) -> None:
-    """Lay a plate inside at a level, with a tab through the middle of each wall that is there."""
-    height = part.spec.size[2]
-    name = f"shelf at {level}"
-    if not 0 < level < height - 1:
-        raise FigureError(f"part {part.spec.name}, {name}: levels go from 1 to {height - 2}")
-    if (part.owner[1:-1, 1:-1, level] >= 0).any():
-        raise FigureError(f"part {part.spec.name}, {name}: another plate lies at that level")
-    shelf = len(part.panels)
-    part.panels.append(Panel(name, "shelf", "top", face_places("top", part.spec.size, level)))
-    for wall in ("front", "back", "left", "right"):
-        if wall not in part.spec.faces:
-            continue
-        panel = part.find(wall)
-        mask = _slot_for_tab(part, panel, height - 1 - level, name)
-        x, y, z = (axis[mask] for axis in part.panels[panel].places)
-        part.owner[x, y, z] = shelf
-    part.owner[1:-1, 1:-1, level] = shelf
-    part.beads[1:-1, 1:-1, level] = colour
-
-
-def _slot_for_tab(part: Part, panel: int, row: int, name: str) -> Mask:
-    """(h, w) where a shelf's tab goes through a wall: in its middle, or as near as windows let it.
-
-    Raises FigureError when there is no room in that row.
-    """
-    kept = part.kept(panel)
-    plate = f"{part.spec.name} {part.panels[panel].name}"
-    height, across = kept.shape
-    usual = max(2, (across - 2 * TAB_MARGIN) // 2)
-    usual += (across - usual) % 2
-    # The wall has to go on above, below and at both ends of the slot.
-    whole = np.asarray(kept[row - 1 : row + 2].all(axis=0)).tolist()
-    refusal: FigureError | None = None
-    for tab in range(usual, 1, -1):
-        room = [(abs(2 * start + tab - across), start) for start in range(2, across - tab - 1)
-                if all(whole[start - 2 : start + tab + 2])]  # fmt: skip
-        for _, start in sorted(room):
-            mask = rectangle((height, across), (tab, 1), (start, row), name, plate)
-            try:
-                check_cut(kept, mask, name, plate)
-            except FigureError as error:
-                refusal = refusal or error
-                continue
-            return mask
-    if refusal is not None:
-        raise refusal
-    raise FigureError(
-        f"{plate}, {name}: no room in row {row + 1} for a tab of 2 beads with 2 beads of wall on"
-        " either side; choose another level, or move the windows"
-    )

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.part import Part, Place, Tips, build_part
+from img2plate.solid.box.insides import build_part
+from img2plate.solid.box.part import Part, Place, Tips
 from img2plate.solid.box.ring import Cell, Ring, Wall, rings
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.rules import check

@@ -43,6 +43,12 @@ class Exceptions:
     """Come out within their plane: not interlocked, but kept from leaving it."""
     tabbed: frozenset[str] = frozenset()
     """Have single tabs instead of even fingers: lids, shelves, strips."""
+    halved: frozenset[str] = frozenset()
+    """Where two of these cross, each has one half of the line, so they part one way."""
+    lids: frozenset[str] = frozenset()
+    """Come off before what lies inside their group does."""
+    trays: frozenset[str] = frozenset()
+    """Groups that lie inside another one and come out of it by themselves."""
     strips: frozenset[str] = frozenset()
     """Go through other plates, and leave along their slots; each must be gripped by two."""
     eared: frozenset[str] = frozenset()

@@ -14,6 +14,7 @@ looks whether
                 where one plate alone could have a bead, nothing is compared (`check/meet.py`)
     together    plates of a part hang together by such joints, and parts by strips and rods
     fins        stand in slots closed all round, on shoulders, and can be pushed in
+    trays       lie on something, and come out once lids are off, all else being together
     plugs       walls of a group do so, each with a finger of its own
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
@@ -44,6 +45,7 @@ from img2plate.solid.check.lattice import (
 from img2plate.solid.check.meet import SHORT_LINE, Line, line_between, uneven_at
 from img2plate.solid.check.order import put_together, way_is_free
 from img2plate.solid.check.plugs import plug_findings
+from img2plate.solid.check.trays import tray_findings
 from img2plate.solid.connected import components
 
 
@@ -86,9 +88,18 @@ def check(
         wrong, holders = plug_findings(group, solids)
         findings += wrong
         ties += [(group, holder) for holder in holders]
+    for group in (g for g in groups if g in allowed.trays):
+        findings += tray_findings(group, solids, allowed)
     findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
+    gone = allowed.lids if allowed.trays else frozenset()  # what lies inside is put in before them
     whole = [
-        Solid(g, "", np.concatenate([s.voxels for s in solids if s.group == g]), 2) for g in groups
+        Solid(
+            g,
+            "",
+            np.concatenate([s.voxels for s in solids if s.group == g and s.name not in gone]),
+            2,
+        )
+        for g in groups
     ]
     whole += [Solid(rod.name, "", rod.voxels, rod.axis) for rod in rods]
     small = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
@@ -166,7 +177,7 @@ def _interlocked(members: list[Solid], allowed: Exceptions) -> tuple[list[Findin
         line = line_between(one, two, third)
         if line is None or not line.meets:
             continue
-        halved = {one.name, two.name} <= allowed.strips
+        halved = {one.name, two.name} <= allowed.halved
         wrong = _what_is_wrong(line, one, two, members, halved=halved)
         if wrong:
             touching = next((p for p, c in zip(line.places, line.word, strict=True) if c == "P"),

@@ -38,7 +38,7 @@ from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES
 from img2plate.solid.file.face_cells import all_faces
 from img2plate.solid.file.fin_table import read_fin
-from img2plate.solid.file.placing import place_of, plug_of
+from img2plate.solid.file.placing import inside_of, place_of, plug_of
 from img2plate.solid.file.reader import Beside, Reader
 from img2plate.solid.file.said_once import joins_said, parts_said, with_variables
 from img2plate.solid.file.toml_table import Table, read_toml
@@ -50,6 +50,7 @@ from img2plate.solid.spec import (
     LEAST,
     LIDS,
     MOST,
+    DividerSpec,
     FigureSpec,
     FinSpec,
     JoinSpec,
@@ -130,6 +131,7 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
             cells={face: change[cells] for face, cells in part.cells.items()},
             colour=None if part.colour is None else int(change[part.colour]),
             shelves=tuple(replace(s, colour=int(change[s.colour])) for s in part.shelves),
+            dividers=tuple(replace(d, colour=int(change[d.colour])) for d in part.dividers),
         )
         for part in spec.parts
     )
@@ -152,20 +154,28 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
     faces = table.table("faces")
     cells = all_faces(reader, faces, whole)
     plugged = plug_of(table, whole, before)
-    plug, place = plugged or (None, place_of(table, whole, before))
+    inside = inside_of(table, whole, before)
+    plug, place = plugged or (None, inside[1] if inside else place_of(table, whole, before))
     part = PartSpec(
         name, whole, place, cells,
         frozenset(table.texts("open", FACES)), table.choice("lid", LIDS, ""),
+        table.choice("lid_on", FACES, "top"),
         reader.colour(table, "colour"), reader.finger_of(table),
-        _order(table), table.flag("loose"), plug,
+        _order(table), table.flag("loose"), inside[0] if inside else "", plug,
         tuple(_opening(reader, t) for t in table.tables("opening")),
-        tuple(_shelf(reader, t) for t in table.tables("shelf")), table.line(),
+        tuple(_shelf(reader, t) for t in table.tables("shelf")),
+        tuple(_divider(reader, t) for t in table.tables("divider")), table.line(),
     )  # fmt: skip
     table.done()
     if len(part.faces) < 2:
         raise table.error("open", "leaves fewer than two plates")
-    if part.lid and "top" in part.open:
-        raise table.error("lid", "the top is open; take it out of `open`, or leave the lid out")
+    if part.lid and part.lid_on in part.open:
+        reason = f"the {part.lid_on} is open; take it out of `open`, or leave the lid out"
+        raise table.error("lid", reason)
+    if part.lid_on != "top" and part.lid != "lift":
+        raise table.error(
+            "lid_on", 'is for a lid that lifts: `lid = "lift"`; others are on the top'
+        )
     return part
 
 
@@ -208,6 +218,24 @@ def _shelf(reader: Reader, table: Table) -> ShelfSpec:
     shelf = ShelfSpec(table.whole("level", None, 1, MOST), colour, table.line())
     table.done()
     return shelf
+
+
+def _divider(reader: Reader, table: Table) -> DividerSpec:
+    """One [[part.divider]]: so many beads from the left, or from the front."""
+    keys = ("from_left", "from_front")
+    given = [key for key in keys if table.has(key)]
+    if len(given) != 1:
+        raise table.error("from_left", "give one of from_left = 5 (it runs from front to back) and"
+                          " from_front = 5 (it runs from left to right)")  # fmt: skip
+    levels = [table.whole(key, 1, 1, MOST) for key in keys]
+    axis = keys.index(given[0])
+    colour = reader.colour(table, "colour")
+    if colour is None:
+        raise table.error("colour", "is missing: the code of the divider's beads")
+    high = table.whole("high", 0, 0, MOST)
+    divider = DividerSpec(axis, levels[axis] - 1, colour, high, table.line())
+    table.done()
+    return divider
 
 
 def _join(

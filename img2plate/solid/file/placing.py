@@ -80,6 +80,40 @@ def plug_of(
     return (name, face), (place[0], place[1], place[2])
 
 
+def inside_of(
+    table: Table, size: Size, before: Sequence[PartSpec]
+) -> tuple[str, tuple[int, int, int]] | None:
+    """The part that a tray lies in and its front lower left bead; None where it lies in none.
+
+    In the middle of `inside`, moved by `shift`, on layer `level` of it (1: on its bottom); or `at`.
+    Raises FigureError when it does not fit.
+    """
+    name = table.text("inside", "")
+    if not name:
+        return None
+    other = next((part for part in before if part.name == name), None)
+    if other is None:
+        raise table.error("inside", f"no part {name!r} stands above this one")
+    if not other.lid and len(other.open) == 0:
+        raise table.error("inside", f"{name} is closed; give it a `lid`, or leave a face `open`")
+    for key in ("on", "under", "beside", "plug", "at"):
+        if table.has(key):
+            reason = "says where a part stands that is not inside another; use `shift` and `level`"
+            raise table.error(key, reason)
+    shift = table.wholes("shift", 2, -MOST, MOST) or (0, 0)
+    level = table.whole("level", 1, 1, MOST)
+    room = [other.size[0] - 2, other.size[1] - 2, other.size[2] - 2 - 2 * (other.lid == "slide")]
+    place = [
+        1 + (room[0] - size[0]) // 2 + shift[0],
+        1 + (room[1] - size[1]) // 2 + shift[1],
+        level,
+    ]
+    if any(not 1 <= place[a] <= room[a] - size[a] + 1 for a in range(3)):
+        wanted, there = (" x ".join(str(n) for n in beads) for beads in (size, room))
+        raise table.error("inside", f"{wanted} beads do not fit there; inside {name} are {there}")
+    return name, (other.at[0] + place[0], other.at[1] + place[1], other.at[2] + place[2])
+
+
 def _against(
     other: PartSpec, face: str, size: Size, shift: tuple[int, int]
 ) -> tuple[int, int, int]:

@@ -28,7 +28,20 @@ from img2plate.solid.mirror import AXES
 
 MOST_COPIES = 100
 MOST_NUMBER = 1e9
-_OWN = ("name", "like", "count", "mirror", "at", "on", "under", "beside", "plug", "shift")
+_OWN = (
+    "name",
+    "like",
+    "count",
+    "mirror",
+    "at",
+    "on",
+    "under",
+    "beside",
+    "plug",
+    "inside",
+    "level",
+    "shift",
+)
 """Keys that a part does not take from the one it is like."""
 _SIGNS = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,

@@ -50,7 +50,7 @@ def apart(figure: Figure) -> dict[str, Shift]:
 def _out(figure: Figure, piece: Piece) -> Shift:
     """A wall moves out along its normal; lids and what slides along the way they come."""
     shift = np.zeros(3, dtype=np.int64)
-    if piece.role == "shelf":
+    if piece.role in ("shelf", "divider"):
         return shift
     members = [p for p in figure.pieces if p.group == piece.group]
     if piece.role in ("strip", "fin"):

@@ -103,23 +103,32 @@ def _laid(plate: Plate, beads: np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
     letters, ground = _colours(plate.palette, wishes)
     if wishes.ground:
         beads = np.pad(beads, wishes.margin)
-    (width, height), (high, wide) = plate.size, beads.shape
-    column, row = (
-        (wishes.at[0] - 1, wishes.at[1] - 1)
-        if wishes.at is not None
-        else ((width - wide) // 2, (height - high) // 2)
-    )
-    if min(column, row) < 0 or column + wide > width or row + high > height:
-        raise OptionError(
-            f"leaves no room: the letters take {wide} x {high} beads, the plate has"
-            f" {width} x {height}",
-            field="at" if wishes.at is not None else "on",
-            remedy="choose another place, or a smaller `height`",
-        )
+    column, row = place_on(plate, beads, wishes.at)
+    high, wide = beads.shape
     cells = plate.cells.copy()
     part = cells[row : row + high, column : column + wide]
     part[...] = np.where(beads, letters, ground if wishes.ground else part)
     return replace(plate, cells=cells, name=f"{plate.name}-letters")
+
+
+def place_on(
+    plate: Plate, beads: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], at: tuple[int, int] | None
+) -> tuple[int, int]:
+    """Column and row, from 0, of letters on a plate: `at` from 1, or the middle.
+
+    Raises OptionError where they do not fit.
+    """
+    (width, height), (high, wide) = plate.size, beads.shape
+    middle = (width - wide) // 2, (height - high) // 2
+    column, row = middle if at is None else (at[0] - 1, at[1] - 1)
+    if min(column, row) < 0 or column + wide > width or row + high > height:
+        raise OptionError(
+            f"leaves no room: the letters take {wide} x {high} beads, the plate has"
+            f" {width} x {height}",
+            field="on" if at is None else "at",
+            remedy="choose another place, or a smaller `height`",
+        )
+    return column, row
 
 
 def _name(text: str) -> str:

@@ -138,7 +138,7 @@ def ways(table: Table, project_id: str) -> dict[str, Any]:
     if not document.is_file():
         raise NotMadeError(hand)
     key = key_of({"colourways of": hand})
-    return _made(table, project_id, key, "make_colourways", (document,))
+    return made_of(table, project_id, key, "make_colourways", (document,))
 
 
 def take_way(table: Table, project_id: str, version: int, code: str) -> None:
@@ -163,12 +163,12 @@ def fewer(table: Table, project_id: str, numbers: set[int]) -> dict[str, Any]:
         wanted = checked({**others, "colours": str(number)} if number else others, files)
         key = key_of({"few of": "", **wanted})
         arguments = table.projects.source(project), wanted, files
-        made = _made(table, project_id, key, "make_few", arguments)
+        made = made_of(table, project_id, key, "make_few", arguments)
         found.append({"most": number, **made})
     return {"few": found, "most": most}
 
 
-def _made(
+def made_of(
     table: Table, project_id: str, key: str, task: str, arguments: tuple[Any, ...]
 ) -> dict[str, Any]:
     """What a task wrote, begun when it is not there: `key`, `state`, and `about` when done."""

@@ -25,6 +25,7 @@ from img2plate.ui.worktable.store.samples import FIGURES, figure_picture
 from img2plate.ui.worktable.web.bodies import read_bytes, read_json, version
 from img2plate.ui.worktable.web.hand import MOST_STROKE, beads, strewn_on
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
+from img2plate.ui.worktable.web.letters import answer as words_in_beads
 from img2plate.ui.worktable.wishes.figure import MOST_TEXT
 
 MOST_WORDS = 4 * MOST_TEXT
@@ -152,6 +153,12 @@ def routes(here: Worktable) -> list[Route]:
         _, plate = await run_in_threadpool(faces.face, *_face(request))
         return JSONResponse(await run_in_threadpool(strewn_on, plate, words))
 
+    async def letters(request: Request) -> Response:
+        """Words as beads, for a face."""
+        words = await read_json(request)
+        _, plate = await run_in_threadpool(faces.face, *_face(request))
+        return await run_in_threadpool(words_in_beads, plate, words)
+
     figure = "/api/figures/{project}"
     face = f"{figure}/faces/{{part:int}}/{{face}}"
     return [
@@ -172,6 +179,7 @@ def routes(here: Worktable) -> list[Route]:
         Route(f"{face}/look", look),
         Route(f"{face}/touch", touch, methods=["POST"]),
         Route(f"{face}/strew", strew, methods=["POST"]),
+        Route(f"{face}/letters", letters, methods=["POST"]),
         Route(f"{figure}/{{what}}", change, methods=["POST"]),
     ]
 

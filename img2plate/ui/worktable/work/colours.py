@@ -50,7 +50,7 @@ def make_colourways(document: Path, folder: Path, tell: Progress) -> list[dict[s
         for way in ways
     ]
     tell("drawing", 0.3)
-    _write(folder, about, plate, [way.plate.cells for way in ways])
+    write_shown(folder, about, [way.plate for way in ways])
     return about
 
 
@@ -67,21 +67,24 @@ def make_few(
         "look_error": round(looks.error, 2),
         "metres": round(looks.distance_m, 1),
     }
-    _write(folder, about, draft.plate, [draft.plate.cells])
+    write_shown(folder, about, [draft.plate])
     return about
 
 
-def _write(folder: Path, about: Any, plate: Plate, cells: Iterable[np.ndarray[Any, Any]]) -> None:
-    """Write a folder, whole or not at all: pictures are numbered from 0."""
+def write_shown(folder: Path, about: Any, plates: Iterable[Plate]) -> None:
+    """Write a folder, whole or not at all: pictures of the plates are numbered from 0."""
     from PIL import Image
 
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=".new-", dir=folder.parent))
+    stamps: dict[int, Any] = {}
     try:
-        pixels = max(2, SIDE // max(plate.size))
-        stamps = pressed(plate.palette, pixels, THICKNESS_MM, ground_for(plate))
-        for number, each in enumerate(cells):
-            image = Image.fromarray(stamp_pressed(each, stamps))
+        for number, plate in enumerate(plates):
+            if (palette := id(plate.palette)) not in stamps:
+                pixels = max(2, SIDE // max(plate.size))
+                ground = ground_for(plate)
+                stamps[palette] = pressed(plate.palette, pixels, THICKNESS_MM, ground)
+            image = Image.fromarray(stamp_pressed(plate.cells, stamps[palette]))
             image.save(new / f"{number}.png", format="PNG", compress_level=1)
         (new / ABOUT).write_text(json.dumps(about, ensure_ascii=False), encoding="utf-8")
         if not folder.exists():

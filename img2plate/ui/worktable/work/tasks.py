@@ -25,6 +25,7 @@ from img2plate.ui.worktable.work.look import make_look, measure_look
 from img2plate.ui.worktable.work.pages import draw_page, list_pages
 from img2plate.ui.worktable.work.plates import make_plate, make_plate_anyway
 from img2plate.ui.worktable.work.reading import read_once
+from img2plate.ui.worktable.work.rebuilt import make_rebuilt
 
 SOURCE_SIDE = 720
 """Pixels of the long side of the picture that was given, as the page shows it; about."""
@@ -92,6 +93,7 @@ TASKS: dict[str, Callable[..., Any]] = {
         draw_page,
         make_colourways,
         make_few,
+        make_rebuilt,
         make_look,
         measure_look,
         make_figure,

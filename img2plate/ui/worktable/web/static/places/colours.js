@@ -1,6 +1,7 @@
-// The colours of the plate: rare ones merged, few of them, others.
+// The colours of the plate: rare ones merged, another palette, few of them, others.
 import { ask, at, make, swatch } from "/static/ask.js";
 import { Rare } from "/static/places/colours/rare.js";
+import { Rebuild } from "/static/places/colours/rebuild.js";
 
 const OPEN = ["waiting", "working"];
 
@@ -12,6 +13,7 @@ export class Colours {
     this.more = 0;  // a number of colours that was asked for with the slider
     this.isWaiting = false;
     this.rare = new Rare(desk, (what, words) => this.#change(what, words));
+    this.rebuild = new Rebuild(desk, (what, words) => this.#change(what, words));
     at("few-number").addEventListener("input", () => { at("few-words").textContent = at("few-number").value; });
     at("few-number").addEventListener("change", () => { this.more = Number(at("few-number").value); this.#few(); });
   }
@@ -36,6 +38,7 @@ export class Colours {
     const isNew = hand.key !== this.seen;
     this.seen = hand.key;
     if (isNew) this.rare.show();
+    if (isNew || this.rebuild.isWaiting) this.rebuild.show();
     if (isNew || this.isWaiting) this.#sheets();
   }
 

@@ -9,6 +9,7 @@ import { Reach } from "/static/places/hand/reach.js";
 import { Sight } from "/static/places/hand/sight.js";
 import { Strew } from "/static/places/hand/strew.js";
 import { Strokes } from "/static/places/hand/strokes.js";
+import { Words } from "/static/places/hand/words.js";
 
 export class Hand {
   constructor(desk) {
@@ -23,8 +24,10 @@ export class Hand {
     this.sight = new Sight(desk, this.drawn);
     this.lost = new Lost(desk, this.drawn);
     this.strew = new Strew(this);
+    this.words = new Words(this);
+    this.colours.chosen = () => this.words.look();
     this.strokes = new Strokes(this.drawn, {
-      bead: () => this.colours.bead, way: () => this.way, pick: (bead) => this.colours.choose(bead), strew: this.strew,
+      bead: () => this.colours.bead, way: () => this.way, pick: (bead) => this.colours.choose(bead), strew: this.strew, words: this.words,
       lay: (stroke) => this.lay(stroke), say: (words) => { at("hand-at").textContent = words; },
     });
     this.strokes.onSymbol = (symbol) => this.colours.named(symbol);
@@ -45,6 +48,7 @@ export class Hand {
 
   close() {
     this.strew.drop();
+    this.words.drop();
     this.isOpen = false;
   }
 
@@ -52,7 +56,7 @@ export class Hand {
   async show(state) {
     const { hand } = state, key = keyOf(state);
     at("hand-clean").hidden = !state.settings.touched;
-    if (!this.isOpen || !hand.facts || this.unsaved || this.strew.area || key === this.key || this.loading === key) return;
+    if (!this.isOpen || !hand.facts || this.unsaved || this.strew.area || this.words.lies || key === this.key || this.loading === key) return;
     this.loading = key;
     try {
       const facts = await ask(`${this.desk.address}/cells`);
@@ -102,7 +106,10 @@ export class Hand {
     this.way = name;
     if (name !== "strew") this.strokes.drop();
     this.strew.drop();
+    this.words.drop();
     at("hand-strew").hidden = name !== "strew";
+    at("hand-words").hidden = name !== "words";
+    if (name === "words") this.words.open();
     at("hand-hint").textContent = WAYS.find(([each]) => each === name)[2];
     at("hand-piece").hidden = name !== "piece";
   }
@@ -120,6 +127,7 @@ const WAYS = [
   ["area", "fill an area", "All beads of one colour that touch each other get the colour in hand."],
   ["swap", "swap a colour everywhere", "All beads of the colour that you touch get the colour in hand."],
   ["strew", "strew companions", "Touch an area: lighter and darker beads of its hue are strewn over it, so that it looks alive."],
+  ["words", "write words", "Letters of beads in the colour in hand."],
   ["pick", "take its colour", "The colour that you touch is in hand then."],
   ["piece", "move a piece", "Drag a frame round it; then drag the piece, or press a button below."],
 ];

@@ -6,6 +6,7 @@ export class Colours {
   constructor() {
     this.bead = NONE;
     this.buttons = null;
+    this.chosen = () => {};  // called when another colour is in hand
   }
 
   // Other beads to take: the one in hand stays as far as it is among them, else the one used most is.
@@ -26,11 +27,13 @@ export class Colours {
 
   choose(bead) {
     if (bead === NONE) return;
+    const isOther = bead !== this.bead;
     this.bead = bead;
     this.code = this.cells.beads[bead].code;
     for (const [place, button] of this.buttons) {
       if (button.ariaPressed !== String(place === bead)) button.ariaPressed = place === bead;
     }
+    if (isOther) this.chosen();
   }
 
   named(symbol) {

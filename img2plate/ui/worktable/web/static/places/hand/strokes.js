@@ -2,7 +2,7 @@
 import { NONE } from "/static/places/hand/cells.js";
 
 export class Strokes {
-  // here: { bead(), way(), pick(bead), strew: the place's Strew, lay(stroke), say(words) }.
+  // here: { bead(), way(), pick(bead), strew: the place's Strew, words: its Words, lay(stroke), say(words) }.
   constructor(drawn, here) {
     Object.assign(this, { drawn, here, from: null, last: null, stroke: null, box: null, moving: false });
   }
@@ -30,6 +30,7 @@ export class Strokes {
     const way = this.here.way();
     if (way === "put" || way === "take") this.#along(cell);
     if (this.brushes()) this.#brush(cell, true);
+    if (way === "words") this.here.words.press(cell);
     if (way === "piece") this.moving = this.box !== null && inside(this.box, cell);
   }
 
@@ -38,6 +39,7 @@ export class Strokes {
     const way = this.here.way();
     if (way === "put" || way === "take") this.#along(cell);
     if (this.brushes()) this.#brush(cell, false);
+    if (way === "words") this.here.words.drag(cell);
     if (way === "line") this.#preview(this.drawn.cells.line(this.from, cell));
     if (way === "piece") this.drawn.marks.box = this.moving ? shifted(this.box, this.from, cell) : this.#around(cell);
     this.last = cell;

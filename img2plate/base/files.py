@@ -23,7 +23,7 @@ from img2plate.base.leftovers import (
     temporary_folder,
 )
 
-PACK_FILES = frozenset(
+USUAL_FILES = frozenset(
     {
         "plate.png",
         "preview.png",
@@ -35,7 +35,9 @@ PACK_FILES = frozenset(
         "follow.html",
     },
 )
-"""What a run writes; anything else in a pack's folder belongs to the user."""
+"""What each pack holds."""
+PACK_FILES = USUAL_FILES | {"template.pdf"}
+"""What a run writes, if it is asked to; anything else in a pack's folder belongs to the user."""
 
 
 def plain_name(name: str) -> str:
@@ -72,7 +74,7 @@ def explain(error: OSError) -> str:
 
 def is_pack(folder: Path) -> bool:
     """Whether a folder holds what a run writes."""
-    return any(entry.name in PACK_FILES for entry in folder.iterdir())
+    return any(entry.name in USUAL_FILES for entry in folder.iterdir())
 
 
 def _bring_back(old: Path, target: Path) -> None:

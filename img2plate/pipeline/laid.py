@@ -202,6 +202,7 @@ KEPT: dict[str, _Kept] = {
     "rounds": _Kept(_write_rounds, _or_none(parse_rounds)),
     "front": _Kept(str, _front),
     "runs": _Kept(bool, _flag),
+    "template": _Kept(bool, _flag),
     "bags": _Kept(_write_bags, _read_bags),
 }
 """Fields of `PackOptions` that a document keeps."""

@@ -56,6 +56,8 @@ class PackOptions:
     margin_mm: float = USUAL_MARGIN_MM
     runs: bool = False
     """Also pages that read out each row."""
+    template: bool = False
+    """Also `template.pdf`: numbers of roles in the cells, and a page to choose their beads on."""
     bags: Bags | None = None
     """What beads are sold in; None when it does not matter."""
     zip: bool = False

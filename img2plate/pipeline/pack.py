@@ -9,7 +9,7 @@ from typing import Any
 
 from img2plate.base.archive import write_zip
 from img2plate.base.arrays import Pixels
-from img2plate.base.files import PACK_FILES, pack_folder, plain_name, safe_file
+from img2plate.base.files import PACK_FILES, USUAL_FILES, pack_folder, plain_name, safe_file
 from img2plate.colour.look_error import Looks
 from img2plate.image.png import write_rgba_png
 from img2plate.pipeline.laid import laid_as
@@ -44,11 +44,12 @@ class Pack:
     """Where the plate may come apart."""
     archive: Path | None = None
     """The pack as one zip, when asked for."""
+    has_template: bool = False
 
     @property
     def files(self) -> list[Path]:
         """The files of the pack."""
-        files = [self.folder / name for name in sorted(PACK_FILES)]
+        files = [self.folder / name for name in sorted(_files(template=self.has_template))]
         return [*files, self.archive] if self.archive else files
 
     def as_json(self) -> dict[str, Any]:
@@ -119,13 +120,19 @@ def write_pack(
     notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
     archive = folder.parent / f"{folder.name}.zip" if options.zip else None
     if archive:
-        write_zip(archive, [folder / name for name in PACK_FILES])
+        write_zip(archive, [folder / name for name in _files(template=options.template)])
     tell("done", 1.0)
     seconds = time.perf_counter() - start
     return Pack(
         folder, plate, plan.split, counts, notes, seconds,
         rounds=plan.rounds, strength=plan.strength, archive=archive,
+        has_template=options.template,
     )  # fmt: skip
+
+
+def _files(*, template: bool) -> frozenset[str]:
+    """Names of what a pack holds."""
+    return PACK_FILES if template else USUAL_FILES
 
 
 def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> tuple[str, ...]:
@@ -189,6 +196,7 @@ def _write_pack(
             plan,
             counts,
             thickness_mm=options.thickness_mm,
+            template=options.template,
             tell=lambda stage, part: tell(stage, 0.5 + 0.5 * part),
         )
     return kept

@@ -43,6 +43,7 @@ TEXT = "text.md"
 """The author's words on a pattern, in its pack."""
 _DOWNLOADS = {
     "sheets.pdf": ("Sheets to print", "All boards at true scale. Print at 100 %."),
+    "template.pdf": ("To recolour on paper", "Numbers in the cells, a page to choose beads on."),
     "follow.html": ("Build it on a phone", "Opens here; saved, it works without a network."),
     "plate.png": ("The plate", "One pixel per bead, to recolour or to print anew."),
     "counts.csv": ("Bead counts", "For a spreadsheet."),
@@ -192,7 +193,10 @@ def _write_pattern(folder: Path, source: _Source, site: Site, several: bool) -> 
     held = plan.strength
     thin = len(held.loose) + len(held.necks) + len(held.thin)
     write_plate(folder / "plate.png", plate)
-    write_pack_pages(folder, plate, plan, counts, thickness_mm=options.thickness_mm, tell=quiet)
+    write_pack_pages(
+        folder, plate, plan, counts, thickness_mm=options.thickness_mm,
+        template=options.template, tell=quiet,
+    )  # fmt: skip
     files = sorted(folder.iterdir())
     write_zip(folder / f"{source.slug}.zip", files)
     write_card(folder / "card.jpg", plate, options.thickness_mm)

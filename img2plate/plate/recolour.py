@@ -77,14 +77,17 @@ def recolour(
     return [_colourway(plate, base, sources, target, touching) for target in targets]
 
 
-def main_colour(plate: Plate) -> int:
+def main_colour(plate: Plate, *, among: Mask | None = None) -> int:
     """Palette index of the middle shade of what the plate is mostly of.
 
     That is: of the shades of a colour, as many beads as may be, the most used colour that is no
     grey (of a grey plate the most used) among them, the one with as many beads of it darker as
     lighter: so a target gets shades on both sides.
+
+    among: (n,) bool, the colours that are looked at; None for all.
     """
     counts, palette = plate.counts(), plate.palette
+    counts = counts if among is None else np.where(among, counts, 0)
     chroma = np.hypot(palette.oklab[:, 1], palette.oklab[:, 2])
     coloured = np.where(chroma >= GREY_CHROMA, counts, 0)
     coloured = coloured if coloured.any() else counts

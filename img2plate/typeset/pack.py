@@ -27,6 +27,7 @@ from img2plate.typeset.sheets import write_sheets
 from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.strength import write_strength
 from img2plate.typeset.symbols import symbols_for
+from img2plate.typeset.template import write_template
 
 
 @dataclass(frozen=True)
@@ -118,9 +119,10 @@ def write_pack_pages(
     counts: Counts,
     *,
     thickness_mm: float,
+    template: bool,
     tell: Callable[[str, float], None],
 ) -> None:
-    """Write everything but the plate itself: counts, pictures, page, sheets.
+    """Write everything but the plate itself: counts, pictures, page, sheets, perhaps a template.
 
     `tell` hears the stage and the share done, 0..1 of these files.
     """
@@ -143,6 +145,17 @@ def write_pack_pages(
             remarks=plan.strength.words,
             progress=lambda part: tell("drawing the sheets", part),
         )
+        if template:
+            write_template(
+                folder / "template.pdf",
+                plate,
+                plan.split,
+                counts,
+                plan.printing,
+                rounds=plan.rounds,
+                thickness_mm=thickness_mm,
+                remarks=plan.strength.words,
+            )
         pictures.result()
 
 

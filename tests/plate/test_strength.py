@@ -58,7 +58,7 @@ def test_places_are_told_from_one_and_by_kind() -> None:
     found = look_at(drawn("###....##", "###....##", "###......", "...#.....", ".....#..."))
     assert [(p.column, p.row, p.beads) for p in found.loose] == [(8, 1, 4), (4, 4, 1), (6, 5, 1)]
     assert found.corners == ((4, 4),)
-    assert "4 pieces, 1 times corner to corner" in found.notes[0]
+    assert "4 pieces, once corner to corner" in found.notes[0]
     neck = look_at(drawn("###.###", "#######", "###.###"))
     assert [tuple(p) for p in neck.necks] == [(4, 2, 9)]
     assert not neck.thin

@@ -66,7 +66,8 @@ class Strength:
         """What to know before it is built; empty when it holds."""
         notes = []
         if self.loose:
-            touching = f", {len(self.corners)} times corner to corner" if self.corners else ""
+            times = {1: "once", 2: "twice"}.get(len(self.corners), f"{len(self.corners):,} times")
+            touching = f", {times} corner to corner" if self.corners else ""
             notes.append(
                 f"it comes off the boards in {self.pieces} pieces{touching}; not joined to the"
                 f" largest: {_named(self.loose)}; `join` adds beads that hold them"

@@ -7,7 +7,7 @@ on pressing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from img2plate.plate.plate import Plate
@@ -40,12 +40,15 @@ def write_sheets(
     rounds: tuple[Round, ...] = (),
     thickness_mm: float = 4.0,
     remarks: tuple[str, ...] = (),
+    symbols: Mapping[int, str] | None = None,
+    before: Callable[[Sheet], None] | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> None:
     """Write the PDF: tiles in the order to build in, those without beads left out.
 
     `thickness_mm` is for the picture on the cover; `progress` is told the share done; `remarks`
-    (will it hold together) stand on the count sheet, or on the last page.
+    (will it hold together) stand on the count sheet, or on the last page; `symbols` of palette
+    indices stand in the cells, else the usual ones; `before` draws pages that come first.
 
     Raises OptionError when the pitch is too large for the paper.
     """
@@ -53,7 +56,10 @@ def write_sheets(
     empty = frozenset(tile.name for tile in split.tiles if not has_beads(tile, plate.cells))
     tiles = [tile for each in rounds for tile in each.tiles]
     tiles = tiles or [tile for tile in split.tiles if tile.name not in empty]
-    job, leaves = _plan(plate, split, counts, printing, rounds, tiles, empty)
+    symbols = symbols or symbols_for([line.index for line in counts.colours])
+    job, leaves = _plan(plate, split, dict(symbols), printing, rounds, tiles, empty)
+    if before:
+        before(sheet)
     below = _counts_below(sheet, job, leaves, counts)
     has_counts = below is not None
     if len(split.tiles) > 1 or not (below and below.is_legend):
@@ -81,7 +87,7 @@ def write_sheets(
 def _plan(
     plate: Plate,
     split: Split,
-    counts: Counts,
+    symbols: dict[int, str],
     printing: Printing,
     rounds: tuple[Round, ...],
     tiles: Sequence[Tile],
@@ -92,7 +98,7 @@ def _plan(
     job = Job(
         plate,
         split,
-        symbols_for([line.index for line in counts.colours]),
+        symbols,
         page,
         printing,
         {tile: each.number for each in rounds for tile in each.tiles},

@@ -157,7 +157,7 @@ class Shown:
         job = self._jobs.find(project.id, f"pack-{key}")
         about = job.as_json() if job else {"state": "none"}
         folder = self._projects.pack(project.id, key)
-        names = [f"{project.name}.zip", *sorted(PACK_FILES)]
+        names = [f"{project.name}.zip", *sorted(self._written(project))]
         if about["state"] in ("none", "done"):  # what was made long ago may be tidied away
             is_there = (folder / names[0]).is_file()
             about = {"state": "done", "files": names} if is_there else {"state": "none"}

@@ -126,6 +126,11 @@ PACK_OPTIONS = [
         help="Unprintable margin: how near to the edge of the paper your printer reaches.",
     ),
     _option("--runs", is_flag=True, help="Pages that read out each row: 12 kelp, 3 foam."),
+    _option(
+        "--template",
+        is_flag=True,
+        help="Also sheets with numbers of roles, and a page to choose their beads on.",
+    ),
     *BAG_OPTIONS,
 ]
 

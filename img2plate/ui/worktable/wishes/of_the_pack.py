@@ -13,7 +13,7 @@ from img2plate.ui.worktable.wishes.settings import Settings, key_of
 
 OF_THE_PACK = (
     "paper", "thickness_mm", "spare_percent", "pace", "seams", "smallest_tile", "boards_owned",
-    "rounds",    "front", "printer_measured", "margin_mm", "runs", "bag", "bag_price",
+    "rounds", "front", "printer_measured", "margin_mm", "runs", "template", "bag", "bag_price",
     "title", "author", "licence",
 )  # fmt: skip
 """Not the board and the pitch: a size that is given in boards or mm depends on them."""

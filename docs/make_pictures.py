@@ -14,7 +14,7 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
-from PIL import Image, ImageFilter
+from PIL import Image, ImageDraw, ImageFilter
 
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "docs" / "pictures"
@@ -146,6 +146,32 @@ def draw_layout(packs: Path) -> None:
     save(Image.open(packs / "layout" / "picture.png"), "layout.png", 720)
 
 
+def draw_template(packs: Path) -> None:
+    """The page to choose on, and a board with numbers."""
+    make(packs, "sample_inputs/trawler.png", "--template")
+    pages = [page(packs / "trawler" / "template.pdf", number) for number in (0, 2)]
+    save(side_by_side(pages, 900), "template.png", 1000)
+
+
+def draw_holds(packs: Path) -> None:
+    """A lamp on a thin mast, a buoy whose chain does not reach, a gull that touches nothing."""
+    drawn = Image.new("RGBA", (38, 26))
+    draw = ImageDraw.Draw(drawn)
+    blue, red, lamp, ink = "#1F4FA3", "#C8102E", "#F2B705", "#2B2B2B"
+    draw.polygon([(2, 18), (23, 18), (20, 24), (5, 24)], fill=blue)
+    draw.rectangle((7, 12, 14, 17), fill=red)
+    draw.line((10, 5, 10, 11), fill=ink)
+    draw.rectangle((8, 2, 12, 5), fill=lamp)
+    draw.line((24, 20, 29, 20), fill=ink)
+    draw.polygon([(30, 24), (36, 24), (35, 15), (31, 15)], fill=red)
+    draw.point((33, 14), fill=ink)
+    draw.rectangle((31, 10, 35, 13), fill=lamp)
+    draw.line([(22, 6), (24, 4), (26, 6), (28, 4), (30, 6)], fill="#808080")
+    drawn.save(packs / "chain.png")
+    make(packs, str(packs / "chain.png"), "--source", "sprite", "--background", "keep")
+    save(Image.open(packs / "chain" / "strength.png"), "strength.png", 760)
+
+
 def main() -> None:
     """Make the packs, then the pictures."""
     PICTURES.mkdir(exist_ok=True)
@@ -159,6 +185,8 @@ def main() -> None:
         sheets = packs / "lighthouse" / "sheets.pdf"
         save(side_by_side([page(sheets, n) for n in (0, 1, 2)], 900), "sheets.png", 1200)
         save(screen(packs / "lighthouse" / "follow.html"), "follow.png", 390)
+        draw_template(packs)
+        draw_holds(packs)
         draw_letters(packs)
         draw_layout(packs)
         draw_shadings(packs)

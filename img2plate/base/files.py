@@ -40,6 +40,11 @@ PACK_FILES = USUAL_FILES | {"template.pdf"}
 """What a run writes, if it is asked to; anything else in a pack's folder belongs to the user."""
 
 
+def pack_files(*, template: bool) -> frozenset[str]:
+    """Names of what one pack holds, with a template or without."""
+    return PACK_FILES if template else USUAL_FILES
+
+
 def plain_name(name: str) -> str:
     """Return a name that is one part of a path. Raises OptionError for what would lead elsewhere.
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from img2plate.base.archive import write_zip
 from img2plate.base.arrays import Pixels
-from img2plate.base.files import PACK_FILES, USUAL_FILES, pack_folder, plain_name, safe_file
+from img2plate.base.files import pack_files, pack_folder, plain_name, safe_file
 from img2plate.colour.look_error import Looks
 from img2plate.image.png import write_rgba_png
 from img2plate.pipeline.laid import laid_as
@@ -49,7 +49,7 @@ class Pack:
     @property
     def files(self) -> list[Path]:
         """The files of the pack."""
-        files = [self.folder / name for name in sorted(_files(template=self.has_template))]
+        files = [self.folder / name for name in sorted(pack_files(template=self.has_template))]
         return [*files, self.archive] if self.archive else files
 
     def as_json(self) -> dict[str, Any]:
@@ -120,7 +120,7 @@ def write_pack(
     notes = (*notes, *plan.notes, *_write_pack(folder, plate, plan, counts, options, tell))
     archive = folder.parent / f"{folder.name}.zip" if options.zip else None
     if archive:
-        write_zip(archive, [folder / name for name in _files(template=options.template)])
+        write_zip(archive, [folder / name for name in pack_files(template=options.template)])
     tell("done", 1.0)
     seconds = time.perf_counter() - start
     return Pack(
@@ -128,11 +128,6 @@ def write_pack(
         rounds=plan.rounds, strength=plan.strength, archive=archive,
         has_template=options.template,
     )  # fmt: skip
-
-
-def _files(*, template: bool) -> frozenset[str]:
-    """Names of what a pack holds."""
-    return PACK_FILES if template else USUAL_FILES
 
 
 def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> tuple[str, ...]:

@@ -227,7 +227,8 @@ def _write_pattern(folder: Path, source: _Source, site: Site, several: bool) -> 
 def _downloads(folder: Path, name: str) -> Iterator[Download]:
     """What can be taken from a page."""
     for file, (what, why) in _DOWNLOADS.items():
-        yield Download(file, what, why, (folder / file).stat().st_size)
+        if (folder / file).is_file():  # a template only where the plate was made with one
+            yield Download(file, what, why, (folder / file).stat().st_size)
     file = f"{name}.zip"
     yield Download(file, "All in one zip", "Also the pictures.", (folder / file).stat().st_size)
 

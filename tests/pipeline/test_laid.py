@@ -31,6 +31,7 @@ OTHER = PackOptions(
     rounds=(("A1", "A2"), ("B1", "B2")),
     front="board-side",
     runs=True,
+    template=True,
     bags=Bags(Bag(1000, 0.0, Decimal("2.40")), {"nav": Bag(0, 60.0)}),
 )
 

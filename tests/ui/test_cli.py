@@ -14,7 +14,7 @@ from command import good, one_line, run, run_program
 from PIL import Image
 from support import SAMPLES
 
-from img2plate.base.files import PACK_FILES
+from img2plate.base.files import USUAL_FILES
 from img2plate.plate.document import read_plate
 
 
@@ -35,9 +35,9 @@ def test_make_writes_a_whole_pack_and_says_so(tmp_path: Path) -> None:
         assert tuple(report["size"]) == image.size
         opaque = np.asarray(image.convert("RGBA"))[..., 3] >= 128
     assert report["beads"] == opaque.sum() == sum(c["beads"] for c in report["colours"])
-    assert {Path(file).name for file in report["files"]} == PACK_FILES
+    assert {Path(file).name for file in report["files"]} == USUAL_FILES
     assert all(Path(file).stat().st_size > 500 for file in report["files"])
-    assert {path.name for path in (tmp_path / "lighthouse").iterdir()} == PACK_FILES
+    assert {path.name for path in (tmp_path / "lighthouse").iterdir()} == USUAL_FILES
     plate = read_plate(tmp_path / "lighthouse" / "plate.png")
     np.testing.assert_array_equal(plate.filled, opaque)
     rows = list(
@@ -51,7 +51,7 @@ def test_same_input_and_options_give_the_same_bytes(sprite: Path, tmp_path: Path
     for out, started in (("a", run), ("b", run_program)):
         done = started("make", sprite, "--out", tmp_path / out, "--width", "20")
         assert done.returncode == 0, done.stderr
-    for name in PACK_FILES:
+    for name in USUAL_FILES:
         first, second = ((tmp_path / out / "gull" / name).read_bytes() for out in ("a", "b"))
         assert first == second, name
 
@@ -98,7 +98,7 @@ def test_sheets_after_touching_up(sprite: Path, tmp_path: Path) -> None:
     assert again.cells[1, 2] == 5
     assert again.cells[1, 3] == -1
     assert json.loads(done.stdout)["beads"] == 119
-    assert {path.name for path in (tmp_path / "o" / "gull").iterdir()} == PACK_FILES
+    assert {path.name for path in (tmp_path / "o" / "gull").iterdir()} == USUAL_FILES
 
     bare.putpixel((0, 11), (1, 2, 3, 255))
     bare.save(tmp_path / "strange.png")

@@ -13,7 +13,7 @@ import pytest
 from command import one_line, run
 from PIL import Image
 
-from img2plate.base.files import PACK_FILES
+from img2plate.base.files import USUAL_FILES
 
 fit = partial(run, "fit")
 
@@ -43,7 +43,7 @@ def test_json_plot_and_measurements(tmp_path: Path) -> None:
 
 def test_the_test_piece_comes_with_sheets_and_form(tmp_path: Path) -> None:
     assert fit("--test-piece", "--out", tmp_path).returncode == 0
-    assert {p.name for p in (tmp_path / "test-piece").iterdir()} == PACK_FILES | {"form.pdf"}
+    assert {p.name for p in (tmp_path / "test-piece").iterdir()} == USUAL_FILES | {"form.pdf"}
     document = pypdfium2.PdfDocument(tmp_path / "test-piece" / "form.pdf")
     text = document[0].get_textpage().get_text_bounded()
     document.close()

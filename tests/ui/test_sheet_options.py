@@ -13,7 +13,7 @@ from PIL import Image
 from reader import page_words
 from support import SAMPLES, make_plate
 
-from img2plate.base.files import PACK_FILES
+from img2plate.base.files import USUAL_FILES
 from img2plate.plate.document import write_plate
 from img2plate.ui.cli import cli
 
@@ -41,7 +41,7 @@ def test_quiet_seams_rounds_bags_and_a_zip(plate_file: Path, tmp_path: Path) -> 
     assert "quiet seams are met by" in done.stderr
     assert "mirrored" in done.stderr
     with zipfile.ZipFile(tmp_path / "o" / "nets.zip") as archive:
-        assert {name.removeprefix("nets/") for name in archive.namelist()} == PACK_FILES
+        assert {name.removeprefix("nets/") for name in archive.namelist()} == USUAL_FILES
         sheets = archive.read("nets/sheets.pdf")
     assert sheets == (tmp_path / "o" / "nets" / "sheets.pdf").read_bytes()
 

@@ -1,10 +1,10 @@
 """The page to choose beads on: a table for each group of roles, with columns to tick.
 
-    picture          title, what to do
+picture          title, what to do
 
-    colour 1               [] as it is   [] lamp yellow   [] ...   [] my own
-    1 colour 1        240  o prt         o lmp            o ...    ______
-    2 colour 1 light   60  o prt+        o lmp+           o ...    ______
+colour 1               [] as it is   [] lamp yellow   [] ...   [] my own
+1 colour 1        240  o prt         o lmp            o ...    ______
+2 colour 1 light   60  o prt+        o lmp+           o ...    ______
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from img2plate.base.lengths import Paper
 from img2plate.plate.offers import Offer, offers
 from img2plate.plate.plate import Plate
 from img2plate.plate.roles import Group, Role
-from img2plate.typeset.look import HEADING, INK, QUIET, RULE
+from img2plate.typeset.look import HEADING, INK, QUIET
 from img2plate.typeset.preview import draw_picture
 from img2plate.typeset.sheets.geometry import FOOT
 from img2plate.typeset.sheets.legend import draw_swatch

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from img2plate.base.errors import Img2PlateError
-from img2plate.base.files import PACK_FILES
+from img2plate.base.files import pack_files
 from img2plate.image.kind.kind import Kind
 from img2plate.ui.worktable.estimate import Known
 from img2plate.ui.worktable.store.projects import Project, Projects
@@ -157,7 +157,8 @@ class Shown:
         job = self._jobs.find(project.id, f"pack-{key}")
         about = job.as_json() if job else {"state": "none"}
         folder = self._projects.pack(project.id, key)
-        names = [f"{project.name}.zip", *sorted(self._written(project))]
+        held = pack_files(template=bool(project.settings.get("template")))
+        names = [f"{project.name}.zip", *sorted(held)]
         if about["state"] in ("none", "done"):  # what was made long ago may be tidied away
             is_there = (folder / names[0]).is_file()
             about = {"state": "done", "files": names} if is_there else {"state": "none"}

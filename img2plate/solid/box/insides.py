@@ -145,7 +145,7 @@ def _put_plate(
         near = _beside(part, panel, inside)
         if part.panels[panel].role == "lid" or not near.any():
             continue
-        mask = _slot_for_tab(part, panel, near, name)
+        mask = _slot_for_tab(part, panel, near, axis, name)
         x, y, z = (places[mask] for places in part.panels[panel].places)
         part.owner[x, y, z] = number
     part.owner[inside] = number
@@ -161,7 +161,7 @@ def _beside(part: Part, panel: int, inside: NDArray[np.bool_]) -> Mask:
     return np.asarray(inside[places[0], places[1], places[2]])
 
 
-def _slot_for_tab(part: Part, panel: int, near: Mask, name: str) -> Mask:
+def _slot_for_tab(part: Part, panel: int, near: Mask, axis: int, name: str) -> Mask:
     """(h, w) where a tab goes through a wall: in the middle of where the plate ends at it.
 
     Raises FigureError when there is no room.
@@ -169,7 +169,8 @@ def _slot_for_tab(part: Part, panel: int, near: Mask, name: str) -> Mask:
     kept = part.kept(panel)
     plate = f"{part.spec.name} {part.panels[panel].name}"
     rows, columns = np.nonzero(near)
-    upright = len(set(columns.tolist())) == 1
+    across_plate = part.panels[panel].places[axis]
+    upright = bool(across_plate[0, 0] != across_plate[0, -1])
     view = kept.T if upright else kept
     line = int((columns if upright else rows)[0])
     ends = (rows if upright else columns).min(), (rows if upright else columns).max()

@@ -18,13 +18,14 @@ from numpy.typing import NDArray
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.part import Part, Place, Tips
-from img2plate.solid.box.ring import Cell, Ring, Wall, rings
+from img2plate.solid.box.ring import Cell, Ring, Wall, best_rings
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL, OPPOSITE, Size, face_places, face_size
 from img2plate.solid.spec import OpeningSpec, PartSpec
 
-_RINGS_TRIED = 40
+_TRIALS = 40
+"""Rings that are looked at to find the size that would do."""
 LEAST_OUT = 2
 """Layers of a plugged part outside its host, its cap among them."""
 
@@ -71,7 +72,7 @@ def _size_that_would_do(size: Size, opened: str, faces: frozenset[str]) -> Size 
         grown = (size[0] + more[0], size[1] + more[1], size[2] + more[2])
         trial = PartSpec("trial", grown, colour=0, open=frozenset(FACES) - faces - {opened},
                          plug=("host", OPPOSITE[opened]))  # fmt: skip
-        if any(_holds(trial, ring) for ring in _rings_for(trial)):
+        if any(_holds(trial, ring) for ring in islice(_rings_for(trial), _TRIALS)):
             return grown if grown != size else None
     return None
 
@@ -153,8 +154,8 @@ def _rings_for(spec: PartSpec) -> Iterator[Ring]:
                       for face in spec.faces if NORMAL[face] != axis)  # fmt: skip
     place = spec.size[first], spec.size[second]
     if spec.size[axis] <= LEAST_OUT:
-        yield from islice(rings(place, walls, at_corners=True), _RINGS_TRIED)
-    yield from islice(rings(place, walls), _RINGS_TRIED)
+        yield from best_rings(place, walls, at_corners=True)
+    yield from best_rings(place, walls, at_corners=False)
 
 
 def _tips(spec: PartSpec, longer: Size, ring: Ring) -> Tips:

@@ -22,14 +22,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import product
+from functools import cache
+from itertools import islice, product
 
 Cell = tuple[int, int]
 """Place on the ring along the two axes that are not the way in, from 0."""
 Wall = tuple[int, int]
 """Axis, 0 or 1, that a wall is square to, and 0 or 1 for the near or the far one."""
-WORDS_TRIED = 9
+WORDS_TRIED = 6
 """Runs of a wall that are looked at, the best first."""
+RINGS_TRIED = 40
 
 
 @dataclass(frozen=True)
@@ -83,6 +85,12 @@ def fingers_of(beads: int, *, at_corners: bool = False) -> list[Finger]:
             finger.own,
         ),
     )[:WORDS_TRIED]
+
+
+@cache
+def best_rings(size: Cell, walls: frozenset[Wall], *, at_corners: bool) -> tuple[Ring, ...]:
+    """The first of `rings`."""
+    return tuple(islice(rings(size, walls, at_corners=at_corners), RINGS_TRIED))
 
 
 def rings(size: Cell, walls: frozenset[Wall], *, at_corners: bool = False) -> Iterator[Ring]:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.errors import FigureError
+from img2plate.solid.box import tubes
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.part import Part, Place, Tips
 from img2plate.solid.box.ring import Cell, Ring, Wall, best_rings
@@ -26,6 +27,8 @@ from img2plate.solid.spec import OpeningSpec, PartSpec
 
 _TRIALS = 40
 """Rings that are looked at to find the size that would do."""
+_MOST_MORE = 3
+"""Beads more, over all sides, that it may have."""
 LEAST_OUT = 2
 """Layers of a plugged part outside its host, its cap among them."""
 
@@ -44,6 +47,8 @@ def _shape(spec: PartSpec) -> Part:
     """The part, by the best of its rings with which its plates hold each other."""
     refusal: FigureError | None = None
     longer = lengthened(spec)
+    if _is_thin(spec):
+        tubes.settled(longer)  # a bar that cannot be says so by itself
     for ring in _rings_for(spec):
         tips = _tips(spec, longer.size, ring)
         try:
@@ -68,13 +73,31 @@ def _shape(spec: PartSpec) -> Part:
 def _size_that_would_do(size: Size, opened: str, faces: frozenset[str]) -> Size | None:
     """The next larger part without empty cells that can be plugged in; None for the same size."""
     larger = sorted(product(range(3), repeat=3), key=lambda more: (sum(more), max(more), more))
-    for more in larger:
+    for more in (m for m in larger if sum(m) <= _MOST_MORE):
         grown = (size[0] + more[0], size[1] + more[1], size[2] + more[2])
         trial = PartSpec("trial", grown, colour=0, open=frozenset(FACES) - faces - {opened},
                          plug=("host", OPPOSITE[opened]))  # fmt: skip
-        if any(_holds(trial, ring) for ring in islice(_rings_for(trial), _TRIALS)):
+        if _can_be(trial) and any(
+            _holds(trial, ring) for ring in islice(_rings_for(trial), _TRIALS)
+        ):
             return grown if grown != size else None
     return None
+
+
+def _is_thin(spec: PartSpec) -> bool:
+    """Whether a part is two beads thick across the way in."""
+    return any(spec.size[a] == tubes.THICK for a in range(3) if a != _way_in(spec)[0])
+
+
+def _can_be(spec: PartSpec) -> bool:
+    """Whether a part is not two beads thick, or can be a bar."""
+    longer = lengthened(spec)
+    try:
+        if _is_thin(spec):
+            tubes.settled(longer)
+    except FigureError:
+        return False
+    return True
 
 
 def _holds(spec: PartSpec, ring: Ring) -> bool:

@@ -29,8 +29,8 @@ Cell = tuple[int, int]
 """Place on the ring along the two axes that are not the way in, from 0."""
 Wall = tuple[int, int]
 """Axis, 0 or 1, that a wall is square to, and 0 or 1 for the near or the far one."""
-WORDS_TRIED = 6
-"""Runs of a wall that are looked at, the best first."""
+WORDS_TRIED, WORDS_OF_FOUR = 6, 9
+"""Runs of a wall that are looked at, the best first; more of a wall of up to four beads."""
 RINGS_TRIED = 40
 
 
@@ -84,7 +84,7 @@ def fingers_of(beads: int, *, at_corners: bool = False) -> list[Finger]:
             finger.badness(beads),
             finger.own,
         ),
-    )[:WORDS_TRIED]
+    )[: WORDS_TRIED if beads > 4 else WORDS_OF_FOUR]
 
 
 @cache

@@ -155,6 +155,25 @@ class FinSpec:
 
 
 @dataclass(frozen=True, eq=False)
+class DoorSpec:
+    """A door in a wall, that turns on an upright rod and opens to the inside."""
+
+    name: str
+    host: tuple[str, str]
+    """Part and face."""
+    cells: Cells
+    """(h, w) its beads; the doorway is one bead larger on every side."""
+    at: tuple[int, int]
+    """Column and row on the face of its upper left bead, from 0."""
+    hinge: str = "left"
+    """`left` or `right`, seen from outside."""
+    rod_mm: float = 3.0
+    """Diameter of the rod."""
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
+
+
+@dataclass(frozen=True, eq=False)
 class FigureSpec:
     """All parts and joins of a figure."""
 
@@ -173,6 +192,7 @@ class FigureSpec:
     """What was seen and done while the pictures of faces were read, a line each."""
     colourways: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     """By name: (n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
+    doors: tuple[DoorSpec, ...] = ()
 
     @property
     def lid_mm(self) -> float:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.cut import cell_name
+from img2plate.solid.box.doors import Door, make_door
 from img2plate.solid.box.fins import make_fin
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.joins import Connector, make_join
@@ -87,6 +88,11 @@ def build(spec: FigureSpec) -> Figure:
             piece, said = make_fin(fin, parts, spec.palette, spec.thickness_mm, spec.model)
         strips.append(piece)
         remarks.append(said)
+    doors: list[Door] = []
+    for door in spec.doors:
+        with on_line(door.line):
+            doors.append(make_door(door, parts, spec.palette, spec.thickness_mm, spec.model))
+    strips += [piece for door in doors for piece in door.pieces]
     spec = replace(spec, remarks=(*spec.remarks, *remarks))
     strips += [piece for connector in joined for piece in connector.strips]
     pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
@@ -96,8 +102,10 @@ def build(spec: FigureSpec) -> Figure:
         for join, connector in zip(spec.joins, joined, strict=True)
         if connector.rod is not None
     )
+    rods += tuple(door.rod for door in doors)
+    hinges = [door.hinge for door in doors]
     allowed = exceptions_of(pieces, spec.parts, spec.joins)
-    report = check(solids_of(pieces), _wanted(parts, strips), allowed, rods)
+    report = check(solids_of(pieces), _wanted(parts, strips), allowed, rods, hinges)
     if report.findings:
         found = report.findings[0]
         line = _line_of(found.words, spec)
@@ -122,6 +130,7 @@ def told(finding: Finding, pieces: Sequence[Piece]) -> str:
         ("only one way", "give their edge more beads in common"),
         ("nothing holds", "give their edge more beads in common"),
         ("uneven", "fill or clear a few cells beside that edge"),
+        ("it needs", "move what is in its way, or make the door narrower"),
         ("gripped by", "let it go through a face of either part"),
     )
     return said + next((f"; {hint}" for word, hint in hints if word in said), "")
@@ -132,6 +141,7 @@ def _line_of(finding: str, spec: FigureSpec) -> int:
     lines = {part.name: part.line for part in spec.parts}
     lines |= {join.name: join.line for join in spec.joins}
     lines |= {fin.name: fin.line for fin in spec.fins}
+    lines |= {door.name: door.line for door in spec.doors}
     named = [name for name in lines if finding.startswith((f"{name} ", f"{name}:"))]
     return lines[max(named, key=len)] if named else 0
 
@@ -172,18 +182,23 @@ def exceptions_of(
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
-        for role in ("lid", "slide", "shelf", "divider", "strip", "fin")
+        for role in ("lid", "slide", "shelf", "divider", "strip", "fin", "lug")
     }
     eared = {join.name for join in joins if join.ears}
     return Exceptions(
         sliding=by_role["slide"],
-        tabbed=by_role["lid"] | by_role["shelf"] | by_role["divider"] | by_role["strip"],
+        tabbed=by_role["lid"]
+        | by_role["shelf"]
+        | by_role["divider"]
+        | by_role["strip"]
+        | by_role["lug"],
         halved=by_role["divider"] | by_role["strip"],
         lids=by_role["lid"] | by_role["slide"],
         trays=frozenset(part.name for part in parts if part.inside),
         strips=by_role["strip"],
         eared=frozenset(p.title for p in pieces if p.role == "strip" and p.group in eared),
         fins=by_role["fin"],
+        lugs=by_role["lug"],
         plugs=frozenset(part.name for part in parts if part.plug),
         loose=frozenset(part.name for part in parts if part.loose or part.inside),
     )

@@ -76,7 +76,7 @@ def strips_and_rods(
         if strip.name in allowed.eared and any(_slides(strip, hosts, step) for step in (1, -1)):
             findings.append(Finding(f"{strip.name}: slides along its slots", strip.name))
     for rod in rods:
-        hosts = [solid for solid in solids if _holds_rod(rod, solid)]
+        hosts = [solid for solid in solids if _holds_rod(rod, solid, solids)]
         ties += [(rod.name, host.group) for host in hosts]
         if len({host.group for host in hosts}) < 2:
             findings.append(Finding(f"{rod.name}: its rod is not held all round by two parts"))
@@ -103,8 +103,11 @@ def _slides(strip: Solid, hosts: list[Solid], step: int) -> bool:
     return not places_of(moved) & set().union(*(places_of(host.voxels) for host in hosts))
 
 
-def _holds_rod(rod: Rod, host: Solid) -> bool:
-    """Whether a rod goes through a hole of a plate that is closed all round it."""
+def _holds_rod(rod: Rod, host: Solid, solids: list[Solid]) -> bool:
+    """Whether a rod goes through a hole of a plate that is closed all round it.
+
+    One side in four may be closed by other plates of its group.
+    """
     if rod.axis != host.axis:
         return False
     hole = rod.voxels[rod.voxels[:, rod.axis] == host.voxels[0, host.axis]]
@@ -116,7 +119,12 @@ def _holds_rod(rod: Rod, host: Solid) -> bool:
             moved = hole.copy()
             moved[:, axis] += step
             ring |= places_of(np.asarray(moved))
-    return ring - places_of(hole) <= places_of(host.voxels)
+    ring -= places_of(hole)
+    beside = ring - places_of(host.voxels)
+    group = [s for s in solids if s.group == host.group]
+    return 4 * len(beside) <= len(ring) and beside <= set().union(
+        *(places_of(s.voxels) for s in group)
+    )
 
 
 def groups_apart(groups: Sequence[str], ties: Iterable[Tie], allowed: Exceptions) -> list[Finding]:

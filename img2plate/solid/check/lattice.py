@@ -53,6 +53,8 @@ class Exceptions:
     """Go through other plates, and leave along their slots; each must be gripped by two."""
     eared: frozenset[str] = frozenset()
     """Strips that cannot slide along the way through their two plates."""
+    lugs: frozenset[str] = frozenset()
+    """Go into slots of a plate of their group within their plane, on either side of a rod."""
     fins: frozenset[str] = frozenset()
     """Stand upright in a slot of one plate of another group, and come out of it."""
     plugs: frozenset[str] = frozenset()

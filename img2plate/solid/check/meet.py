@@ -50,10 +50,12 @@ class Line:
         return found
 
 
-def line_between(one: Solid, two: Solid, others: set[Place] | None = None) -> Line | None:
+def line_between(
+    one: Solid, two: Solid, others: set[Place] | None = None, rods: set[Place] | None = None
+) -> Line | None:
     """The line of two plates that come near it; None when they do not, or are parallel.
 
-    others: places of third plates.
+    others: places of third plates. rods: places that rods fill; a hole for one is no gap.
     """
     if one.axis == two.axis:
         return None
@@ -66,7 +68,8 @@ def line_between(one: Solid, two: Solid, others: set[Place] | None = None) -> Li
     )
     outer = slice(word[0] != "F", len(word) - (word[-1] != "F"))
     places, word = places[outer], word[outer]
-    beside = [(_has_beside(mine, p, two.axis), _has_beside(theirs, p, one.axis)) for p in places]
+    ours, others_ = (mine | rods, theirs | rods) if rods else (mine, theirs)
+    beside = [(_has_beside(ours, p, two.axis), _has_beside(others_, p, one.axis)) for p in places]
     free = [letter != "-" and a == b for letter, (a, b) in zip(word, beside, strict=True)]
     # At its ends a line runs into others: there, what is beside a bead may be of a third plate.
     filled = [i for i, letter in enumerate(word) if letter != "-"]

@@ -38,7 +38,7 @@ def put_together(
     found = [
         Finding(f"{name}: cannot be slid out once all is together", name) for name in sorted(stuck)
     ]
-    exempt = sliding | allowed.strips if allowed else sliding
+    exempt = sliding | allowed.strips | allowed.lugs if allowed else sliding
     last = next((step for step in taken if step.name not in exempt), None)
     if allowed and last and last.axis != next(s.axis for s in members if s.name == last.name):
         found.append(Finding(f"{last.name}: comes last, but not straight in", last.name))

@@ -15,6 +15,7 @@ looks whether
     together    plates of a part hang together by such joints, and parts by strips and rods
     fins        stand in slots closed all round, on shoulders, and can be pushed in
     trays       lie on something, and come out once lids are off, all else being together
+    doors       swing from 0 to 110 degrees and stay clear of all else by twice their wobble
     plugs       walls of a group do so, each with a finger of its own
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
@@ -45,6 +46,7 @@ from img2plate.solid.check.lattice import (
 from img2plate.solid.check.meet import SHORT_LINE, Line, line_between, uneven_at
 from img2plate.solid.check.order import put_together, way_is_free
 from img2plate.solid.check.plugs import plug_findings
+from img2plate.solid.check.swing import Hinge, swing_findings
 from img2plate.solid.check.trays import tray_findings
 from img2plate.solid.connected import components
 
@@ -63,6 +65,7 @@ def check(
     wanted: Iterable[Voxels],
     exceptions: Exceptions | None = None,
     rods: Sequence[Rod] = (),
+    hinges: Sequence[Hinge] = (),
 ) -> Report:
     """Check a whole figure. `wanted` lists the beads that there should be, each place once."""
     allowed = exceptions or Exceptions()
@@ -71,9 +74,10 @@ def check(
         return Report(tuple(findings))
     orders: dict[str, tuple[Step, ...]] = {}
     groups = list(dict.fromkeys(solid.group for solid in solids))
+    in_rods = set().union(*(places_of(rod.voxels) for rod in rods))
     for group in groups:
         members = [solid for solid in solids if solid.group == group]
-        loose, ties = _interlocked(members, allowed)
+        loose, ties = _interlocked(members, allowed, in_rods)
         findings += loose
         findings += _not_kept(members, allowed)
         findings += plates_apart(members, ties)
@@ -90,6 +94,8 @@ def check(
         ties += [(group, holder) for holder in holders]
     for group in (g for g in groups if g in allowed.trays):
         findings += tray_findings(group, solids, allowed)
+    for hinge in hinges:
+        findings += swing_findings(hinge, solids)
     findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
     gone = allowed.lids if allowed.trays else frozenset()  # what lies inside is put in before them
     whole = [
@@ -103,7 +109,8 @@ def check(
     ]
     whole += [Solid(rod.name, "", rod.voxels, rod.axis) for rod in rods]
     small = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
-    findings += put_together(whole, orders, "", None, small | allowed.plugs)
+    small |= allowed.plugs | {hinge.group for hinge in hinges}
+    findings += put_together(whole, orders, "", None, small)
     return Report(tuple(findings), orders)
 
 
@@ -162,7 +169,9 @@ def _picture(solid: Solid) -> NDArray[np.bool_]:
     return mask
 
 
-def _interlocked(members: list[Solid], allowed: Exceptions) -> tuple[list[Finding], list[Tie]]:
+def _interlocked(
+    members: list[Solid], allowed: Exceptions, in_rods: set[Place]
+) -> tuple[list[Finding], list[Tie]]:
     """What does not hold each other, or unevenly, of each pair that meets; and pairs that do."""
     owned = {solid.name: places_of(solid.voxels) for solid in members}
     found: list[Finding] = []
@@ -174,7 +183,7 @@ def _interlocked(members: list[Solid], allowed: Exceptions) -> tuple[list[Findin
             ties += slot_ties(first, [second])
             continue
         third = set().union(*(p for n, p in owned.items() if n not in (one.name, two.name)))
-        line = line_between(one, two, third)
+        line = line_between(one, two, third, in_rods)
         if line is None or not line.meets:
             continue
         halved = {one.name, two.name} <= allowed.halved

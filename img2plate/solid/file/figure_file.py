@@ -36,6 +36,7 @@ from img2plate.base.near import did_you_mean
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
 from img2plate.solid.faces import FACES
+from img2plate.solid.file.door_table import read_door
 from img2plate.solid.file.face_cells import all_faces
 from img2plate.solid.file.fin_table import read_fin
 from img2plate.solid.file.placing import inside_of, place_of, plug_of
@@ -51,6 +52,7 @@ from img2plate.solid.spec import (
     LIDS,
     MOST,
     DividerSpec,
+    DoorSpec,
     FigureSpec,
     FinSpec,
     JoinSpec,
@@ -90,6 +92,11 @@ def read_figure(
     for table in file.tables("fin"):
         taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
         fins.append(read_fin(reader, table, parts, taken))
+    doors: list[DoorSpec] = []
+    for table in file.tables("door"):
+        taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
+        taken |= {door.name for door in doors}
+        doors.append(read_door(reader, table, parts, taken))
     cautions = figure.texts("cautions", CAUTIONS)
     figure.done()
     file.done()
@@ -97,6 +104,7 @@ def read_figure(
     spec = FigureSpec(
         name, reader.palette, tuple(parts), tuple(joins), tuple(fins), reader.model,
         reader.thickness, reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
+        tuple(doors),
     )  # fmt: skip
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
@@ -137,7 +145,10 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
     )
     joins = tuple(replace(join, colour=int(change[join.colour])) for join in spec.joins)
     fins = tuple(replace(fin, cells=change[fin.cells]) for fin in spec.fins)
-    return replace(spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins)
+    doors = tuple(replace(door, cells=change[door.cells]) for door in spec.doors)
+    return replace(
+        spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins, doors=doors
+    )
 
 
 def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:

@@ -40,15 +40,18 @@ def _named(figure: dict[str, Any]) -> Iterator[tuple[str, Way]]:
     for number, part in enumerate(parts if isinstance(parts, list) else []):
         faces = part.get("faces") if isinstance(part, dict) else None
         for face, value in faces.items() if isinstance(faces, dict) else ():
-            way: Way = ("part", number, "faces", face)
-            if isinstance(value, str) and value.lower().endswith(PICTURES):
-                yield value, way
-            elif isinstance(value, dict):
-                for key in ("picture", "plate"):
-                    if isinstance(value.get(key), str) and value[key]:
-                        yield value[key], (*way, key)
-    fins = figure.get("fin")
-    for number, fin in enumerate(fins if isinstance(fins, list) else []):
-        name = fin.get("picture") if isinstance(fin, dict) else None
-        if isinstance(name, str) and name:
-            yield name, ("fin", number, "picture")
+            yield from _of_face(value, ("part", number, "faces", face))
+    doors = figure.get("door")
+    for number, door in enumerate(doors if isinstance(doors, list) else []):
+        if isinstance(door, dict):
+            yield from _of_face(door.get("look"), ("door", number, "look"))
+
+
+def _of_face(value: Any, way: Way) -> Iterator[tuple[str, Way]]:
+    """Names in what a face is said to be."""
+    if isinstance(value, str) and value.lower().endswith(PICTURES):
+        yield value, way
+    elif isinstance(value, dict):
+        for key in ("picture", "plate"):
+            if isinstance(value.get(key), str) and value[key]:
+                yield value[key], (*way, key)

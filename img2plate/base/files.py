@@ -72,6 +72,7 @@ def explain(error: OSError) -> str:
         errno.EPERM: "you may not write there; choose another folder (`out`)",
         errno.ENOTDIR: "a part of that path is a file, not a folder; choose another `out`",
         errno.EEXIST: "a file of that name is in the way; choose another folder (`out`)",
+        errno.EISDIR: "a folder of that name is in the way; choose another `out`",
         errno.ENAMETOOLONG: "that name is too long; choose a shorter `out`",
     }
     return reasons.get(error.errno or 0, error.strerror or str(error))

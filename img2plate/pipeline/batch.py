@@ -26,7 +26,10 @@ FEW = 4
 """Up to so many pictures one process has done before others are ready to help."""
 MADE = ".img2plate-made.json"
 """In the folder of packs: of which input, options and version each was made."""
-Told = Callable[[Path, list[Pack] | Img2PlateError | None], None]
+Result = list[Pack] | Img2PlateError
+Told = Callable[[Path, Result | None], None]
+By = Callable[[Sequence[tuple[Path, str]], MakeOptions], Iterator[Result]]
+"""Who makes pictures, each with its name: results in their order."""
 
 
 def usual_jobs(pictures: int) -> int:
@@ -48,23 +51,25 @@ def run_many(
     *,
     jobs: int,
     go_on: bool = False,
+    by: By | None = None,
 ) -> None:
     """Make the packs of many pictures, `jobs` at a time, named `names`, told in their order.
 
     `tell` hears each picture with its packs, with the error that stopped it, or with None when
-    `go_on` is set and its pack is there, of the same picture, options and version.
+    `go_on` is set and its pack is there, of the same picture, options and version. `by` makes them
+    in place of processes of this machine.
     """
     made = _Made(options.pack.out)
     states = [_state(image, options) for image in images]
-    wanted = [
-        number
+    wanted = {
+        number: None
         for number, (name, state) in enumerate(zip(names, states, strict=True))
         if not (go_on and made.has(name, state))
-    ]
-    work = {number: (images[number], names[number]) for number in wanted}
-    results = _made_by(work, options, jobs)
+    }
+    work = [(images[number], names[number]) for number in wanted]
+    results = by(work, options) if by else _made_by(work, options, jobs)
     for number, image in enumerate(images):
-        if number not in work:
+        if number not in wanted:
             tell(image, None)
             continue
         result = next(results)
@@ -73,19 +78,17 @@ def run_many(
         tell(image, result)
 
 
-def _made_by(
-    work: dict[int, tuple[Path, str]], options: MakeOptions, jobs: int
-) -> Iterator[list[Pack] | Img2PlateError]:
+def _made_by(work: Sequence[tuple[Path, str]], options: MakeOptions, jobs: int) -> Iterator[Result]:
     """Results in the order of the work."""
     if jobs <= 1:
-        yield from (_make(image, name, options) for image, name in work.values())
+        yield from (make_one(image, name, options) for image, name in work)
         return
     # A fresh process, not a copy: threads of libraries do not survive being copied.
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(jobs, mp_context=context, initializer=_one_thread) as pool:
         try:
-            waiting = [pool.submit(_make, *each, options) for each in work.values()]
-            for (image, _), future in zip(work.values(), waiting, strict=True):
+            waiting = [pool.submit(make_one, *each, options) for each in work]
+            for (image, _), future in zip(work, waiting, strict=True):
                 yield _result(image, future)
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
@@ -94,9 +97,7 @@ def _made_by(
             raise
 
 
-def _result(
-    image: Path, future: Future[list[Pack] | Img2PlateError]
-) -> list[Pack] | Img2PlateError:
+def _result(image: Path, future: Future[Result]) -> Result:
     """What came of one picture."""
     try:
         return future.result()
@@ -107,7 +108,7 @@ def _result(
         )
 
 
-def _make(image: Path, name: str, options: MakeOptions) -> list[Pack] | Img2PlateError:
+def make_one(image: Path, name: str, options: MakeOptions) -> Result:
     """The packs of one picture, or why not; an error that comes out of another process whole."""
     try:
         return run_all(image, options, name=name)

@@ -63,7 +63,7 @@ class Sheet:
         self.canvas.setSubject("")
         # Keeps print dialogs from shrinking the page (ISO 32000-1, viewer preferences).
         self.canvas.setViewerPreference("PrintScaling", "None")
-        self._title, self._made, self._pages = title, made, 0
+        self._path, self._title, self._made, self._pages = path, title, made, 0
         self._width = self._height = self._margin = 0.0
         self._shown: dict[tuple[str, str, float], str] = {}
         self._widths: dict[tuple[str, str], float] = {}
@@ -119,7 +119,8 @@ class Sheet:
         """Write the file."""
         if self._made is not None:
             self._fill_in_pages()
-        self.canvas.save()
+        # Written here: where the disk is full the library would leave its file open.
+        self._path.write_bytes(self.canvas.getpdfdata())
 
     def _fill_in_pages(self) -> None:
         """Say how many pages there are, on all of them."""

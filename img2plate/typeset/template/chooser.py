@@ -54,7 +54,7 @@ class _Rows:
         return self.head + self.row * len(group.roles) + self.gap
 
 
-_ROOMY, _CLOSE = _Rows(11.0, 6.6, 4.0), _Rows(8.0, 5.8, 2.0)
+_ROOMY, _CLOSE = _Rows(11.0, 6.6, 4.0), _Rows(7.0, 5.6, 1.4)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ import sys
 import click
 
 from img2plate import __version__
+from img2plate.ui.cli.batch import batch
 from img2plate.ui.cli.compare import compare
 from img2plate.ui.cli.count import count
 from img2plate.ui.cli.figure import figure
@@ -40,6 +41,7 @@ def cli() -> None:
     \b
     img2plate make lighthouse.png              a pack: plate, sheets, counts, pictures
     img2plate make harbour.jpg --boards 2x2    as large as fits on 2 x 2 boards
+    img2plate batch pictures --out packs       thousands of pictures, on a cluster
     img2plate compare harbour.jpg --palette quay-24 --palette sea-96   side by side
     img2plate sheets packs/harbour/plate.png   the pack again, after touching up
     img2plate scatter plate.png --scatter hbr  companion beads over a flat colour
@@ -59,8 +61,8 @@ def cli() -> None:
 
 
 for command in (
-    make, sheets, compare, count, scatter, finish, letters, layout, recolour, rebuild, native,
-    palette, stock, fit, figure, publish, worktable,
+    make, batch, sheets, compare, count, scatter, finish, letters, layout, recolour, rebuild,
+    native, palette, stock, fit, figure, publish, worktable,
 ):  # fmt: skip
     cli.add_command(command)
 

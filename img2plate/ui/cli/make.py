@@ -39,11 +39,7 @@ FIRST = (
     "palette", "width", "boards", "colours", "stock", "shading", "specks", "board", "paper", "out",
 )  # fmt: skip
 """What most people give."""
-
-
-@click.command(cls=Command, first=FIRST)
-@click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
-@with_options(
+MAKE_OPTIONS = (
     PALETTE_OPTION,
     PICTURE_OPTIONS,
     SEVERAL_OPTIONS,
@@ -51,11 +47,22 @@ FIRST = (
     SIZE_OPTIONS,
     CHOICE_OPTIONS,
     EXCHANGE_OPTIONS,
+    SHADING_OPTION,
+    LOOK_OPTION,
+    SAME_SHADING,
+    SEED_OPTION,
+    VIEWING_OPTION,
+    SCATTER_OPTIONS,
+    FINISH_OPTIONS,
+    PACK_OPTIONS,
+    PACK_OUTPUT_OPTIONS,
 )
-@with_options(
-    SHADING_OPTION, LOOK_OPTION, SAME_SHADING, SEED_OPTION, VIEWING_OPTION, SCATTER_OPTIONS
-)
-@with_options(FINISH_OPTIONS, PACK_OPTIONS, PACK_OUTPUT_OPTIONS, YES_OPTION, MANY_OPTIONS)
+"""What a pack is made by."""
+
+
+@click.command(cls=Command, first=FIRST)
+@click.argument("images", nargs=-1, required=True, type=FILES, metavar="IMAGE...")
+@with_options(*MAKE_OPTIONS, YES_OPTION, MANY_OPTIONS)
 def make(
     images: tuple[Path, ...], as_json: bool, yes: bool, jobs: int | None, go_on: bool, **values: Any
 ) -> None:

@@ -19,7 +19,7 @@ from img2plate.plate.shades import shades
 
 @dataclass(frozen=True)
 class Role:
-    """One colour of a plate, whatever bead it will be."""
+    """One colour of a plate, to be filled with any bead."""
 
     number: int
     """From 1."""

@@ -75,14 +75,14 @@ def run(
     shared = _shared_palette([plate.palette for plate in plates])
     room = wishes.boards[0] * options.board.across, wishes.boards[1] * options.board.down
     sizes = [plate.size for plate in plates]
-    found = lay_out(sizes, room, wishes.gap, may_turn=not wishes.no_turn)
+    names = tuple(plate.name for plate in plates)
+    found = lay_out(sizes, room, wishes.gap, may_turn=not wishes.no_turn, names=names)
     across = _across(found.sets)
     cells = _laid(plates, shared, found, room, across)
     made: dict[str, str | int | float] = {
         "layout": len(plates), "set_wide": room[0], "set_high": room[1],
     }  # fmt: skip
     whole = Plate(cells, shared, name or "layout", made)
-    names = tuple(plate.name for plate in plates)
     notes = _notes(names, found, wishes, options, across)
     pack = write_plate_pack(whole, replace(options, seams="full"), notes=notes, progress=progress)
     return LaidOut(pack, found, names)

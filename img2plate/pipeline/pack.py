@@ -106,9 +106,7 @@ def write_pack(
     tell: Progress,
 ) -> Pack:
     """Cut a plate over boards, count it, and write its pack to `folder`, whole or not at all."""
-    plate = replace(
-        plate, credit=options.credit.checked().over(plate.credit), laid=laid_as(options)
-    )
+    plate = signed(plate, options)
     plan = plan_for(plate, options)
     counts = count(
         plate,
@@ -128,6 +126,12 @@ def write_pack(
         rounds=plan.rounds, strength=plan.strength, archive=archive,
         has_template=options.template,
     )  # fmt: skip
+
+
+def signed(plate: Plate, options: PackOptions) -> Plate:
+    """The plate as its pack's document has it: whose it is, and how it was laid out."""
+    credit = options.credit.checked().over(plate.credit)
+    return replace(plate, credit=credit, laid=laid_as(options))
 
 
 def write_checks(subject: Pixels | None, part: Pixels | None, folder: Path) -> tuple[str, ...]:

@@ -47,17 +47,25 @@ class _Free(NamedTuple):
     height: int
 
 
-def lay_out(sizes: Sequence[Size], room: Size, gap: int, *, may_turn: bool = True) -> Layout:
+def lay_out(
+    sizes: Sequence[Size],
+    room: Size,
+    gap: int,
+    *,
+    may_turn: bool = True,
+    names: Sequence[str] = (),
+) -> Layout:
     """Lay plates on as few sets of boards as can be found.
 
     sizes: of the plates; room: pegs across and down of a set; gap: empty pegs between plates. A
     plate is turned only where that saves a set, or it would not fit else. Raises SizeError for one
-    that is larger than a set.
+    that is larger than a set, and calls it by its name where `names` has them.
     """
-    for number, size in enumerate(sizes, 1):
+    for number, size in enumerate(sizes):
         if not (_fits(size, room) or (may_turn and _fits(size[::-1], room))):
+            name = names[number] if names else f"plate {number + 1}"
             raise SizeError(
-                f"plate {number} has {size[0]} x {size[1]} beads, which is more than"
+                f"{name} has {size[0]} x {size[1]} beads, which is more than"
                 f" {room[0]} x {room[1]} pegs",
                 remedy="lay it on more `boards`",
             )

@@ -31,7 +31,10 @@ TIDY_EVERY = 32
 """Saves after which old plates and files are looked for."""
 FIRST, PROPOSE, IN_HAND, PROOFS = 0, 1, 2, 10
 """What goes first in a lane."""
-ASKED = ("warm_up", "list_pages", "draw_page", "make_look", "measure_look")
+ASKED = (
+    "warm_up", "list_pages", "draw_page", "make_look", "measure_look", "publish_together",
+    "lay_out_together",
+)  # fmt: skip
 """Tasks that pages are told nothing of: who asked waits for them."""
 
 

@@ -32,6 +32,7 @@ from img2plate.ui.worktable.web import (
     rebuild,
     share,
     sheets,
+    together,
 )
 from img2plate.ui.worktable.web.guard import Guard
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
@@ -82,6 +83,7 @@ def build(
         *share.routes(here),
         *colours.routes(here),
         *rebuild.routes(here),
+        *together.routes(here),
         *figures.routes(here),
         Route(f"{project}/{{what}}", here.change, methods=["POST"]),
         Route("/fonts/regular.ttf", lambda _: FileResponse(font_file(), headers=KEPT)),

@@ -64,14 +64,14 @@ def follow_policy(*more: str, connect: bool = False) -> str:
     can be asked for, not even here. No sandbox: the page keeps ticks in the browser's storage,
     which a sandboxed page does not have.
     """
-    scripts = " ".join(map(_digest, (follow_script(), *more)))
+    scripts = " ".join(map(digest, (follow_script(), *more)))
     return "; ".join((
-        "default-src 'none'", f"script-src {scripts}", f"style-src {_digest(follow_style())}",
+        "default-src 'none'", f"script-src {scripts}", f"style-src {digest(follow_style())}",
         "font-src data:", "img-src data: blob:", *(["connect-src 'self'"] if connect else []),
         "base-uri 'none'", "form-action 'none'", "frame-ancestors 'none'",
     ))  # fmt: skip
 
 
-def _digest(text: str) -> str:
+def digest(text: str) -> str:
     """As a policy names what stands between the tags (CSP Level 3, 2.3.1)."""
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"

@@ -26,6 +26,7 @@ from img2plate.ui.worktable.work.pages import draw_page, list_pages
 from img2plate.ui.worktable.work.plates import make_plate, make_plate_anyway
 from img2plate.ui.worktable.work.reading import read_once
 from img2plate.ui.worktable.work.rebuilt import make_rebuilt
+from img2plate.ui.worktable.work.together import lay_out_together, publish_together
 
 SOURCE_SIDE = 720
 """Pixels of the long side of the picture that was given, as the page shows it; about."""
@@ -94,6 +95,8 @@ TASKS: dict[str, Callable[..., Any]] = {
         make_colourways,
         make_few,
         make_rebuilt,
+        publish_together,
+        lay_out_together,
         make_look,
         measure_look,
         make_figure,

@@ -1,5 +1,5 @@
 // The first page: a picture becomes a project; earlier ones are listed.
-import { ask, make } from "/static/ask.js";
+import { ask, make, many } from "/static/ask.js";
 
 const drop = document.getElementById("drop");
 const file = document.getElementById("file");
@@ -86,18 +86,34 @@ function figureSample([name, words]) {
   return make("li", {}, button);
 }
 
+// A plate may be picked, to be published or laid on boards with others. What is picked is not kept.
+function pick({ id, name }) {
+  const box = make("input", { type: "checkbox", value: id });
+  box.setAttribute("aria-label", `Pick ${name}`);
+  box.addEventListener("change", countPicked);
+  return make("label", { className: "pick" }, box, "pick");
+}
+
+function countPicked() {
+  const picked = [...document.querySelectorAll(".pick input:checked")].map(({ value }) => value);
+  document.getElementById("picked").hidden = !picked.length;
+  document.getElementById("picked-words").textContent = `${many(picked.length, "plate")} picked.`;
+  document.getElementById("picked-go").href = `/together?${new URLSearchParams(picked.map((id) => ["p", id]))}`;
+}
+
 function project(each) {
   const at = `/api/${each.page === "f" ? "figures" : "projects"}/${each.id}`;
   const drawn = each.page === "f" ? `${at}/made/${each.key}/assembled.png` : each.key ? `${at}/plates/${each.key}/near.png` : `${at}/picture.png`;
   const picture = each.page === "f" && !each.key ? make("span", {}) : make("img", { src: drawn, alt: "", loading: "lazy" });
   const remove = make("button", { type: "button", className: "drop-it" }, "Remove");
   remove.setAttribute("aria-label", `Remove ${each.name}`);
-  const item = make("li", {}, make("a", { href: `/${each.page}/${each.id}` }, picture, each.name), remove);
+  const item = make("li", {}, make("a", { href: `/${each.page}/${each.id}` }, picture, each.name), ...each.page === "p" ? [pick(each)] : [], remove);
   remove.addEventListener("click", async () => {
     if (!confirm(`Remove ${each.name} and its plates for good?`)) return;
     try {
       await ask(at, { method: "DELETE" });
       item.remove();
+      countPicked();
       document.getElementById("earlier").hidden = !document.querySelector("#projects li");
     } catch (error) { said.textContent = error.message; }
   });
@@ -113,6 +129,7 @@ try {
   earlier.sort((one, other) => other.saved - one.saved);
   document.getElementById("projects").append(...earlier.map(project));
   document.getElementById("earlier").hidden = !earlier.length;
+  countPicked();  // a browser may come back to boxes that are ticked
 } catch (error) {
   said.textContent = error.message;
 }

@@ -1,0 +1,115 @@
+"""Several plates published, or laid on shared boards, in a worker process.
+
+What was made is a folder that is whole: `about.json`, and what the commands write.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from img2plate.base.archive import write_zip
+from img2plate.pipeline.layout import run as lay_out
+from img2plate.pipeline.options import Progress, with_pitch
+from img2plate.pipeline.pack import signed
+from img2plate.pipeline.publish import PublishOptions
+from img2plate.pipeline.publish import run as publish
+from img2plate.plate.document import read_plate, write_plate
+from img2plate.ui.worktable.wishes.files import Files
+from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
+from img2plate.ui.worktable.wishes.together import LayoutWish, PublishWish
+from img2plate.ui.worktable.work.kept import PLATE
+
+ABOUT, SITE, LAYOUT = "about.json", "patterns", "layout"
+
+
+@dataclass(frozen=True)
+class Picked:
+    """A plate of a project that was made."""
+
+    folder: Path
+    settings: Settings
+    files: Files
+
+
+def publish_together(
+    plates: Sequence[Picked], wish: PublishWish, out: Path, tell: Progress
+) -> dict[str, Any]:
+    """Publish plates as `img2plate publish` does their packs; also as one zip.
+
+    Raises OptionError, DocumentError.
+    """
+    with _whole(out) as new, tempfile.TemporaryDirectory() as beside:
+        documents = _documents(plates, Path(beside))
+        text = Path(beside) / "text.md" if wish.text.strip() else None
+        if text:
+            text.write_text(wish.text, encoding="utf-8")
+        done = publish(documents, PublishOptions(wish.credit, text, out=new / SITE), progress=tell)
+        write_zip(new / f"{SITE}.zip", _files(new / SITE), new / SITE)
+        about = done.as_json()
+        kept = [_plainly(note, documents, plates) for note in told(done.notes)]
+        return _noted(new, {"patterns": about["patterns"], "notes": kept, "zip": f"{SITE}.zip"})
+
+
+def lay_out_together(
+    plates: Sequence[Picked], wish: LayoutWish, out: Path, tell: Progress
+) -> dict[str, Any]:
+    """Lay plates on shared boards as `img2plate layout` does. Raises SizeError, OptionError."""
+    with _whole(out) as new, tempfile.TemporaryDirectory() as beside:
+        documents = _documents(plates, Path(beside))
+        options = replace(wish.pack, out=new)
+        done = lay_out(documents, wish.layout, options, name=LAYOUT, progress=tell)
+        about = done.as_json()
+        keep = ("layout", "sets", "least_sets", "beads", "size")
+        found = {name: about[name] for name in keep}
+        return _noted(new, {**found, "notes": told(done.pack.notes), "zip": f"{LAYOUT}.zip"})
+
+
+def _documents(plates: Sequence[Picked], folder: Path) -> list[Path]:
+    """Plates as the documents of their packs."""
+    found = []
+    for number, each in enumerate(plates):
+        options = read_settings(each.settings, each.files).pack
+        plate = read_plate(each.folder / PLATE)
+        plate = replace(plate, palette=with_pitch(plate.palette, options.pitch_mm))
+        path = folder / f"{number:03}" / "plate.png"
+        path.parent.mkdir()
+        write_plate(path, signed(plate, options))
+        found.append(path)
+    return found
+
+
+def _plainly(note: str, documents: Sequence[Path], plates: Sequence[Picked]) -> str:
+    """A note that calls plates by their names."""
+    for document, plate in zip(documents, plates, strict=True):
+        note = note.replace(str(document), read_plate(plate.folder / PLATE).name)
+    return note
+
+
+def _files(folder: Path) -> list[Path]:
+    return [path for path in folder.rglob("*") if path.is_file()]
+
+
+def _noted(folder: Path, about: dict[str, Any]) -> dict[str, Any]:
+    """Write what a page is told."""
+    (folder / ABOUT).write_text(json.dumps(about, ensure_ascii=False), encoding="utf-8")
+    return about
+
+
+@contextmanager
+def _whole(out: Path) -> Iterator[Path]:
+    """A new folder that takes the place of `out` when all is in it."""
+    out.parent.mkdir(parents=True, exist_ok=True)
+    new = Path(tempfile.mkdtemp(prefix=".new-", dir=out.parent))
+    try:
+        yield new
+        if not out.exists():
+            new.rename(out)
+    finally:
+        shutil.rmtree(new, ignore_errors=True)

@@ -50,7 +50,8 @@ def publish_together(
         text = Path(beside) / "text.md" if wish.text.strip() else None
         if text:
             text.write_text(wish.text, encoding="utf-8")
-        done = publish(documents, PublishOptions(wish.credit, text, out=new / SITE), progress=tell)
+        options = PublishOptions(wish.credit, text, wish.address, new / SITE)
+        done = publish(documents, options, progress=tell)
         write_zip(new / f"{SITE}.zip", _files(new / SITE), new / SITE)
         about = done.as_json()
         kept = [_plainly(note, documents, plates) for note in told(done.notes)]

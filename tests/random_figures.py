@@ -15,6 +15,7 @@ from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL, OPPOSITE, Size, face_size
 from img2plate.solid.spec import (
     DividerSpec,
+    DoorSpec,
     FigureSpec,
     FinSpec,
     JoinSpec,
@@ -52,7 +53,10 @@ def figures(draw: _Draw, most: int = 13) -> FigureSpec:
     elif kind == "loose":
         others.append(replace(draw(parts("other", most)), at=(body.size[0], 0, 0), loose=True))
     fins = [draw(_fins(body))] if draw(st.integers(0, 2)) == 0 else []
-    return FigureSpec("trial", PALETTE, (body, *others), tuple(joins), tuple(fins))
+    doors: tuple[DoorSpec, ...] = ()
+    if min(body.size) >= 10 and draw(st.integers(0, 3)) == 0:
+        doors = (draw(_doors(body)),)
+    return FigureSpec("trial", PALETTE, (body, *others), tuple(joins), tuple(fins), doors=doors)
 
 
 def _sizes(least: int, most: int) -> st.SearchStrategy[Size]:
@@ -123,6 +127,15 @@ def _plugs(draw: _Draw, body: PartSpec) -> PartSpec:
 
 
 @st.composite
+def _doors(draw: _Draw, body: PartSpec) -> DoorSpec:
+    wall = draw(st.sampled_from(sorted(body.faces - {"top", "bottom"}) or ["front"]))
+    wide, high = face_size(wall, body.size)
+    cells = np.full((draw(st.integers(6, max(6, high - 6))), 6), 3, np.int16)
+    at = draw(st.integers(3, max(3, wide - 9))), 3
+    return DoorSpec("door", ("body", wall), cells, at, draw(st.sampled_from(("left", "right"))))
+
+
+@st.composite
 def _fins(draw: _Draw, body: PartSpec) -> FinSpec:
     face = draw(st.sampled_from(sorted(body.faces)))
     cells = np.full((draw(st.integers(1, 6)), draw(st.sampled_from((4, 5, 6, 8)))), 5, np.int16)
@@ -135,7 +148,7 @@ def _fins(draw: _Draw, body: PartSpec) -> FinSpec:
 
 def said_plainly(words: str) -> None:
     """A refusal names a thing of the figure, and no pattern of fingers."""
-    things = ("body", "high", "nose", "tray", "other", "join 1", "fin")
+    things = ("body", "high", "nose", "tray", "other", "join 1", "fin", "door")
     assert any(thing in words for thing in things), words
     assert not re.search(r"\b[PQFN]{3,}\b", words), words
 

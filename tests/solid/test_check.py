@@ -59,6 +59,20 @@ def test_a_shelf_s_tab_makes_room_for_a_window() -> None:
         assert word in said
 
 
+def test_few_beads_at_both_ends_of_an_edge_are_a_joint() -> None:
+    """An edge with a long gap, three beads left: the other plates hold the two the other way."""
+    for size, gone, face, hole in (
+        ((7, 8, 7), frozenset(), "bottom", (slice(6, 8), slice(2, 6))),
+        ((10, 12, 11), frozenset({"top"}), "left", (slice(0, 4), slice(1, 3))),
+    ):
+        wide, high = face_size(face, size)
+        made = figure_or_refusal(
+            part(*size, open=gone, cells={face: with_holes(wide, high, (hole,))})
+        )
+        assert not isinstance(made, str), made
+        assert run(made, solids(made)) == ()
+
+
 @settings(deadline=None, max_examples=25)
 @given(st.data())
 def test_holes_down_to_the_edges_are_built_as_drawn_or_refused(data: st.DataObject) -> None:

@@ -109,7 +109,7 @@ def _stretch(
 def _is_joint(word: str) -> bool:
     """Whether the plates hold each other as far as an edge of this length can."""
     steps = ("PQ" in word) + ("QP" in word)
-    return steps >= (2 if len(word) >= SHORT else 1)
+    return steps >= (2 if len(word) - word.count("-") >= SHORT else 1)
 
 
 def _badness(word: str) -> tuple[int, int, int]:

@@ -157,7 +157,9 @@ def _masks(
         there = beads[places] >= 0
         held = [beads[_beside(places, beyond)] >= 0 for beyond in (two, one)]
         mask = np.where(held[0] == held[1], "*", np.where(held[0], "P", "Q"))
-        mask[[0, -1]] = "*"  # what is beside a corner may be of a third plate
+        for end, third in zip((0, -1), _ends(one, two), strict=True):
+            if third in faces:  # what is beside a corner may be of a third plate
+                mask[end] = "*"
         mask[~there] = "-"
         for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
             if place in tips.of:
@@ -166,6 +168,13 @@ def _masks(
         if set(word) != {"*"}:
             found.append(((one, two), word))
     return tuple(found)
+
+
+def _ends(one: str, two: str) -> tuple[str, str]:
+    """The faces at the near and the far end of the edge of two others."""
+    near, far = (f for f in sorted(FACES, key=FAR.__contains__)
+                 if NORMAL[f] == 3 - NORMAL[one] - NORMAL[two])  # fmt: skip
+    return near, far
 
 
 def _beside(places: Places, beyond: str) -> Places:

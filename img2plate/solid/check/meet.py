@@ -36,8 +36,8 @@ class Line:
 
     @property
     def length(self) -> int:
-        """Places from its first bead to its last."""
-        return len(self.word.strip("-"))
+        """Beads on it."""
+        return len(self.word) - self.word.count("-")
 
     def stretches(self) -> list[tuple[int, str]]:
         """First place and word of each stretch of free places."""

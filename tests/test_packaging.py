@@ -14,10 +14,12 @@ from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
+from support import some
 
 from img2plate.ui.worktable.store.samples import SAMPLES
 
 ROOT = Path(__file__).parents[1]
+MAKE = ("make", str(ROOT / "sample_inputs" / "lighthouse.png"), "--palette", "quay-24")
 BUNDLED = {"quay-24", "harbour-48", "sea-96", "css-named"}
 
 
@@ -98,23 +100,85 @@ def test_the_test_group_is_the_test_extra() -> None:
     assert project["dependency-groups"]["test"] == extra
 
 
-def test_the_installed_wheel_works_from_another_folder(built: Path, tmp_path: Path) -> None:
-    """An empty virtual environment that only borrows the third-party packages of this one."""
-    venv.create(tmp_path / "venv", with_pip=True)
-    python = tmp_path / "venv" / "bin" / "python"
+NO_NETWORK = """
+import sys
+
+def refuse(event, _):
+    if event in ("socket.connect", "socket.getaddrinfo", "socket.gethostbyname"):
+        raise RuntimeError("the network was asked for: " + event)
+
+sys.addaudithook(refuse)
+"""
+SEALED = 'mount --bind "$0" "$0" && mount -o remount,ro,bind "$0" && exec "$@"'
+"""A shell's words: the folder that is the first word can only be read, then the others are run."""
+
+
+@pytest.fixture(scope="module")
+def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """Python and site-packages of an environment that borrows only the packages of others.
+
+    Its path has spaces and letters that are not ASCII; whoever asks for the network there fails.
+    """
+    home = tmp_path_factory.mktemp("env") / "Möwe & Boot 海"
+    venv.create(home, with_pip=True)
+    python = home / "bin" / "python"
     install = [python, "-m", "pip", "install", "--quiet", "--no-deps", next(built.glob("*.whl"))]
     subprocess.run(install, check=True)
     site = Path(output(python, "-c", "import site; print(site.getsitepackages()[0])"))
     borrowed = [path for path in sys.path if path.endswith("site-packages")]
     (site / "borrowed.pth").write_text("\n".join(borrowed) + "\n")
-    environment = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
-    run = [tmp_path / "venv" / "bin" / "img2plate", "make", ROOT / "sample_inputs/lighthouse.png"]
-    done = subprocess.run(
-        [*run, "--palette", "quay-24"],
-        cwd=tmp_path, env=environment, capture_output=True, text=True, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stderr
-    assert (tmp_path / "packs" / "lighthouse" / "sheets.pdf").is_file()
-    assert str(site) in output(
-        python, "-c", "import img2plate; print(img2plate.__file__)", cwd=tmp_path
-    )
+    (site / "sitecustomize.py").write_text(NO_NETWORK)
+    return python, site
+
+
+def sealed(site: Path) -> list[str]:
+    """Words before a command that make site-packages read-only for it, and cut the network off."""
+    words = ["unshare", "--net", "--mount", "sh", "-c", SEALED, str(site)]
+    try:
+        works = not subprocess.run([*words, "true"], capture_output=True, check=False).returncode
+    except FileNotFoundError:
+        works = False
+    return words if works else []
+
+
+@pytest.mark.parametrize("command", some(
+    ("make", "{samples}/lighthouse.png", "--palette", "quay-24"),
+    long=[
+        ("sheets", "packs/lighthouse/plate.png", "--template"),
+        ("figure", "{samples}/figures/trawler-box.toml"),
+        ("publish", "packs/lighthouse", "--out", "site"),
+        ("compare", "{samples}/buoy.png", "--palette", "quay-24", "--palette", "sea-96"),
+    ],
+), ids=lambda command: command[0])  # fmt: skip
+def test_the_installed_wheel_works_where_little_is_there(
+    command: tuple[str, ...], installed: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """No network, no home, nothing writable but the folder it is called in."""
+    python, site = installed
+    folder = tmp_path / "Kästen für Ebbe"
+    folder.mkdir()
+    environment = {k: v for k, v in os.environ.items() if k not in ("PYTHONPATH", "HOME")}
+    program = [*sealed(site), str(python.parent / "img2plate")]
+    words = [word.format(samples=ROOT / "sample_inputs") for word in command]
+    asked = [words] if command[0] == "make" else [[*MAKE], words]
+    for each in asked:
+        done = subprocess.run([*program, *each], cwd=folder, env=environment, text=True,
+                              capture_output=True, check=False)  # fmt: skip
+        assert done.returncode == 0, done.stderr
+    if command[0] == "make":
+        assert (folder / "packs" / "lighthouse" / "sheets.pdf").is_file()
+        assert str(site) in output(
+            python, "-E", "-c", "import img2plate; print(img2plate.__file__)", cwd=folder
+        )
+
+
+def test_that_place_is_sealed(installed: tuple[Path, Path]) -> None:
+    """What the test above stands on."""
+    python, site = installed
+    asks = "import socket; socket.getaddrinfo('localhost', 9)"
+    done = subprocess.run([python, "-E", "-c", asks], capture_output=True, text=True, check=False)
+    assert "the network was asked for" in done.stderr
+    if words := sealed(site):
+        writes = subprocess.run([*words, "touch", site / "x"], capture_output=True, check=False)
+        assert writes.returncode
+        assert not (site / "x").exists()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import re
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -20,10 +22,12 @@ from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, OpeningSpec, ShelfSpec
 from img2plate.split.tiles import column_letters
 from img2plate.typeset.figure.counts import count_figure, write_figure_counts
-from img2plate.typeset.figure.drawings import draw_all
+from img2plate.typeset.figure.drawings import draw_all, draw_parts
+from img2plate.typeset.figure.groups import groups_of
+from img2plate.typeset.figure.labels import RADIUS, place_labels
 from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
-from img2plate.typeset.figure.scene import apart, assembly
+from img2plate.typeset.figure.scene import apart, scenes, slab_of
 from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.sheets.sheet import Sheet
 
@@ -159,11 +163,69 @@ def test_pulled_apart_no_two_plates_share_a_place(made: Figure) -> None:
 
 
 def test_every_plate_comes_in_once_and_parts_after(made: Figure) -> None:
-    words = [words for words, _ in assembly(made)]
-    assert len(words) == len(made.pieces) + 2
-    for piece in made.pieces:
-        assert sum(word.startswith(f"{piece.title}:") for word in words) == 1
-    assert words[-1].startswith("high: from above")
+    found = scenes(made)
+    assert len(found) == len(made.pieces) + 2
+    alone = [scene.coming[0].title for scene in found if len(scene.coming) == 1]
+    assert sorted(alone) == sorted(piece.title for piece in made.pieces)
+    assert found[-1].words.startswith("high: plates ")
+    assert found[-1].words.endswith(", from above")
+
+
+def test_steps_name_plates_by_number_and_joints_by_letter(made: Figure) -> None:
+    joints = find_joints(made.pieces)
+    for scene in scenes(made):
+        if len(scene.coming) > 1 or not scene.there:
+            continue
+        number = made.pieces.index(scene.coming[0])
+        there = {made.pieces.index(piece) for piece in scene.there}
+        letters = {column_letters(j.number) for j in joints
+                   if number in (ends := {s.piece for s in j.sides}) and ends & there}  # fmt: skip
+        assert f"plate {number + 1} onto" in scene.words
+        said = scene.words.rpartition("joint")[2].rpartition(",")[0]
+        assert set(re.findall("[A-Z]+", said)) == letters
+
+
+def test_equal_parts_are_drawn_and_built_once() -> None:
+    """A leg of another colour is another one; all stand there when the parts are put together."""
+    legs = [part(4, 4, 5, name=f"leg {n}", at=(8 * n, 0, 0), loose=True, colour=1 + (n == 2))
+            for n in range(4)]  # fmt: skip
+    table = figure(*legs)
+    groups = groups_of(table)
+    assert [(g.name, g.equals) for g in groups] == [("leg 0", ("leg 1", "leg 3")), ("leg 2", ())]
+    assert len(draw_parts(table)) == 2
+    words = [scene.words for scene in scenes(table)]
+    assert sum("leg 0 (make 3: also leg 1, leg 3): " in w for w in words) == 6
+    assert sum(w.startswith("leg 1: ") for w in words) <= 1
+
+
+def test_no_disc_hides_a_disc_or_its_plate(made: Figure) -> None:
+    """Frames and lines apart; of a plate at least 70 per cent is left beside its own disc."""
+    shifts = apart(made)
+    named = [(str(n), [slab_of(made, p, shifts[p.title])]) for n, p in enumerate(made.pieces)]
+    drawing = draw([slab for _, slabs in named for slab in slabs], PALETTE, Scale(5), margin=40)
+    labels = place_labels(drawing, named)
+    for one, two in combinations(labels, 2):
+        wide = one.half + two.half
+        assert abs(one.x - two.x) >= wide or abs(one.y - two.y) >= 2 * RADIUS
+    assert len(labels) == len(made.pieces)  # pulled apart, something is seen of each
+    assert any(label.is_beside for label in labels)
+    for label in labels:
+        slab = named[int(label.text)][1][0]
+        seen = np.array([drawing.at(v) for v in slab.voxels + 0.5 if drawing.sees(v[None])[0]])
+        hidden = (abs(seen - (label.x, label.y)) < (label.half, RADIUS)).all(axis=1)
+        assert hidden.mean() <= 0.35, label
+
+
+def test_plates_end_in_lines_that_print_without_colour() -> None:
+    """Where one plate stands before another of its colour, a dark line tells them apart."""
+    far = [(x, y, 0) for x in range(8) for y in range(8)]
+    near = [(x, y, 3) for x in range(2, 5) for y in range(2, 5)]
+    alone = draw([slab(*far)], PALETTE, Scale(8)).pixels
+    both = draw([slab(*far), slab(*near)], PALETTE, Scale(8))
+    corner = both.at((2.0, 3.5, 4.0))
+    around = both.pixels[int(corner[1]) - 3 : int(corner[1]) + 4, int(corner[0])].astype(float)
+    assert around.sum(axis=1).min() < 0.8 * around.sum(axis=1).max()
+    assert alone.shape[1] <= both.pixels.shape[1]
 
 
 def test_counts_by_plate_add_up(made: Figure, tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""`assembled.png`, `exploded.png` and `steps.png`."""
+"""`assembled.png`, `exploded.png`, `parts.png` and `steps.png`."""
 
 from __future__ import annotations
 
@@ -7,20 +7,22 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from img2plate.solid.box.build import Figure
-from img2plate.typeset.figure.projection import Drawing, Scale, Slab, draw, scale_for
-from img2plate.typeset.figure.scene import apart, assembly, slab_of
-from img2plate.typeset.look import GROUND, INK, PAPER, QUIET, font
+from img2plate.typeset.figure.groups import groups_of
+from img2plate.typeset.figure.labels import draw_labels, place_labels
+from img2plate.typeset.figure.projection import Slab, draw, scale_for
+from img2plate.typeset.figure.scene import Scene, apart, groups_apart, scenes, slab_of, slabs_of
+from img2plate.typeset.look import GROUND, INK, PAPER, font
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
 
 LONG_SIDE = 1000
-_STEP = (330, 330)
-_COLUMNS = 4
-_BADGE = 13
+_STEP = (330, 360)
+_STEP_HEAD = 92
+"""For the number and up to three lines of words."""
+_WORDS = 15
+_PART = (480, 480)
 
 
 def draw_assembled(figure: Figure, most: int = LONG_SIDE) -> Image.Image:
@@ -31,60 +33,104 @@ def draw_assembled(figure: Figure, most: int = LONG_SIDE) -> Image.Image:
     return Image.fromarray(draw(slabs, figure.spec.palette, scale_for(slabs, most)).pixels)
 
 
-def draw_exploded(figure: Figure, most: int = LONG_SIDE + 200) -> Image.Image:
-    """Draw all plates pulled apart, each with its number from the list of plates."""
+def draw_exploded(figure: Figure, most: int = LONG_SIDE) -> Image.Image:
+    """Draw the parts and joins pulled apart, each in one piece with its name."""
+    shifts = groups_apart(figure)
+    named: dict[str, list[Slab]] = {}
+    for piece in figure.pieces:
+        named.setdefault(piece.group, []).append(slab_of(figure, piece, shifts[piece.group]))
+    return _labelled(figure, list(named.items()), most, margin=80)
+
+
+def draw_parts(figure: Figure) -> list[Image.Image]:
+    """Draw each part pulled apart, its plates with their numbers; equal parts once."""
     from PIL import Image, ImageDraw
 
-    shifts = apart(figure)
-    slabs = [slab_of(figure, piece, shifts[piece.title]) for piece in figure.pieces]
-    drawing = draw(slabs, figure.spec.palette, scale_for(slabs, most), margin=30)
+    shifts, numbers = apart(figure), _numbers(figure)
+    found = []
+    for group in groups_of(figure):
+        named = [
+            (numbers[piece.title], [slab_of(figure, piece, shifts[piece.title])])
+            for piece in group.pieces
+        ]
+        picture = _labelled(figure, named, _PART[0], margin=36)
+        picture.thumbnail((_PART[0], _PART[1] - 40), Image.Resampling.LANCZOS)
+        frame = Image.new("RGB", _PART, GROUND)
+        middle = (_PART[1] - 40 - picture.height) // 2
+        frame.paste(picture, ((_PART[0] - picture.width) // 2, 40 + middle))
+        _title(ImageDraw.Draw(frame), 12, group.words, _PART[0] - 24)
+        found.append(frame)
+    return found
+
+
+def _labelled(
+    figure: Figure, named: list[tuple[str, list[Slab]]], most: int, margin: int
+) -> Image.Image:
+    """Draw slabs, and a label for each name."""
+    from PIL import Image
+
+    slabs = [slab for _, some in named for slab in some]
+    scale = scale_for(slabs, most - 2 * margin)
+    drawing = draw(slabs, figure.spec.palette, scale, margin=margin)
     image = Image.fromarray(drawing.pixels)
-    pen = ImageDraw.Draw(image)
-    for number, slab in enumerate(slabs, 1):
-        _badge(pen, drawing, slab, number)
+    draw_labels(image, place_labels(drawing, named))
     return image
 
 
-def _badge(pen: ImageDraw.ImageDraw, drawing: Drawing, slab: Slab, number: int) -> None:
-    """A plate's number on that bead nearest its middle which is not hidden; none, no number."""
-    beads = slab.voxels[drawing.sees(slab.voxels + 0.5)]
-    if not len(beads):
-        return
-    middle = slab.voxels.mean(axis=0)
-    nearest = beads[((beads - middle) ** 2).sum(axis=1).argmin()]
-    x, y = drawing.at(nearest + 0.5)
-    box = (x - _BADGE, y - _BADGE, x + _BADGE, y + _BADGE)
-    pen.ellipse(box, fill=PAPER, outline=INK, width=2)
-    pen.text((x, y), str(number), font=font(16, bold=True), fill=INK, anchor="mm")
+def _numbers(figure: Figure) -> dict[str, str]:
+    """A plate's number in the list of plates, by its title."""
+    return {piece.title: str(number) for number, piece in enumerate(figure.pieces, 1)}
 
 
 def draw_steps(figure: Figure) -> list[Image.Image]:
     """Draw each step of putting the figure together, numbered, all at one size of picture."""
-    scenes = assembly(figure)
-    steps = []
-    for number, (words, slabs) in enumerate(scenes, 1):
-        steps.append(_step(figure, number, words, slabs))
-    return steps
+    numbers = _numbers(figure)
+    return [_step(figure, place, scene, numbers) for place, scene in enumerate(scenes(figure), 1)]
 
 
-def _step(figure: Figure, number: int, words: str, slabs: list[Slab]) -> Image.Image:
-    """One step with its number and words."""
+def _step(figure: Figure, place: int, scene: Scene, numbers: dict[str, str]) -> Image.Image:
+    """One step with its number and words; a plate that comes alone has its number."""
     from PIL import Image, ImageDraw
 
-    fitted: Scale = scale_for(slabs, _STEP[0] - 40)
-    picture = Image.fromarray(draw(slabs, figure.spec.palette, fitted, margin=4).pixels)
-    picture.thumbnail((_STEP[0] - 16, _STEP[1] - 58), Image.Resampling.LANCZOS)
+    named = [(numbers[piece.title], [slab_of(figure, piece, scene.shift)])
+             for piece in scene.coming if len(scene.coming) == 1]  # fmt: skip
+    slabs = slabs_of(figure, scene)
+    room = (_STEP[0] - 16, _STEP[1] - _STEP_HEAD - 6)
+    drawing = draw(slabs, figure.spec.palette, scale_for(slabs, room[1] - 20), margin=32)
+    picture = Image.fromarray(drawing.pixels)
+    draw_labels(picture, place_labels(drawing, named))
+    picture.thumbnail(room, Image.Resampling.LANCZOS)
     frame = Image.new("RGB", _STEP, GROUND)
     left = (_STEP[0] - picture.width) // 2
-    frame.paste(picture, (left, 52 + (_STEP[1] - 56 - picture.height) // 2))
+    frame.paste(picture, (left, _STEP_HEAD + (room[1] - picture.height) // 2))
     pen = ImageDraw.Draw(frame)
-    pen.text((12, 8), str(number), font=font(28, bold=True), fill=INK)
-    size = 17
-    start = max(56.0, 12 + pen.textlength(str(number), font=font(28, bold=True)) + 10)
-    while pen.textlength(words, font=font(size)) > _STEP[0] - start - 10 and size > 11:
-        size -= 1
-    pen.text((start, 16), words, font=font(size), fill=QUIET)
+    pen.text((12, 8), str(place), font=font(28, bold=True), fill=INK)
+    start = max(56.0, 12 + pen.textlength(str(place), font=font(28, bold=True)) + 10)
+    title, _, words = scene.words.rpartition(": ")
+    _title(pen, start, title, _STEP[0] - start - 10)
+    for line, text in enumerate(_lines(pen, words, _STEP[0] - start - 10)):
+        pen.text((start, 33 + 18 * line), text, font=font(_WORDS), fill=INK)
     return frame
+
+
+def _title(pen: ImageDraw.ImageDraw, start: float, words: str, room: float) -> None:
+    """The name of a part at the top, smaller where it is long."""
+    size = 18
+    while pen.textlength(words, font=font(size, bold=True)) > room and size > 10:
+        size -= 1
+    pen.text((start, 10), words, font=font(size, bold=True), fill=INK)
+
+
+def _lines(pen: ImageDraw.ImageDraw, words: str, room: float) -> list[str]:
+    """Words in lines that fit."""
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and pen.textlength(longer, font=font(_WORDS)) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,31 +139,36 @@ class Drawings:
 
     assembled: Image.Image
     exploded: Image.Image
+    """Parts and joins, each in one piece."""
+    parts: list[Image.Image]
+    """Each part's plates; equal parts once."""
     steps: list[Image.Image]
 
 
 def draw_all(figure: Figure) -> Drawings:
     """Draw what the pack's pictures and its sheets show."""
-    return Drawings(draw_assembled(figure), draw_exploded(figure), draw_steps(figure))
+    parts, steps = draw_parts(figure), draw_steps(figure)
+    return Drawings(draw_assembled(figure), draw_exploded(figure), parts, steps)
 
 
 def write_drawings(folder: Path, drawings: Drawings) -> None:
-    """Write `assembled.png`, `exploded.png` and `steps.png` into a folder."""
+    """Write `assembled.png`, `exploded.png`, `parts.png` and `steps.png` into a folder."""
     drawings.assembled.save(folder / "assembled.png")
     drawings.exploded.save(folder / "exploded.png")
+    contact_sheet(drawings.parts, 3).save(folder / "parts.png")
     contact_sheet(drawings.steps).save(folder / "steps.png")
 
 
-def contact_sheet(steps: list[Image.Image]) -> Image.Image:
-    """All steps in rows on one picture."""
+def contact_sheet(pictures: list[Image.Image], most: int = 4) -> Image.Image:
+    """Pictures of one size in rows of at most so many."""
     from PIL import Image
 
-    columns = min(_COLUMNS, len(steps))
-    rows = ceil(len(steps) / columns)
+    columns = min(most, len(pictures))
+    wide, high = pictures[0].size
+    rows = ceil(len(pictures) / columns)
     gap = 10
-    size = (columns * (_STEP[0] + gap) + gap, rows * (_STEP[1] + gap) + gap)
-    sheet = Image.fromarray(np.full((size[1], size[0], 3), 255, dtype=np.uint8))
-    for number, step in enumerate(steps):
-        at = (gap + number % columns * (_STEP[0] + gap), gap + number // columns * (_STEP[1] + gap))
-        sheet.paste(step, at)
+    sheet = Image.new("RGB", (columns * (wide + gap) + gap, rows * (high + gap) + gap), PAPER)
+    for number, picture in enumerate(pictures):
+        at = (gap + number % columns * (wide + gap), gap + number // columns * (high + gap))
+        sheet.paste(picture, at)
     return sheet

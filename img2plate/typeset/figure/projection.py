@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import hex2srgb, linear2bytes, srgb2linear
+from img2plate.typeset.figure.edge_lines import LINE, ends_of
 from img2plate.typeset.look import GROUND
 
 FINER = 2
@@ -127,7 +128,8 @@ def draw(slabs: Sequence[Slab], palette: Palette, scale: Scale, *, margin: int =
         for towards in _TOWARDS:
             _lay(canvas, int(size[0]), slab, towards, scale, low)
     seen = canvas.reshape(size[1], size[0])
-    return Drawing(_develop(seen, palette), scale, low, seen >> np.uint64(24))
+    near = seen >> np.uint64(24)
+    return Drawing(_develop(seen, ends_of(near, _DEPTHS), palette), scale, low, near)
 
 
 def _span(slabs: Sequence[Slab], scale: Scale) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -214,10 +216,14 @@ def _tones(parts: NDArray[np.float64], hole: float, scale: Scale) -> NDArray[np.
     return np.where(middle < hole / 2, _HOLE, tones)
 
 
-def _develop(canvas: NDArray[np.uint64], palette: Palette) -> NDArray[np.uint8]:
+def _develop(
+    canvas: NDArray[np.uint64], ends: NDArray[np.bool_], palette: Palette
+) -> NDArray[np.uint8]:
     """From numbers to (h, w, 3) sRGB, averaged to the picture's pixels in linear light."""
     table = _light(palette)
     codes = (canvas & np.uint64((1 << 24) - 1)).astype(np.int32)
+    faint = (codes & 256) > 0
+    codes[ends] = len(table) - np.where(faint, 1, 2)[ends]
     light = table[codes[::FINER, ::FINER]]
     for down in range(FINER):
         for right in range(FINER):
@@ -235,11 +241,12 @@ def _encoding() -> NDArray[np.uint8]:
 
 
 def _light(palette: Palette) -> NDArray[np.float32]:
-    """(codes, 3) linear light for each colour code of `_lay`; code 0 is the ground."""
+    """(codes + 2, 3) linear light of each colour code of `_lay`, 0 the ground; then of lines."""
     ground = np.asarray(srgb2linear(np.array(hex2srgb(GROUND)) / 255))
     tones = np.arange(256)[:, None] / 255
     plain = np.vstack([ground[None], palette.linear])[:, None, None, :] * tones
     faint = FAINT * plain + (1 - FAINT) * ground
     table = np.concatenate([plain, faint], axis=1)
     table[0] = ground
-    return table.reshape(-1, 3).astype(np.float32)
+    lines = np.stack([LINE, FAINT * LINE + (1 - FAINT) * ground])
+    return np.vstack([table.reshape(-1, 3), lines]).astype(np.float32)

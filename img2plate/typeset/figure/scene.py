@@ -11,8 +11,11 @@ from numpy.typing import NDArray
 
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
+from img2plate.solid.joints import Joint, find_joints
 from img2plate.solid.piece import Piece
+from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.projection import Slab
+from img2plate.typeset.figure.step_words import first_words, push_words, way_words
 
 Shift = NDArray[np.int64]
 """(3,) whole beads along x, y, z."""
@@ -43,7 +46,7 @@ def step_of(figure: Figure, piece: Piece) -> Step:
 def apart(figure: Figure) -> dict[str, Shift]:
     """For each plate's title, where it stands when the figure is pulled apart."""
     shifts = {piece.title: _out(figure, piece) for piece in figure.pieces}
-    by_group = _group_shifts(figure, shifts)
+    by_group = groups_apart(figure, shifts)
     return {p.title: shifts[p.title] + by_group[p.group] for p in figure.pieces}
 
 
@@ -68,8 +71,11 @@ def _out(figure: Figure, piece: Piece) -> Shift:
     return shift
 
 
-def _group_shifts(figure: Figure, shifts: Mapping[str, Shift]) -> dict[str, Shift]:
-    """Groups go with what they stand on, then on the way they come, until no box has two."""
+def groups_apart(figure: Figure, shifts: Mapping[str, Shift] | None = None) -> dict[str, Shift]:
+    """How far each group stands off, by name, its plates together or moved by `shifts`.
+
+    Groups go with what they stand on, then on the way they come, until no box has two.
+    """
     placed: list[Box] = []
     moved: dict[str, Shift] = {}
     for step in _group_steps(figure):
@@ -122,46 +128,51 @@ class Scene:
 
 
 def scenes(figure: Figure) -> list[Scene]:
-    """All steps: each group's plates one after the other, then whole groups."""
+    """All steps: sub-assemblies first, equal ones once; then whole groups."""
     found: list[Scene] = []
-    titles = {piece.title: piece for piece in figure.pieces}
-    for group in dict.fromkeys(piece.group for piece in figure.pieces):
+    joints = find_joints(figure.pieces)
+    numbers = {piece.title: number for number, piece in enumerate(figure.pieces)}
+    for group in groups_of(figure):
         there: tuple[Piece, ...] = ()
-        for number, step in enumerate(figure.report.orders[group]):
-            piece = titles[step.name]
-            shift = _coming(piece.voxels, step, there) if number else None
-            found.append(Scene(_words(piece, step, number), there, (piece,), shift))
+        steps = figure.report.orders[group.name]
+        for place, step in enumerate(steps if len(steps) > 1 else ()):
+            number = numbers[step.name]
+            piece = figure.pieces[number]
+            shift, words = None, first_words(number)
+            if place:
+                shift = _coming(piece.voxels, step, there)
+                words = push_words([number], {numbers[p.title] for p in there}, joints)
+                words += f", {way_words(step)}"
+            found.append(Scene(f"{group.words}: {words}", there, (piece,), shift))
             there = (*there, piece)
-    return found + _group_scenes(figure)
+    return found + _group_scenes(figure, numbers, joints)
 
 
-def _group_scenes(figure: Figure) -> list[Scene]:
+def _group_scenes(
+    figure: Figure, numbers: Mapping[str, int], joints: Sequence[Joint]
+) -> list[Scene]:
     """Whole parts and strips put together."""
     found: list[Scene] = []
     there: tuple[Piece, ...] = ()
     for step in figure.report.orders[""]:
         members = tuple(p for p in figure.pieces if p.group == step.name)
         if there and not members:  # a rod, which is no plate
-            words = f"{step.name}: put the rod in {_way_words(step)}"
+            words = f"{step.name}: put the rod in {way_words(step)}"
             found.append(Scene(words, there, (), None))
         elif there:
             shift = _coming(np.concatenate([p.voxels for p in members]), step, there)
-            found.append(Scene(f"{step.name}: {_way_words(step)}", there, members, shift))
+            mine, others = ([numbers[p.title] for p in some] for some in (members, there))
+            words = f"{step.name}: {push_words(mine, set(others), joints)}, {way_words(step)}"
+            found.append(Scene(words, there, members, shift))
         there = (*there, *members)
     return found
 
 
-def assembly(figure: Figure) -> list[tuple[str, list[Slab]]]:
-    """A drawing for each step: what is there is faint, what comes stands off the way it came."""
+def slabs_of(figure: Figure, scene: Scene) -> list[Slab]:
+    """A step as it is drawn: what is there is faint, what comes stands off the way it came."""
     return [
-        (
-            scene.words,
-            [
-                *(slab_of(figure, piece, faint=True) for piece in scene.there),
-                *(slab_of(figure, piece, scene.shift) for piece in scene.coming),
-            ],
-        )
-        for scene in scenes(figure)
+        *(slab_of(figure, piece, faint=True) for piece in scene.there),
+        *(slab_of(figure, piece, scene.shift) for piece in scene.coming),
     ]
 
 
@@ -174,16 +185,3 @@ def _coming(voxels: NDArray[np.int64], step: Step, there: Sequence[Piece]) -> Sh
     else:
         shift[step.axis] = -max(3, int(voxels[:, step.axis].max() - around[:, step.axis].min()) + 2)
     return shift
-
-
-def _words(piece: Piece, step: Step, number: int) -> str:
-    """One step in words."""
-    return f"{piece.title}: {'lay it down' if number == 0 else _way_words(step)}"
-
-
-def _way_words(step: Step) -> str:
-    """From where something is pushed in."""
-    sides = {(0, 1): "right", (0, -1): "left", (1, 1): "back", (1, -1): "front"}
-    if step.axis == 2:
-        return "from above" if step.step > 0 else "from below"
-    return f"from the {sides[step.axis, step.step]}"

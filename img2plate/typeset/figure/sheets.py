@@ -29,7 +29,8 @@ from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.tile_page import draw_tile_page
 from img2plate.typeset.symbols import symbols_for
 
-_STEP_MM = 58.0
+_STEP_MM, _STEP_HIGH_MM = 58.0, 58.0 * 360 / 330
+_PART_ROWS = 3
 _STEP_COLUMNS = 3
 
 
@@ -81,6 +82,7 @@ def _write(
     sheet = Sheet(path, figure.spec.name, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
+    _draw_parts(sheet, paper, drawings.parts)
     draw_plate_list(sheet, paper, figure, joints)
     _draw_steps(sheet, paper, drawings.steps)
     groups = equal_plates(figure.pieces)
@@ -129,19 +131,36 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, asse
 
 
 def _draw_apart(sheet: Sheet, paper: Paper, exploded: Any) -> None:
-    """The figure pulled apart, with the plates' numbers."""
+    """The parts and joins, each in one piece, pulled apart."""
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
-    sheet.text(left, MARGIN + 12, "Plates", 20, bold=True)
-    said = "Each plate's page has its number in the upper left; equal plates have one page."
+    sheet.text(left, MARGIN + 12, "Parts", 20, bold=True)
+    said = "Build each part by itself first, then put them together."
     sheet.text(left, MARGIN + 19, said, 10)
     _place(sheet, exploded, left, 34, right - left, paper.height_mm - 34 - MARGIN - 8)
     sheet.end()
 
 
+def _draw_parts(sheet: Sheet, paper: Paper, parts: list[Any]) -> None:
+    """Each part's plates with their numbers, six parts a page."""
+    left, right, top = MARGIN + 8, paper.width_mm - MARGIN - 8, 30.0
+    high = (paper.height_mm - top - MARGIN - FOOT) / _PART_ROWS - 4
+    size = min(high, (right - left - 4) / 2)
+    for first in range(0, len(parts), 2 * _PART_ROWS):
+        sheet.start(paper.width_mm, paper.height_mm)
+        sheet.text(left, MARGIN + 12, "Plates", 20, bold=True)
+        said = "Each plate's page has its number in the upper left; equal plates have one page."
+        sheet.text(left, MARGIN + 19, said, 10)
+        for place, part in enumerate(parts[first : first + 2 * _PART_ROWS]):
+            x = left + place % 2 * (right - left - size)
+            y = top + 4 + place // 2 * (size + 4)
+            sheet.picture(part, x, y, size, size)
+        sheet.end()
+
+
 def _draw_steps(sheet: Sheet, paper: Paper, steps: list[Any]) -> None:
-    """All steps, nine or more a page."""
-    rows = int((paper.height_mm - 34 - MARGIN - FOOT) / (_STEP_MM + 4))
+    """All steps, nine a page at most."""
+    rows = min(3, int((paper.height_mm - 34 - MARGIN - FOOT) / (_STEP_HIGH_MM + 4)))
     step_x = (paper.width_mm - 2 * MARGIN - 16 - _STEP_MM) / (_STEP_COLUMNS - 1)
     for first in range(0, len(steps), rows * _STEP_COLUMNS):
         sheet.start(paper.width_mm, paper.height_mm)
@@ -150,8 +169,8 @@ def _draw_steps(sheet: Sheet, paper: Paper, steps: list[Any]) -> None:
         sheet.text(MARGIN + 8, MARGIN + 19, said, 10)
         for place, step in enumerate(steps[first : first + rows * _STEP_COLUMNS]):
             x = MARGIN + 8 + place % _STEP_COLUMNS * step_x
-            y = 34 + place // _STEP_COLUMNS * (_STEP_MM + 4)
-            sheet.picture(step, x, y, _STEP_MM, _STEP_MM)
+            y = 34 + place // _STEP_COLUMNS * (_STEP_HIGH_MM + 4)
+            sheet.picture(step, x, y, _STEP_MM, _STEP_HIGH_MM)
         sheet.end()
 
 

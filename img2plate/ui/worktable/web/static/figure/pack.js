@@ -1,7 +1,7 @@
 // The pack of a figure: made when it is asked for, its files to be saved.
 import { at, make } from "/static/ask.js";
 
-const WHAT = { "sheets.pdf": "Sheets to print", "steps.png": "Steps", "counts.csv": "Counts", "assembled.png": "Together", "exploded.png": "Pulled apart", "figure.glb": "To turn in a viewer" };
+const WHAT = { "sheets.pdf": "Sheets to print", "parts.png": "Each part, its plates", "steps.png": "Steps", "counts.csv": "Counts", "assembled.png": "Together", "exploded.png": "Parts pulled apart", "figure.glb": "To turn in a viewer" };
 
 export class Pack {
   constructor(desk) {

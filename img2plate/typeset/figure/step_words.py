@@ -1,0 +1,52 @@
+"""What a step of putting a figure together says: plates by number, joints by letter."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from img2plate.solid.check.lattice import Step
+from img2plate.solid.joints import Joint
+from img2plate.split.tiles import column_letters
+
+_MOST_NAMED = 6
+"""Joints and plates that a step names, before it only counts them."""
+
+
+def first_words(number: int) -> str:
+    """Of the plate that a part begins with."""
+    return f"lay plate {number + 1} down"
+
+
+def push_words(coming: Sequence[int], there: Collection[int], joints: Sequence[Joint]) -> str:
+    """Of plates that come to others (numbers from 0): what, onto which, at which joints."""
+    met: set[int] = set()
+    letters = []
+    for joint in joints:
+        one, two = (side.piece for side in joint.sides)
+        for mine, other in ((one, two), (two, one)):
+            if mine in coming and other in there:
+                met.add(other)
+                letters.append(column_letters(joint.number))
+    said = _counted("plate", [str(number + 1) for number in sorted(coming)])
+    if met:
+        said += f" onto {_counted('plate', [str(number + 1) for number in sorted(met)])}"
+    return said + (f" at {_counted('joint', letters)}" if letters else "")
+
+
+def way_words(step: Step) -> str:
+    """From where something is pushed in."""
+    sides = {(0, 1): "right", (0, -1): "left", (1, 1): "back", (1, -1): "front"}
+    if step.axis == 2:
+        return "from above" if step.step > 0 else "from below"
+    return f"from the {sides[step.axis, step.step]}"
+
+
+def _counted(what: str, names: Sequence[str]) -> str:
+    """ "joint A", "joints A and C", "plates 1 to 6", or how many where that is many."""
+    if len(names) > 2 and names[0].isdigit() and int(names[-1]) - int(names[0]) == len(names) - 1:
+        return f"{what}s {names[0]} to {names[-1]}"
+    if len(names) > _MOST_NAMED:
+        return f"{len(names)} {what}s"
+    if len(names) == 1:
+        return f"{what} {names[0]}"
+    return f"{what}s {', '.join(names[:-1])} and {names[-1]}"

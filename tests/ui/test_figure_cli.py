@@ -35,7 +35,7 @@ def test_same_file_same_bytes_and_a_failed_run_leaves_the_old_pack(tmp_path: Pat
     for out in ("one", "two"):
         assert run("figure", tmp_path / "b.toml", "--out", tmp_path / out).returncode == 0
     files = [p.relative_to(tmp_path / "one") for p in (tmp_path / "one").rglob("*") if p.is_file()]
-    assert len(files) == 6 + 6
+    assert len(files) == len(FILES) + 6
     for file in files:
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes()
     (tmp_path / "b.toml").write_text(BOX + '[[part.opening]]\nface = "front"\nbeads = [5, 5]\n')

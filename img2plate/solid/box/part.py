@@ -161,9 +161,10 @@ def _masks(
             if third in faces:  # what is beside a corner may be of a third plate
                 mask[end] = "*"
         mask[~there] = "-"
-        for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
-            if place in tips.of:
-                mask[i] = "P" if tips.of[place] == one else "Q"
+        if tips.of:
+            for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
+                if place in tips.of:
+                    mask[i] = "P" if tips.of[place] == one else "Q"
         word = "".join(mask.tolist())
         if set(word) != {"*"}:
             found.append(((one, two), word))

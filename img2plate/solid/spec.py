@@ -20,6 +20,8 @@ COLOUR_ORDER = ("front", "top", "right", "left", "back", "bottom")
 """Of two faces that want an edge bead in different colours, the earlier one gets its way."""
 LEAST, MOST = 2, 200
 """Beads along one side of a part; of 2 it can only be a bar, open at both ends."""
+LEAST_CLOSED = 3
+"""Beads along one side of a closed box."""
 LIDS = ("lift", "slide")
 
 

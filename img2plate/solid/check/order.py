@@ -70,7 +70,9 @@ def _reach(solid: Solid, way: tuple[int, int]) -> int:
 
 
 def _rank(solid: Solid, way: tuple[int, int], allowed: Exceptions | None) -> int:
-    """What comes off before what: lids, plates along their normal, then anything."""
+    """What comes off before what: lids and lugs, plates along their normal, then anything."""
+    if allowed is not None and solid.name in allowed.lugs:
+        return 0
     if allowed is not None and solid.name in allowed.lids - allowed.sliding:
         return 0 if way[0] == solid.axis else 2
     if allowed is None or way[0] == solid.axis or solid.name in allowed.tabbed:

@@ -17,7 +17,7 @@ from typing import Any
 from img2plate import __version__
 from img2plate.base.errors import FigureError, OptionError
 from img2plate.base.lengths import A4, PAPERS
-from img2plate.solid.spec import LEAST
+from img2plate.solid.spec import LEAST_CLOSED as LEAST
 from img2plate.ui.worktable.wishes.files import Files, is_word, plain, safe_name
 from img2plate.ui.worktable.wishes.settings import Settings
 

@@ -19,7 +19,7 @@ from PIL import Image, ImageDraw, ImageFilter
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "docs" / "pictures"
 SPRITES = ("lighthouse", "puffin", "trawler")
-FIGURES = ("harbour-lamp", "trawler-box")
+FIGURES = ("harbour-lamp", "seabird", "trawler-box")
 
 
 def run(*arguments: str) -> None:
@@ -102,11 +102,12 @@ def draw_proof(packs: Path) -> None:
 
 
 def draw_figures(packs: Path) -> None:
-    """Both figures of our own, and the plot of fit."""
+    """Figures of our own, and the plot of fit."""
     for name in FIGURES:
         run("figure", f"sample_inputs/figures/{name}.toml", "--out", str(packs))
         save(Image.open(packs / name / "assembled.png"), f"{name}.png", 420)
-    save(Image.open(packs / "harbour-lamp" / "exploded.png"), "harbour-lamp-plates.png", 300)
+    save(Image.open(packs / "seabird" / "parts.png"), "seabird-parts.png", 720)
+    save(Image.open(packs / "harbour-lamp" / "exploded.png"), "harbour-lamp-parts.png", 300)
     run("fit", "--plot", str(packs / "fit.png"))
     save(Image.open(packs / "fit.png"), "fit.png", 720)
 

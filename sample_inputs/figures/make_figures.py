@@ -19,6 +19,7 @@ KEY = {
     "W": "#F1F1F1", "A": "#4D4D4D", "T": "#1F1F1F",  # gull white, anchor grey, tar black
     "R": "#DD1812", "r": "#8D0D25", "Y": "#F8D62A",  # port red, its deep tone, lamp yellow
     "B": "#174588", "b": "#85B3E3", "O": "#7E522E",  # deep and pale harbour blue, oak
+    "G": "#9B9B9B",  # pewter
     "s": "#71C8E8", "S": "#3B94BD",  # pale noon sky, noon sky
 }  # fmt: skip
 

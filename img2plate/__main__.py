@@ -12,10 +12,11 @@ def main() -> None:
     """Run the command line; Ctrl-C while it is loaded ends it as at any later moment."""
     try:
         from img2plate.ui.cli import main as run
+
+        run()
     except KeyboardInterrupt:
         print("img2plate: stopped; nothing was written", file=sys.stderr)
         sys.exit(130)
-    run()
 
 
 if __name__ == "__main__":

@@ -183,8 +183,20 @@ def test_what_is_in_the_way_stays(name: str, pack: Path, tmp_path: Path) -> None
     assert "Traceback" not in done.stderr
 
 
-PROGRAM = "import img2plate.__main__ as program; print('go', flush=True); program.main()"
-"""Says when it begins: what Python itself does before is not ours."""
+PROGRAM = """
+import sys
+import img2plate.__main__ as program
+
+class Begun:
+    def find_spec(self, name, *_):
+        if name == "img2plate.ui":
+            sys.meta_path.remove(self)
+            print("go", flush=True)
+
+sys.meta_path.insert(0, Begun())
+program.main()
+"""
+"""Says when it begins to load the command: what Python itself does before is not ours."""
 
 
 def start(name: str, out: Path, pack: Path) -> subprocess.Popen[str]:

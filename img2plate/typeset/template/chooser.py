@@ -140,10 +140,12 @@ class Chooser:
     def _draw_name(self, sheet: Sheet, name: str, x: float, y: float, rows: _Rows) -> None:
         """What a column is called: beside its box, and below it where that takes two lines."""
         wide = _OFFER - 5 - _COLUMN_APART
-        lines = sheet.wrap(name, 7, wide)
+        lines, most = sheet.wrap(name, 7, wide), 2 if rows is _CLOSE else 3
+        if len(lines) > most:
+            lines = [*lines[: most - 1], f"{lines[most - 1]} …"]
         at = y + (4.0 if len(lines) == 1 else 3.1)
-        for number, line in enumerate(lines[: 2 if rows is _CLOSE else 3]):
-            sheet.text(x + 5, at + 2.9 * number, line, 7, bold=False, colour=INK)
+        for number, line in enumerate(lines):
+            sheet.text(x + 5, at + 2.9 * number, line, 7)
 
     def _draw_bead(self, sheet: Sheet, index: int, x: float, middle: float) -> None:
         """A bead and its code."""

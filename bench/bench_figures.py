@@ -13,6 +13,7 @@ import re
 import sys
 import time
 from collections import Counter
+from contextlib import suppress
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
@@ -49,7 +50,7 @@ def main() -> None:
     def run(spec: FigureSpec) -> None:
         nonlocal built, tried
         if time.perf_counter() - start > chosen.seconds:
-            return
+            raise KeyboardInterrupt  # the one thing that stops a run of hypothesis
         tried += 1
         try:
             made = build(spec)
@@ -63,7 +64,8 @@ def main() -> None:
         built += 1
         assert_sound(made)
 
-    run()
+    with suppress(KeyboardInterrupt):
+        run()
     print(f"{tried} figures in {time.perf_counter() - start:.0f} s: {built} built and sound,"
           f" {tried - built} refused, none wrong")  # fmt: skip
     for reason, number in reasons.most_common(25):

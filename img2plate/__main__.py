@@ -15,7 +15,7 @@ def main() -> None:
 
         run()
     except KeyboardInterrupt:
-        print("img2plate: stopped; nothing was written", file=sys.stderr)
+        print("img2plate: stopped; nothing is left half-written", file=sys.stderr)
         sys.exit(130)
 
 

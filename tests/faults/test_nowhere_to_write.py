@@ -253,6 +253,7 @@ def test_ctrl_c_ends_it_and_leaves_nothing(
         assert one.returncode in (0, 130, -signal.SIGINT), said
         if one.returncode == 130:
             assert said.splitlines()[-1].startswith("img2plate: stopped"), said
-        if name == "stock take":
-            assert one.returncode == 0 or seen(out) == before
+        if name == "stock take":  # the old counts or the new ones, whole
+            taken = {"beads.csv": before["beads.csv"].replace(b"klp,900", b"klp,882")}
+            assert seen(out) in (before, taken)
         assert not [path for path in out.rglob(".*") if path.name != ".img2plate-made.json"]

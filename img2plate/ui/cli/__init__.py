@@ -75,7 +75,7 @@ def main() -> None:
         error.show()
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
-        _leave("stopped; nothing was written", 130)
+        _leave("stopped; nothing is left half-written", 130)
     except click.ClickException as error:
         _leave(error.format_message(), error.exit_code)
     except MemoryError:

@@ -8,32 +8,37 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from img2plate.base.archive import write_zip
 from img2plate.base.files import pack_folder, plain_name
-from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
-from img2plate.pipeline.options import Progress
+from img2plate.inventory.stock import read_stock
+from img2plate.pipeline.options import PackOptions, Progress
+from img2plate.pipeline.pack import printing_for
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
 from img2plate.tally.counts import Counts
-from img2plate.tally.effort import USUAL_PACE
+from img2plate.tally.table import write_counts, write_workbook
+from img2plate.typeset.colourways import stock_words
+from img2plate.typeset.symbols import symbols_for
 
 
 @dataclass(frozen=True)
 class FigureOptions:
     """How a figure's pack is made."""
 
-    out: Path = Path("packs")
     palette: str = ""
     """Takes the place of the file's."""
     colourway: str = ""
-    board: Board = USUAL_BOARD
-    paper: Paper = A4
-    spare_percent: float = 5.0
-    pace: float = USUAL_PACE
+    stock: Path | None = None
+    """The stock file that is to cover the figure, spare beads included; what is missing is told."""
+    pack: PackOptions = field(default_factory=PackOptions)
+    """Boards, counts and paper as for flat plates; pitch and thickness are the figure's own."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +50,10 @@ class FigurePack:
     counts: Counts
     files: tuple[Path, ...]
     seconds: float
+    notes: tuple[str, ...] = ()
+    """Besides the figure's own remarks."""
+    missing: dict[str, int] | None = None
+    """How many beads of which code the stock is missing; None without a stock."""
 
     def as_json(self) -> dict[str, Any]:
         """Plain types; lengths in mm."""
@@ -78,7 +87,10 @@ class FigurePack:
                 group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
                 for group, steps in figure.report.orders.items()
             },
-            "notes": list(figure.spec.remarks),
+            "bags": self.counts.bags,
+            "price": None if self.counts.price is None else float(self.counts.price),
+            "missing": self.missing,
+            "notes": [*figure.spec.remarks, *self.notes],
             "loose_parts": list(figure.loose_parts),
             "fit": {
                 "thickness_mm": t,
@@ -100,7 +112,7 @@ def run(
     progress: Progress | None = None,
     beside: Callable[[str], Path] | None = None,
 ) -> FigurePack:
-    """Make a figure's pack, named `name` or as its file, in `options.out`.
+    """Make a figure's pack, named `name` or as its file, in `options.pack.out`.
 
     beside: where files are that the description names; else in its folder.
     Raises FigureError and other errors of one line; nothing half-written stays.
@@ -114,24 +126,36 @@ def run(
     tell("reading", 0.0)
     spec = read_figure(path, palette=options.palette, colourway=options.colourway, beside=beside)
     tell("joining plates", 0.1)
-    figure = build(spec)
-    counts = count_figure(
-        figure,
-        spare_percent=options.spare_percent,
-        pace=options.pace,
-    )
+    figure, how = build(spec), options.pack
+    counts = count_figure(figure, spare_percent=how.spare_percent, pace=how.pace, sold=how.bags)
+    missing = _missing(figure, counts, options.stock)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
-    folder = options.out / plain_name(name)
-    files = _write_figure(folder, figure, counts, options, tell)
+    folder = how.out / plain_name(name)
+    files = _write_figure(folder, figure, counts, how, tell)
+    if how.zip:
+        archive = folder.parent / f"{folder.name}.zip"
+        write_zip(archive, files, folder)
+        files = (*files, archive)
     tell("done", 1.0)
-    return FigurePack(folder, figure, counts, files, time.perf_counter() - start)
+    notes = () if missing is None else (stock_words(missing),)
+    seconds = time.perf_counter() - start
+    return FigurePack(folder, figure, counts, files, seconds, notes, missing)
+
+
+def _missing(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, int] | None:
+    """Beads that a stock is missing, with spare ones, the most first; None without a stock."""
+    if stock is None:
+        return None
+    wanted = np.zeros(len(figure.spec.palette), dtype=np.int64)
+    for line in counts.colours:
+        wanted[line.index] = line.with_spares
+    return read_stock(stock).missing(figure.spec.palette, wanted)
 
 
 def _write_figure(
-    folder: Path, figure: Figure, counts: Counts, options: FigureOptions, tell: Progress
+    folder: Path, figure: Figure, counts: Counts, options: PackOptions, tell: Progress
 ) -> tuple[Path, ...]:
     """Write all files of a figure's pack, or none."""
-    from img2plate.typeset.figure.counts import write_figure_counts
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
     from img2plate.typeset.figure.mesh import write_mesh
     from img2plate.typeset.figure.sheets import write_figure_sheets
@@ -141,14 +165,16 @@ def _write_figure(
         for number, piece in enumerate(figure.pieces, 1):
             file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
             write_plate(new / "plates" / f"{file}.png", piece.plate)
-        write_figure_counts(new / "counts.csv", figure, counts)
+        symbols = symbols_for([line.index for line in counts.colours])
+        write_counts(new / "counts.csv", counts, symbols)
+        write_workbook(new / "counts.xlsx", counts, symbols)
         write_mesh(new / "figure.glb", figure)
         tell("drawing", 0.3)
         drawings = draw_all(figure)
         write_drawings(new, drawings)
         tell("drawing the sheets", 0.6)
         write_figure_sheets(
-            new / "sheets.pdf", figure, counts, drawings, paper=options.paper,
+            new / "sheets.pdf", figure, counts, drawings, printing_for(options),
             board=options.board,
             progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
         )  # fmt: skip

@@ -164,21 +164,25 @@ def write_before_after(before: Plate | None, plate: Plate, folder: Path) -> tupl
 
 def plan_for(plate: Plate, options: PackOptions) -> Plan:
     """Cut a plate, and say how it is printed. Raises OptionError."""
-    printing = Printing(
+    return plan_pack(
+        plate,
+        options.board,
+        printing_for(options),
+        seams=options.seams,
+        smallest_tile=options.smallest_tile,
+        boards_owned=options.boards_owned,
+        rounds=options.rounds,
+    )
+
+
+def printing_for(options: PackOptions) -> Printing:
+    """How sheets are printed. Raises OptionError."""
+    return Printing(
         options.paper,
         options.margin_mm,
         options.printer_measured,
         is_mirrored(options.front),
         options.runs,
-    )
-    return plan_pack(
-        plate,
-        options.board,
-        printing,
-        seams=options.seams,
-        smallest_tile=options.smallest_tile,
-        boards_owned=options.boards_owned,
-        rounds=options.rounds,
     )
 
 

@@ -21,7 +21,8 @@ from img2plate.solid.faces import OPPOSITE, face_places
 from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, OpeningSpec, ShelfSpec
 from img2plate.split.tiles import column_letters
-from img2plate.typeset.figure.counts import count_figure, write_figure_counts
+from img2plate.tally.table import write_counts
+from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all, draw_parts
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.labels import RADIUS, place_labels
@@ -29,6 +30,7 @@ from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
 from img2plate.typeset.figure.scene import apart, scenes, slab_of
 from img2plate.typeset.figure.sheets import write_figure_sheets
+from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
 
 
@@ -230,7 +232,7 @@ def test_plates_end_in_lines_that_print_without_colour() -> None:
 
 def test_counts_by_plate_add_up(made: Figure, tmp_path: Path) -> None:
     counts = count_figure(made)
-    write_figure_counts(tmp_path / "counts.csv", made, counts)
+    write_counts(tmp_path / "counts.csv", counts)
     rows = list(csv.DictReader((tmp_path / "counts.csv").read_text("utf-8").splitlines()))
     assert int(rows[-1]["beads"]) == made.bead_count
     for piece in made.pieces:
@@ -241,7 +243,7 @@ def test_counts_by_plate_add_up(made: Figure, tmp_path: Path) -> None:
 def test_joints_have_the_same_letter_on_both_plates(made: Figure, tmp_path: Path) -> None:
     counts = count_figure(made)
     write_figure_sheets(
-        tmp_path / "s.pdf", made, counts, draw_all(made), paper=PAPERS["A4"], board=(29, 29)
+        tmp_path / "s.pdf", made, counts, draw_all(made), Printing(PAPERS["A4"]), board=(29, 29)
     )
     document = pypdfium2.PdfDocument(tmp_path / "s.pdf")
     texts = [page.get_textpage().get_text_bounded() for page in document]

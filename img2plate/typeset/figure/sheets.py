@@ -39,8 +39,8 @@ def write_figure_sheets(
     figure: Figure,
     counts: Counts,
     drawings: Drawings,
+    printing: Printing,
     *,
-    paper: Paper,
     board: tuple[int, int],
     progress: Callable[[float], None] | None = None,
 ) -> None:
@@ -49,7 +49,7 @@ def write_figure_sheets(
     Raises OptionError when the pitch is too large for the paper.
     """
     with _binary_streams():
-        _write(path, figure, counts, drawings, paper, board, progress)
+        _write(path, figure, counts, drawings, printing, board, progress)
 
 
 @contextmanager
@@ -69,12 +69,12 @@ def _write(
     figure: Figure,
     counts: Counts,
     drawings: Drawings,
-    paper: Paper,
+    printing: Printing,
     board: tuple[int, int],
     progress: Callable[[float], None] | None,
 ) -> None:
     """Draw all pages."""
-    printing = Printing(paper)
+    paper = printing.paper
     page = turn([board], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
     joints = find_joints(figure.pieces)

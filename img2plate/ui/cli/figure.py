@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from img2plate.base.words import many
-from img2plate.ui.cli.options.boards import BOARD_OPTION, COUNT_OPTIONS, PAPER_OPTION
-from img2plate.ui.cli.options.output import json_option, out_option
-from img2plate.ui.cli.shared.command import Command, headed, with_options
+from img2plate.ui.cli.options.boards import FIGURE_OPTIONS, with_bags
+from img2plate.ui.cli.options.output import ZIP_OPTION, json_option, out_option
+from img2plate.ui.cli.shared.command import Command, headed, spoken, with_options
 from img2plate.ui.cli.shared.each import run_each
 from img2plate.ui.cli.shared.gather import gather
 from img2plate.ui.cli.shared.types import FILES, PALETTE
@@ -25,8 +25,14 @@ _option = headed("Colours")
 @click.argument("files", nargs=-1, required=True, type=FILES, metavar="FILE.toml...")
 @_option("--palette", type=PALETTE, default="", metavar="NAME|FILE", help="In place of the file's.")
 @_option("--colourway", default="", metavar="NAME", help="One of the file's colourways.")
+@_option(
+    "--stock",
+    type=FILES,
+    metavar="FILE",
+    help="The beads you own, code,count: tells what is missing, spare beads included.",
+)
 @with_options(out_option("Folder for the packs; each is a folder in it, named as its file."))
-@with_options(json_option(" a figure"), BOARD_OPTION, PAPER_OPTION, COUNT_OPTIONS)
+@with_options(json_option(" a figure"), ZIP_OPTION, FIGURE_OPTIONS)
 def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     """Make plates that click together: boxes, lids, shelves, strips, from a TOML file.
 
@@ -39,7 +45,7 @@ def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     """
     from img2plate.pipeline import figure as job
 
-    options = gather(job.FigureOptions, values)
+    options = gather(job.FigureOptions, with_bags(values))
     run_each(
         files, lambda path, _, bar: job.run(path, options, progress=bar), _tell, as_json=as_json
     )
@@ -64,6 +70,8 @@ def _tell(pack: FigurePack) -> None:
     click.echo(f"  pressed to {t:g} mm: {model.verdict(t)}{joins} ({how})", err=True)
     for remark in figure.spec.remarks:
         click.echo(f"  {remark}", err=True)
+    for note in pack.notes:
+        click.echo(f"  {spoken(note)}", err=True)
     for name in figure.loose_parts:
         click.echo(f"  part {name} only stands there, loose", err=True)
     click.echo("  checked: beads, plates, joints, order; print sheets.pdf at 100%", err=True)

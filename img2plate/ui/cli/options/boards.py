@@ -59,20 +59,16 @@ COUNT_OPTIONS = [
     ),
     PACE_OPTION,
 ]
-PACK_OPTIONS = [
-    BOARD_OPTION,
-    PITCH_OPTION,
-    PAPER_OPTION,
-    _option(
-        "--thickness",
-        "thickness_mm",
-        type=click.FloatRange(0.5, 20),
-        default=4.0,
-        show_default=True,
-        metavar="MM",
-        help="Of the pressed plate, for the pressed look.",
-    ),
-    *COUNT_OPTIONS,
+THICKNESS_OPTION = _option(
+    "--thickness",
+    "thickness_mm",
+    type=click.FloatRange(0.5, 20),
+    default=4.0,
+    show_default=True,
+    metavar="MM",
+    help="Of the pressed plate, for the pressed look.",
+)
+CUT_OPTIONS = [
     _option(
         "--seams",
         type=SEAMS,
@@ -133,6 +129,17 @@ PACK_OPTIONS = [
     ),
     *BAG_OPTIONS,
 ]
+"""How plates are cut, built and printed."""
+PACK_OPTIONS = [
+    BOARD_OPTION,
+    PITCH_OPTION,
+    PAPER_OPTION,
+    THICKNESS_OPTION,
+    *COUNT_OPTIONS,
+    *CUT_OPTIONS,
+]
+FIGURE_OPTIONS = [BOARD_OPTION, PAPER_OPTION, *COUNT_OPTIONS, *CUT_OPTIONS]
+"""Pitch and thickness are in a figure's file."""
 
 
 def with_bags(values: Mapping[str, Any]) -> dict[str, Any]:

@@ -49,10 +49,11 @@ def credit_options(titled: str) -> list[Option[Any]]:
     ]
 
 
+ZIP_OPTION = _option("--zip", is_flag=True, help="Also the pack as one zip file beside it.")
 PACK_OUTPUT_OPTIONS = [
     out_option("Folder for the packs; each is a folder in it, named as its picture."),
     json_option(" a pack"),
-    _option("--zip", is_flag=True, help="Also the pack as one zip file beside it."),
+    ZIP_OPTION,
     *credit_options("Of the plate, kept in plate.png."),
 ]
 YES_OPTION = _option(

@@ -26,7 +26,7 @@ from img2plate.base.errors import FigureError, Img2PlateError
 from img2plate.base.lengths import find_paper
 from img2plate.pipeline.figure import FigureOptions
 from img2plate.pipeline.figure import run as write_figure
-from img2plate.pipeline.options import Progress
+from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.box.paint import paint
 from img2plate.solid.faces import FACES, Size, face_places
@@ -97,7 +97,8 @@ def pack_figure(folder: Path, step: Settings, out: Path, tell: Progress) -> list
     """Write the pack that `img2plate figure` writes, and its zip; returns its files."""
     path = _source(folder, step)
     options = FigureOptions(
-        out=out, colourway=str(step["colourway"]), paper=find_paper(str(step["paper"]))
+        colourway=str(step["colourway"]),
+        pack=PackOptions(out=out, paper=find_paper(str(step["paper"]))),
     )
     with _plainly(path.parent):
         pack = write_figure(path, options, progress=tell, beside=partial(beside, path.parent))

@@ -175,7 +175,7 @@ def _write_figure(
         tell("drawing the sheets", 0.6)
         write_figure_sheets(
             new / "sheets.pdf", figure, counts, drawings, printing_for(options),
-            board=options.board,
+            board=options.board, seams=options.seams, smallest_tile=options.smallest_tile,
             progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
         )  # fmt: skip
         written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())

@@ -15,6 +15,7 @@ from figures_for_tests import PALETTE, figure, part
 
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.spaces import srgb2linear
+from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.faces import OPPOSITE, face_places
@@ -29,7 +30,7 @@ from img2plate.typeset.figure.labels import RADIUS, place_labels
 from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
 from img2plate.typeset.figure.scene import apart, scenes, slab_of
-from img2plate.typeset.figure.sheets import write_figure_sheets
+from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
 from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
 
@@ -270,3 +271,13 @@ def test_joints_have_the_same_letter_on_both_plates(made: Figure, tmp_path: Path
     assert "Follow local rules" in whole
     assert "small part" in whole
     assert len(texts) >= len(firsts) + 6
+
+
+def test_no_board_of_a_larger_plate_is_a_sliver() -> None:
+    cells = np.zeros((12, 30), np.int16)
+    cut = cut_plate(Plate(cells, PALETTE, "side"), (29, 29), "full", 4)
+    assert [(tile.width, tile.height) for tile in cut.tiles] == [(15, 12), (15, 12)]
+    strip = cut_plate(Plate(cells[:2], PALETTE, "strip"), (29, 29), "full", 4)
+    assert [tile.width for tile in strip.tiles] == [15, 15]
+    whole = cut_plate(Plate(cells[:, :29], PALETTE, "side"), (29, 29), "full", 4)
+    assert len(whole.tiles) == 1

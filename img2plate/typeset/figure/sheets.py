@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from img2plate import __version__
 from img2plate.base.lengths import Paper
+from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.joints import find_joints
-from img2plate.split.tiles import split
+from img2plate.split.cuts import SMALLEST_TILE
+from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
 from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.joint_marks import JointMarks
@@ -42,14 +45,30 @@ def write_figure_sheets(
     printing: Printing,
     *,
     board: tuple[int, int],
+    seams: str = "full",
+    smallest_tile: int = SMALLEST_TILE,
     progress: Callable[[float], None] | None = None,
 ) -> None:
     """Write the PDF with the figure's drawings. `progress` is told the share done.
 
     Raises OptionError when the pitch is too large for the paper.
     """
+    cutter = partial(cut_plate, board=board, seams=seams, smallest=smallest_tile)
     with _binary_streams():
-        _write(path, figure, counts, drawings, printing, board, progress)
+        _write(path, figure, counts, drawings, printing, cutter, progress)
+
+
+def cut_plate(plate: Plate, board: tuple[int, int], seams: str, smallest: int) -> Split:
+    """Cut a plate over boards; where full boards would leave a sliver, seams lie elsewhere.
+
+    smallest: pegs that a tile of a larger plate keeps. Raises OptionError.
+    """
+    cut = split(plate, board, seams=seams, smallest=smallest)
+    wide, high = (min(smallest, side) for side in plate.size)
+    slivers = any(tile.width < wide or tile.height < high for tile in cut.tiles)
+    if seams == "full" and slivers:
+        return split(plate, board, seams="even", smallest=smallest)
+    return cut
 
 
 @contextmanager
@@ -70,12 +89,12 @@ def _write(
     counts: Counts,
     drawings: Drawings,
     printing: Printing,
-    board: tuple[int, int],
+    cutter: partial[Split],
     progress: Callable[[float], None] | None,
 ) -> None:
     """Draw all pages."""
     paper = printing.paper
-    page = turn([board], figure.spec.palette.pitch_mm, printing)
+    page = turn([cutter.keywords["board"]], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
     joints = find_joints(figure.pieces)
     made = f"palette {figure.spec.palette.name}, img2plate {__version__}"
@@ -88,7 +107,7 @@ def _write(
     groups = equal_plates(figure.pieces)
     for place, (number, *others) in enumerate(groups):
         piece = figure.pieces[number]
-        cut = split(piece.plate, board)
+        cut = cutter(piece.plate)
         marks = JointMarks(figure, joints, number, page, others)
         job = Job(piece.plate, cut, symbols, page, printing, title=str(number + 1), more=marks.draw)
         for tile in cut.tiles:

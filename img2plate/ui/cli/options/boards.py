@@ -68,7 +68,7 @@ THICKNESS_OPTION = _option(
     metavar="MM",
     help="Of the pressed plate, for the pressed look.",
 )
-CUT_OPTIONS = [
+SEAM_OPTIONS = [
     _option(
         "--seams",
         type=SEAMS,
@@ -86,6 +86,27 @@ CUT_OPTIONS = [
         metavar="N",
         help="Pegs that a tile keeps at least, with --seams quiet.",
     ),
+]
+PRINTER_OPTIONS = [
+    _option(
+        "--printer-measured",
+        type=RULERS,
+        default="100",
+        metavar="MM[xMM]",
+        help="What the 100 mm rulers measure on paper: short side x long side of the sheet.",
+    ),
+    _option(
+        "--margin",
+        "margin_mm",
+        type=float,
+        default=8.0,
+        show_default=True,
+        metavar="MM",
+        help="Unprintable margin: how near to the edge of the paper your printer reaches.",
+    ),
+]
+CUT_OPTIONS = [
+    *SEAM_OPTIONS,
     _option(
         "--boards-owned",
         type=int,
@@ -105,22 +126,7 @@ CUT_OPTIONS = [
         show_default=True,
         help="The side that will be seen: up from the board, or down on it (mirrors the sheets).",
     ),
-    _option(
-        "--printer-measured",
-        type=RULERS,
-        default="100",
-        metavar="MM[xMM]",
-        help="What the 100 mm rulers measure on paper: short side x long side of the sheet.",
-    ),
-    _option(
-        "--margin",
-        "margin_mm",
-        type=float,
-        default=8.0,
-        show_default=True,
-        metavar="MM",
-        help="Unprintable margin: how near to the edge of the paper your printer reaches.",
-    ),
+    *PRINTER_OPTIONS,
     _option("--runs", is_flag=True, help="Pages that read out each row: 12 kelp, 3 foam."),
     _option(
         "--template",
@@ -138,7 +144,14 @@ PACK_OPTIONS = [
     *COUNT_OPTIONS,
     *CUT_OPTIONS,
 ]
-FIGURE_OPTIONS = [BOARD_OPTION, PAPER_OPTION, *COUNT_OPTIONS, *CUT_OPTIONS]
+FIGURE_OPTIONS = [
+    BOARD_OPTION,
+    PAPER_OPTION,
+    *COUNT_OPTIONS,
+    *SEAM_OPTIONS,
+    *PRINTER_OPTIONS,
+    *BAG_OPTIONS,
+]
 """Pitch and thickness are in a figure's file."""
 
 

@@ -8,16 +8,17 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from img2plate.base.archive import write_zip
 from img2plate.base.files import pack_folder, plain_name
 from img2plate.inventory.stock import read_stock
-from img2plate.pipeline.options import PackOptions, Progress
+from img2plate.pipeline.described import keep_description
+from img2plate.pipeline.options import FigureOptions, PackOptions, Progress
 from img2plate.pipeline.pack import printing_for
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
@@ -27,18 +28,10 @@ from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.colourways import stock_words
 from img2plate.typeset.symbols import symbols_for
 
+if TYPE_CHECKING:
+    from img2plate.typeset.figure.drawings import Drawings
 
-@dataclass(frozen=True)
-class FigureOptions:
-    """How a figure's pack is made."""
-
-    palette: str = ""
-    """Takes the place of the file's."""
-    colourway: str = ""
-    stock: Path | None = None
-    """The stock file that is to cover the figure, spare beads included; what is missing is told."""
-    pack: PackOptions = field(default_factory=PackOptions)
-    """Boards, counts and paper as for flat plates; pitch and thickness are the figure's own."""
+__all__ = ["FigureOptions", "FigurePack", "run", "write_figure_pack"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +124,11 @@ def run(
     missing = _missing(figure, counts, options.stock)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = how.out / plain_name(name)
-    files = _write_figure(folder, figure, counts, how, tell)
+    with pack_folder(folder) as new:
+        keep_description(new, path, options, beside)
+        write_figure_pack(new, figure, counts, how, tell)
+        written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
+    files = tuple(folder / file for file in written)
     if how.zip:
         archive = folder.parent / f"{folder.name}.zip"
         write_zip(archive, files, folder)
@@ -152,31 +149,29 @@ def _missing(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, in
     return read_stock(stock).missing(figure.spec.palette, wanted)
 
 
-def _write_figure(
+def write_figure_pack(
     folder: Path, figure: Figure, counts: Counts, options: PackOptions, tell: Progress
-) -> tuple[Path, ...]:
-    """Write all files of a figure's pack, or none."""
+) -> Drawings:
+    """Write all files of a figure's pack but its description to a folder; returns its drawings."""
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
     from img2plate.typeset.figure.mesh import write_mesh
     from img2plate.typeset.figure.sheets import write_figure_sheets
 
-    with pack_folder(folder) as new:
-        (new / "plates").mkdir()
-        for number, piece in enumerate(figure.pieces, 1):
-            file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
-            write_plate(new / "plates" / f"{file}.png", piece.plate)
-        symbols = symbols_for([line.index for line in counts.colours])
-        write_counts(new / "counts.csv", counts, symbols)
-        write_workbook(new / "counts.xlsx", counts, symbols)
-        write_mesh(new / "figure.glb", figure)
-        tell("drawing", 0.3)
-        drawings = draw_all(figure)
-        write_drawings(new, drawings)
-        tell("drawing the sheets", 0.6)
-        write_figure_sheets(
-            new / "sheets.pdf", figure, counts, drawings, printing_for(options),
-            board=options.board, seams=options.seams, smallest_tile=options.smallest_tile,
-            progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
-        )  # fmt: skip
-        written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
-    return tuple(folder / file for file in written)
+    (folder / "plates").mkdir()
+    for number, piece in enumerate(figure.pieces, 1):
+        file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
+        write_plate(folder / "plates" / f"{file}.png", piece.plate)
+    symbols = symbols_for([line.index for line in counts.colours])
+    write_counts(folder / "counts.csv", counts, symbols)
+    write_workbook(folder / "counts.xlsx", counts, symbols)
+    write_mesh(folder / "figure.glb", figure)
+    tell("drawing", 0.3)
+    drawings = draw_all(figure)
+    write_drawings(folder, drawings)
+    tell("drawing the sheets", 0.6)
+    write_figure_sheets(
+        folder / "sheets.pdf", figure, counts, drawings, printing_for(options),
+        board=options.board, seams=options.seams, smallest_tile=options.smallest_tile,
+        progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+    )  # fmt: skip
+    return drawings

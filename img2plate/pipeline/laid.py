@@ -50,7 +50,7 @@ def as_laid(
     """
     if given is None:
         given = {f.name for f in fields(options) if getattr(options, f.name) != _default(f.name)}
-    laid, given = _read(plate.laid), frozenset(given)
+    laid, given = read_laid(plate.laid), frozenset(given)
     notes = [
         f"`{name}` {_said(name, getattr(options, name))}, in place of {_said(name, laid[name])}"
         " as the plate was laid out"
@@ -88,8 +88,11 @@ def _credit_notes(old: Credit, new: Credit) -> list[str]:
     ]
 
 
-def _read(laid: Mapping[str, Any]) -> dict[str, Any]:
-    """The fields that a document states; what a newer version added is passed over."""
+def read_laid(laid: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields that a document states; what a newer version added is passed over.
+
+    Raises DocumentError for what makes no sense.
+    """
     found = {}
     for name, value in laid.items():
         if name not in KEPT:

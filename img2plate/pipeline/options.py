@@ -180,3 +180,16 @@ def _side(value: int | None, field: str, what: str = "beads") -> int:
             f"is not a number of {what}", field=field, value=value, remedy="give at least 1"
         )
     return value or 0
+
+
+@dataclass(frozen=True)
+class FigureOptions:
+    """How a figure's pack is made."""
+
+    palette: str = ""
+    """Takes the place of the file's."""
+    colourway: str = ""
+    stock: Path | None = None
+    """The stock file that is to cover the figure, spare beads included; what is missing is told."""
+    pack: PackOptions = field(default_factory=PackOptions)
+    """Boards, counts and paper as for flat plates; pitch and thickness are the figure's own."""

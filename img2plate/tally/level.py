@@ -1,4 +1,4 @@
-"""How difficult a plate is to build: points for five things, and a word for their sum.
+"""How difficult a plate is to build: points for what it takes, and a word for their sum.
 
     points      0           1            2
     beads       up to 400   up to 2,000  more
@@ -6,6 +6,8 @@
     specks      up to 2 %   up to 8 %    more    (beads with no neighbour of their own colour)
     boards      1           up to 4      more
     thin places none        up to 3      more    (where the plate hangs by little)
+    plates      up to 6     up to 24     more    (of a figure, which has no boards and thin places)
+    joints      up to 12    up to 60     more
 
 The limits are our own judgement: no source.
 """
@@ -20,6 +22,8 @@ LIMITS = {
     "specks": (2, 8),
     "boards": (1, 4),
     "thin places": (0, 3),
+    "plates": (6, 24),
+    "joints": (12, 60),
 }
 """Up to the first no point, up to the second one, above two; specks in per cent of the beads."""
 WORDS = ((1, "For a first plate"), (3, "Easy"), (6, "Takes patience"), (10, "Demanding"))

@@ -21,7 +21,7 @@ def test_a_whole_pack(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     facts = json.loads(done.stdout)
     folder = tmp_path / "harbour-lamp-night"
-    assert {path.name for path in folder.iterdir()} == FILES | {"plates"}
+    assert {path.name for path in folder.iterdir()} == FILES | {"plates", "description"}
     plates = [read_plate(path) for path in sorted((folder / "plates").iterdir())]
     assert [p.bead_count for p in plates] == [plate["beads"] for plate in facts["plates"]]
     assert sum(p.bead_count for p in plates) == facts["beads"]
@@ -35,7 +35,7 @@ def test_same_file_same_bytes_and_a_failed_run_leaves_the_old_pack(tmp_path: Pat
     for out in ("one", "two"):
         assert run("figure", tmp_path / "b.toml", "--out", tmp_path / out).returncode == 0
     files = [p.relative_to(tmp_path / "one") for p in (tmp_path / "one").rglob("*") if p.is_file()]
-    assert len(files) == len(FILES) + 6
+    assert len(files) == len(FILES) + 6 + 2  # plates; the description, and how it was asked for
     for file in files:
         assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "two" / file).read_bytes()
     (tmp_path / "b.toml").write_text(BOX + '[[part.opening]]\nface = "front"\nbeads = [5, 5]\n')

@@ -186,6 +186,16 @@ def test_plates_are_picked_published_and_laid_out(chromium: Any, address: str) -
         page.fill("#layout [name=down]", "2")
         page.click("#layout .main")
         page.wait_for_selector("#laid-notes li >> nth=0")
+        page.reload()
+        page.wait_for_selector("#plates li:has-text('puffin')")
+        assert page.input_value("#publish [name=licence]") == "CC-BY-4.0"
+        assert page.input_value("#layout [name=across]") == "2"
+        page.wait_for_selector("body[data-pending='0']")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.click("#publish .main")
+        page.click("#layout .main")
+        page.wait_for_selector("#laid:visible")
+        page.wait_for_selector("#pages:visible")
         page.wait_for_selector("body[data-pending='0']")
         assert page.evaluate("document.documentElement.scrollWidth") <= 390
         found = Axe().run(page, options={"iframes": False})

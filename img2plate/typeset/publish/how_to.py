@@ -20,7 +20,7 @@ def how_to(pattern: Pattern, address: str) -> Markup:
         "@type": "HowTo",
         "name": pattern.credit.title,
         "description": pattern.summary,
-        "image": f"{address}picture.png",
+        "image": f"{address}{pattern.picture}",
         "totalTime": pattern.iso_time,
         "supply": [
             {
@@ -35,7 +35,7 @@ def how_to(pattern: Pattern, address: str) -> Markup:
             {"@type": "HowToStep", "position": place, "name": title, "text": " ".join(words)}
             for place, (title, words) in enumerate(pattern.steps, 1)
         ],
-        "yield": f"1 plate of {pattern.cm} cm",
+        "yield": pattern.yields,
     }
     if address:
         data["url"] = address

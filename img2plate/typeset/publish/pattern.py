@@ -46,6 +46,16 @@ class Download:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """A drawing beside the page."""
+
+    file: str
+    alt: str
+    size: tuple[int, int]
+    """px."""
+
+
+@dataclass(frozen=True)
 class Pattern:
     """One pattern, as its page shows it."""
 
@@ -71,6 +81,40 @@ class Pattern:
     """Of picture.png, px."""
     downloads: tuple[Download, ...]
 
+    drawings: tuple[Drawn, ...] = ()
+    """Of how a figure goes together."""
+    plates: tuple[tuple[str, int, int, int], ...] = ()
+    """Of a figure: name, width and height in beads, beads."""
+
+    @property
+    def picture(self) -> str:
+        """The file that shows it."""
+        return "picture.png"
+
+    @property
+    def yields(self) -> str:
+        """What comes of it."""
+        return f"1 plate of {self.cm} cm"
+
+    @property
+    def facts(self) -> tuple[tuple[str, str, str], ...]:
+        """What it is in figures: name, value, and a word beside it."""
+        width, height = self.size
+        return (
+            ("Beads", f"{self.beads:,}", ""),
+            ("Colours", str(len(self.colours)), ""),
+            ("Size", f"{self.cm} cm", f"{width} x {height} beads"),
+            ("Boards", str(self.boards), f"{self.board_words} pegs"),
+            *self._effort,
+        )
+
+    @property
+    def _effort(self) -> tuple[tuple[str, str, str], ...]:
+        return (
+            ("Time", self.time, "to place the beads, a guess"),
+            ("Level", self.level.words, f"{self.level.number} of 4"),
+        )
+
     @property
     def licence(self) -> Licence | None:
         """The licence, if it is one of SPDX's list."""
@@ -86,7 +130,7 @@ class Pattern:
         """The hours in words that do not say more than is known."""
         minutes = self.hours * 60
         if minutes < 90:
-            return _of(max(5, 5 * round(minutes / 5)), "minute")
+            return many_of(max(5, 5 * round(minutes / 5)), "minute")
         return f"{round(self.hours)} hours"
 
     @property
@@ -100,7 +144,7 @@ class Pattern:
         """One sentence, as for a preview of a link."""
         return (
             f"Fuse-bead pattern, {self.size[0]} x {self.size[1]} beads ({self.cm} cm):"
-            f" {_of(self.beads, 'bead')} in {_of(len(self.colours), 'colour')},"
+            f" {many_of(self.beads, 'bead')} in {many_of(len(self.colours), 'colour')},"
             f" {self.level.words[0].lower()}{self.level.words[1:]}."
         )
 
@@ -113,7 +157,7 @@ class Pattern:
     def tools(self) -> tuple[str, ...]:
         """What is needed beside the beads."""
         return (
-            f"{_of(self.boards, 'pegboard')} of {self.board_words} pegs,"
+            f"{many_of(self.boards, 'pegboard')} of {self.board_words} pegs,"
             f" {self.pitch_mm:g} mm from peg to peg",
             "Iron, and a flat, heat-proof table",
             "Baking paper",
@@ -172,6 +216,6 @@ def boards_with_beads(plate: Plate, cut: Split) -> int:
     return sum(bool((tile.of(plate.cells) >= 0).any()) for tile in cut.tiles)
 
 
-def _of(number: int, what: str) -> str:
+def many_of(number: int, what: str) -> str:
     """`1 bead`, `1,200 beads`."""
     return f"{number:,} {what}" if number == 1 else f"{number:,} {what}s"

@@ -80,6 +80,7 @@ class Together:
         about = self._here(key) / ABOUT
         if about.is_file():
             told = json.loads(about.read_text(encoding="utf-8"))
+            about.parent.touch()  # it is looked at: among the newest
             return {"key": key, "state": "done", "about": told}
         job = self._table.jobs.find(ROOM, key)
         if job is None or job.state not in (*OPEN, "failed"):

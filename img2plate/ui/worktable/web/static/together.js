@@ -4,7 +4,7 @@ import { ask, at, make, many } from "/static/ask.js";
 const SOON = 400;  // milliseconds between two looks at how far it is
 const address = new URL(location.href);
 const picked = () => address.searchParams.getAll("p");
-let turn = { publish: 0, layout: 0 };
+const turn = { publish: 0, layout: 0 };
 
 function pending(more) {
   document.body.dataset.pending = Number(document.body.dataset.pending) + more;
@@ -20,6 +20,11 @@ function plate({ id, name, key }) {
     address.searchParams.delete("p", id);
     history.replaceState(null, "", address);
     item.remove();
+    for (const [what, shown] of [["publish", "pages"], ["layout", "laid"]]) {  // they were of other plates
+      turn[what] += 1;
+      at(shown).hidden = true;
+      at(`${what}-said`).textContent = "";
+    }
     ready();
   });
   return item;
@@ -87,6 +92,21 @@ for (const [what, show] of [["publish", showPages], ["layout", showLayout]]) {
   });
 }
 at("pages-wide").addEventListener("change", () => at("pages-frame").classList.toggle("phone", at("pages-wide").value === "phone"));
+
+// What was written stays over a reload, in this tab.
+function keep() {
+  const forms = [...document.forms].map((form) => [form.id, { ...words(form), picked: undefined }]);
+  sessionStorage.setItem("together", JSON.stringify(Object.fromEntries(forms)));
+}
+
+for (const [id, fields] of Object.entries(JSON.parse(sessionStorage.getItem("together") ?? "{}"))) {
+  for (const [name, value] of Object.entries(fields)) {
+    const field = document.forms[id]?.elements[name];
+    if (field?.type === "checkbox") field.checked = value;
+    else if (field) field.value = value;
+  }
+}
+addEventListener("input", keep);
 
 try {
   at("plates").append(...(await ask(`/api/together?${new URLSearchParams(picked().map((id) => ["p", id]))}`)).map(plate));

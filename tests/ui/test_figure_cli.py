@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from command import run, run_program
+from command import good, one_line, run, run_program
+from PIL import Image
 from support import SAMPLES
 
 from img2plate.plate.document import read_plate
@@ -53,3 +54,25 @@ def test_one_that_fails_does_not_lose_the_others(tmp_path: Path) -> None:
     assert done.returncode == 9
     assert "none.toml" in done.stderr
     assert (tmp_path / "o" / "b").is_dir()
+
+
+def test_all_colourways_have_packs_and_a_picture(tmp_path: Path) -> None:
+    box = tmp_path / "box.toml"
+    text = '[[part]]\nname = "hut"\nsize = [6, 5, 4]\ncolour = "prt"\n'
+    box.write_text(text, encoding="utf-8")
+    one_line(run("figure", box, "--colourway", "all", "--out", tmp_path), 9, "no colourways")
+    ways = '[colourway.night]\nprt = "hbr"\n[colourway."all day"]\nprt = "buo"\n'
+    box.write_text(ways + text, encoding="utf-8")
+    (tmp_path / "stock.csv").write_text("code,count\nprt,9999\n", encoding="utf-8")
+    done = good("figure", box, "--colourway", "all", "--out", tmp_path, "--stock",
+                tmp_path / "stock.csv", "--json")  # fmt: skip
+    packs = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [[each["code"] for each in pack["colours"]] for pack in packs] == [
+        ["prt"],
+        ["hbr"],
+        ["buo"],
+    ]
+    assert [bool(pack["missing"]) for pack in packs] == [False, True, True]
+    assert (tmp_path / "box-night" / "sheets.pdf").is_file()
+    with Image.open(tmp_path / "box-colourways.png") as picture:
+        assert picture.width > 3 * 420

@@ -24,7 +24,12 @@ _option = headed("Colours")
 @click.command(cls=Command)
 @click.argument("files", nargs=-1, required=True, type=FILES, metavar="FILE.toml...")
 @_option("--palette", type=PALETTE, default="", metavar="NAME|FILE", help="In place of the file's.")
-@_option("--colourway", default="", metavar="NAME", help="One of the file's colourways.")
+@_option(
+    "--colourway",
+    default="",
+    metavar="NAME",
+    help="One of the file's colourways, or all: a pack of each, and a picture of all.",
+)
 @_option(
     "--stock",
     type=FILES,
@@ -43,11 +48,12 @@ def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     img2plate figure sample_inputs/figures/harbour-lamp.toml
     img2plate figure harbour-lamp.toml --colourway night --paper Letter
     """
-    from img2plate.pipeline import figure as job
+    from img2plate.pipeline.figure_colourways import run_ways
+    from img2plate.pipeline.options import FigureOptions
 
-    options = gather(job.FigureOptions, with_bags(values))
+    options = gather(FigureOptions, with_bags(values))
     run_each(
-        files, lambda path, _, bar: job.run(path, options, progress=bar), _tell, as_json=as_json
+        files, lambda path, _, bar: run_ways(path, options, progress=bar), _tell, as_json=as_json
     )
 
 

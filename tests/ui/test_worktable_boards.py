@@ -35,6 +35,7 @@ HOST = "127.0.0.1:8418"
 HERE = {"origin": f"http://{HOST}"}
 PUFFIN = SAMPLES / "puffin.png"
 OTHER = {
+    "template": True,
     "paper": "Letter", "thickness_mm": "3", "spare_percent": "10", "pace": "300",
     "seams": "9,20/15", "smallest_tile": "5", "boards_owned": "2", "rounds": "A1,B1/C1,A2/B2,C2",
     "front": "board-side",

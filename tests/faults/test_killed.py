@@ -13,14 +13,16 @@ import subprocess
 import sys
 import textwrap
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from support import some
+from support import make_plate, some
 
 from img2plate.base.errors import OutputError
 from img2plate.base.files import pack_folder, safe_file
 from img2plate.base.leftovers import MARK
+from img2plate.plate.document import write_plate
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_inputs"
@@ -122,15 +124,19 @@ COMMANDS = {
     "make": (["make", str(SAMPLES / "puffin.png"), "--out", "{out}"], "puffin"),
     "figure": (["figure", str(SAMPLES / "figures" / "trawler-box.toml"), "--out", "{out}"],
                "trawler-box"),
+    "sheets": (["sheets", "{plate}", "--out", "{out}"], "gull"),
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", some("make", long=["figure"]))
+@pytest.mark.parametrize("name", some("make", long=["figure", "sheets"]))
 def test_a_killed_command_leaves_the_old_pack_or_the_new(
     name: str, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
     words, pack = COMMANDS[name]
-    command = [sys.executable, "-m", "img2plate", *(w.format(out=tmp_path) for w in words)]
+    plate = tmp_path / "gull.png"
+    write_plate(plate, replace(make_plate(30, 20, colours=9), name="gull"))
+    words = [word.format(out=tmp_path, plate=plate) for word in words]
+    command = [sys.executable, "-m", "img2plate", *words]
     chance = random.Random(name)
     start = time.monotonic()
     subprocess.run(command, check=True, capture_output=True, cwd=ROOT)

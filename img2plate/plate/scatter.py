@@ -166,7 +166,7 @@ def _refuse_doubles(wishes: Sequence[ScatterWish], palette: Palette) -> None:
 
 def _scatter(cells: Cells, flat: Mask, wish: ScatterWish, options: ScatterOptions) -> int:
     """Scatter over one colour in place; returns how many beads."""
-    wanted = round(wish.share * np.count_nonzero(flat))
+    wanted = round(round(wish.share * np.count_nonzero(flat), 6))  # a half stays one: 0.7 * 105
     if not wanted:
         return 0
     ranks = thresholds(blue_noise(seed=options.seed), flat.shape)

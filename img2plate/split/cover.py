@@ -8,7 +8,9 @@ Boards are laid where the covered part ends highest, leftmost first:
     |     |  .
     +-----+ next
 
-All such covers are tried, largest boards first, up to a number of steps. A join is a pair of boards
+All such covers are tried, largest boards first, up to a number of steps. Where one with fewer joins
+might be, parts that are narrower or lower are tried as well: so that they end where boards beside
+each other would end, counted from either side of the plate. A join is a pair of boards
 that touch along an edge. n boards that hang together have n - 1 joins at least, and n of them hold
 no more beads than the n largest: that is the bound. Boards are not turned.
 """
@@ -16,7 +18,7 @@ no more beads than the n largest: that is the bound. Boards are not turned.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -26,6 +28,8 @@ from img2plate.base.lengths import Board, OwnedBoard
 
 MOST_STEPS = 60_000
 """Boards laid in a search; a search that ends before has seen all covers."""
+MOST_CUT_STEPS = 20_000
+"""The same of the second search, with parts that are smaller than board and gap."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,9 @@ def cover(size: tuple[int, int], owned: tuple[OwnedBoard, ...]) -> Cover:
     """
     search = _Search(size, owned)
     search.run()
+    least = search.least_boards(size[0] * size[1], [each.number for each in search.owned]) - 1
+    if search.best is not None and search.is_complete and joins_of(search.best) > least:
+        search.cut_smaller()
     if search.best is None:
         told = ", ".join(map(str, owned))
         raise OptionError(
@@ -92,7 +99,6 @@ def cover(size: tuple[int, int], owned: tuple[OwnedBoard, ...]) -> Cover:
             field="board",
             remedy="make the plate smaller, or own more boards",
         )
-    least = search.least_boards(size[0] * size[1], [each.number for each in search.owned]) - 1
     return Cover(tuple(search.best), joins_of(search.best), least, search.is_complete)
 
 
@@ -104,17 +110,26 @@ class _Search:
         self.owned = sorted(owned, key=lambda each: -each.board.across * each.board.down)
         self.best: list[Laid] | None = None
         self._cost: tuple[int, int, int] | None = None
-        self._steps = 0
+        self._steps, self._most = 0, MOST_STEPS
+        self._ends: tuple[frozenset[int], frozenset[int]] = frozenset(), frozenset()
 
     @property
     def is_complete(self) -> bool:
         """Whether all covers were seen."""
-        return self._steps < MOST_STEPS
+        return self._steps < self._most
 
     def run(self) -> None:
         """Find the best cover."""
         left = [each.number for each in self.owned]
         self._lay([0] * self.size[0], left, [], 0, self.size[0] * self.size[1])
+
+    def cut_smaller(self) -> None:
+        """Better the best cover by parts that end where other boards would."""
+        self._steps, self._most = 0, MOST_CUT_STEPS
+        across = _sums([each.board.across for each in self.owned], self.size[0])
+        down = _sums([each.board.down for each in self.owned], self.size[1])
+        self._ends = across, down
+        self.run()
 
     def least_boards(self, pegs: int, left: Sequence[int | None]) -> int:
         """Boards that so many pegs take at least: the largest that are left first."""
@@ -144,7 +159,7 @@ class _Search:
         y = min(sky)
         x = sky.index(y)
         gap = next((i for i in range(x, len(sky)) if sky[i] != y), len(sky)) - x
-        for number, (width, height) in self._ways(sky, left, x, y, gap):
+        for number, width, height in self._ways(sky, left, x, y, gap):
             if not self.is_complete:
                 return
             self._steps += 1
@@ -159,14 +174,30 @@ class _Search:
 
     def _ways(
         self, sky: list[int], left: list[int | None], x: int, y: int, gap: int
-    ) -> Iterator[tuple[int, tuple[int, int]]]:
+    ) -> Iterator[tuple[int, int, int]]:
         """Boards (place in `owned`) and sizes that a part can have at a place of the skyline."""
         beside = {sky[x - 1] if x else 0, sky[x + gap] if x + gap < len(sky) else 0}
         for number, each in enumerate(self.owned):
             if left[number] == 0:
                 continue
-            width = min(each.board.across, gap)
+            widest = min(each.board.across, gap)
             most = min(each.board.down, self.size[1] - y)
-            heights = {most, *(level - y for level in beside if 0 < level - y < most)}
-            for height in sorted(heights, reverse=True):
-                yield number, (width, height)
+            widths = _within(widest, x, self._ends[0])
+            heights = _within(most, y, self._ends[1] | beside)
+            for height in heights:
+                for width in widths:
+                    yield number, width, height
+
+
+def _sums(sides: Sequence[int], whole: int) -> frozenset[int]:
+    """Where boards beside each other end on a side of the plate, counted from either end."""
+    found = {0}
+    for at in range(1, whole):
+        if any(at - side in found for side in sides):
+            found.add(at)
+    return frozenset(found | {whole - at for at in found})
+
+
+def _within(most: int, start: int, ends: Collection[int]) -> list[int]:
+    """Lengths from a start to each of the ends, the longest that there can be first."""
+    return sorted({most, *(end - start for end in ends if 0 < end - start < most)}, reverse=True)

@@ -77,7 +77,10 @@ def _upright(parts: list[Laid], cells: Cells, smallest: int) -> list[Laid]:
                 for n in begins:
                     right = moved[n].x + moved[n].width
                     moved[n] = replace(moved[n], x=at, width=right - at)
-                if joins_of(moved) <= joins_of(parts):
+                # A line that moves changes how far joins across it reach, which may cost more.
+                if joins_of(moved) <= joins_of(parts) and detail_met(moved, cells) < detail_met(
+                    parts, cells
+                ):
                     parts = moved
                     break
     return parts

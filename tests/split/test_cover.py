@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from support import make_plate
 
@@ -51,6 +51,8 @@ SIDES = st.tuples(st.integers(1, 4), st.integers(1, 4))
 @settings(deadline=None, max_examples=60)
 @given(st.tuples(st.integers(2, 6), st.integers(2, 5)), SIDES, SIDES, st.integers(1, 3),
        st.integers(1, 3))  # fmt: skip
+@example((4, 5), (2, 1), (3, 4), 2, 2)  # two parts narrower than their board, above two small ones
+@example((5, 4), (1, 2), (4, 3), 2, 2)
 def test_no_cover_has_fewer_joins(size, one, two, first, second) -> None:
     """Beside every cover there is, on small plates; nothing is said to be impossible that is not.
 
@@ -87,6 +89,7 @@ def whole(cut, plate: Plate) -> None:
 @settings(deadline=None, max_examples=25)
 @given(st.integers(20, 60), st.integers(20, 60), st.sampled_from(["full", "quiet"]),
        st.sampled_from(["29x29*4,14x14*9", "29x29,14x14", "20x31*3,13x17,29x14*2"]))  # fmt: skip
+@example(44, 49, "quiet", "20x31*3,13x17,29x14*2")  # a join that moved made others longer
 def test_plates_are_whole_on_what_is_owned(width, height, seams, text) -> None:
     plate, board = make_plate(width, height, seed=width), parse_boards(text)
     cut = split(plate, board, seams=seams)

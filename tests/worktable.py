@@ -8,7 +8,8 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -93,3 +94,14 @@ def go(page: Any, place: str) -> None:
 
 def command(page: Any) -> str:
     return str(page.text_content("#command"))
+
+
+def until(found: Callable[[], Any]) -> Any:
+    """Ask until something is there; a plate that is another by now is asked for again."""
+    end = time.monotonic() + 120
+    while time.monotonic() < end:
+        with contextlib.suppress(KeyError):
+            if answer := found():
+                return answer
+        time.sleep(0.05)
+    raise AssertionError("it did not come")

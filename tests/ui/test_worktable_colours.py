@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 import pytest
 from support import SAMPLES
-from worktable import browsing, drop, go
+from worktable import browsing, drop, go, until
 
 from img2plate.colour.difference import delta_E_CIE2000
 from img2plate.colour.palette_file import find_palette
@@ -70,19 +69,6 @@ def table(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Table, str
     table.take_in(project)
     yield table, project.id
     table.end()
-
-
-def until(found: Any) -> Any:
-    """Ask until something is there."""
-    end = time.monotonic() + 120
-    while time.monotonic() < end:
-        try:
-            if answer := found():
-                return answer
-        except KeyError:
-            pass
-        time.sleep(0.1)
-    raise AssertionError("it did not come")
 
 
 def version(table: Table, project: str) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from support import SAMPLES
-from worktable import browsing, drop, go
+from worktable import browsing, drop, go, until
 
 from img2plate.base.errors import OptionError
 from img2plate.colour.palette_file import find_palette
@@ -21,7 +20,6 @@ from img2plate.pipeline.options import PackOptions
 from img2plate.pipeline.rebuild import RebuildOptions, rebuilt_plate
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
-from img2plate.ui.worktable.store.projects import NotMadeError
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.hand import plate_in_hand
 from img2plate.ui.worktable.web.letters import letters_on
@@ -82,17 +80,9 @@ def table(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Table, str
     table.end()
 
 
-def until(found: Any) -> Any:
-    """Ask until something is there."""
-    end = time.monotonic() + 120
-    while time.monotonic() < end:
-        try:
-            if (answer := found()) and answer.get("state", "done") == "done":
-                return answer
-        except NotMadeError:
-            pass
-        time.sleep(0.05)
-    raise AssertionError("it did not come")
+def done(found: Any) -> Any:
+    """What is found, once it is done."""
+    return found if found["state"] == "done" else None
 
 
 @pytest.mark.parametrize("apart", [False, True])
@@ -100,27 +90,27 @@ def test_a_plate_in_another_palette_is_that_of_the_command(
     table: tuple[Table, str], apart: bool
 ) -> None:
     here, project = table
-    in_hand = lambda: {"plate": plate_in_hand(here, project)}  # noqa: E731
-    first = until(in_hand)["plate"]
+    in_hand = lambda: plate_in_hand(here, project)  # noqa: E731
+    first = until(in_hand)
     key = plate_key(here.projects.load(project).settings)
     document = read_plate(here.projects.plate(project, key) / PLATE)
     other = "sea-96" if offered(here, project)["now"] != "sea-96" else "quay-24"
-    about = until(lambda: rebuilt(here, project, other, False, apart))["about"]
+    about = until(lambda: done(rebuilt(here, project, other, False, apart)))["about"]
     version = here.projects.load(project).version
     take_rebuilt(here, project, version, other, False, apart)
-    got = until(in_hand)["plate"]
+    got = until(in_hand)
     want = rebuilt_plate(document, find_palette(other), RebuildOptions(other, None, apart), 5.0)
     assert (got.cells == want.plate.cells).all()
     assert got.palette.name == want.plate.palette.name
     assert about["colours"] == np.count_nonzero(got.counts())
     assert sum(each["beads"] for each in about["changed"]) == first.bead_count
     here.step(project, here.projects.load(project).version, -1)
-    assert (until(in_hand)["plate"].cells == first.cells).all()
+    assert (until(in_hand).cells == first.cells).all()
 
 
 def test_the_palette_in_hand_gives_nothing_to_take(table: tuple[Table, str]) -> None:
     here, project = table
-    until(lambda: {"plate": plate_in_hand(here, project)})
+    until(lambda: plate_in_hand(here, project))
     now = offered(here, project)["now"]
     assert rebuilt(here, project, now, False, False)["state"] == "none"
     with pytest.raises(OptionError):

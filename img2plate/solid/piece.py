@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from img2plate.plate.plate import Plate
 from img2plate.solid.faces import FAR, NORMAL, Places
+from img2plate.solid.turn import Turn
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,6 +28,8 @@ class Piece:
     seen: str
     """Face whose way of looking the plate takes."""
     thickness_mm: float
+    turn: Turn | None = None
+    """How it slopes: its places are then those before it is turned; None: it does not."""
 
     @property
     def title(self) -> str:

@@ -44,4 +44,4 @@ class Turn:
 
     def points(self, points: NDArray[Any]) -> NDArray[np.float64]:
         """(..., 3) points of the lattice to points of the figure, in beads."""
-        return self.vectors(points) + np.asarray(self.shift)
+        return np.add(self.vectors(points), self.shift)

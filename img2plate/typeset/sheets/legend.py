@@ -12,7 +12,8 @@ from img2plate.base.arrays import Cells
 from img2plate.colour.palette import Bead, Palette
 from img2plate.typeset.look import QUIET
 from img2plate.typeset.sheets.geometry import Page
-from img2plate.typeset.sheets.sheet import Cell, Sheet
+from img2plate.typeset.sheets.shapes import Cell
+from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.symbols import CHIP, MOST_OF_CELL, sign_on
 
 _ROOMY, _CLOSE = (6.4, 62.0), (5.7, 48.0)

@@ -16,8 +16,9 @@ from img2plate.typeset.sheets.geometry import BAND, HEAD, RULER, Page, Part
 from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.legend import beads_of, draw_legend, draw_symbols, lay_out
 from img2plate.typeset.sheets.page_head import draw_head, draw_label
+from img2plate.typeset.sheets.shapes import Cell
 from img2plate.typeset.sheets.sharing import Frame, Leaf
-from img2plate.typeset.sheets.sheet import Cell, Sheet
+from img2plate.typeset.sheets.sheet import Sheet
 
 _AIR = 3.0
 """Between what lies below each other, mm."""

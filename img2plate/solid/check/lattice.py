@@ -85,6 +85,8 @@ class Step:
     axis: int
     step: int
     """The plate comes from far along (axis, step), so moves the other way."""
+    along: tuple[float, float, float] | None = None
+    """Unit direction that it comes from, where that is no axis; `axis` and `step` are nearest."""
 
 
 def places_of(voxels: Voxels) -> set[Place]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
+from img2plate.base.words import column_letters
 from img2plate.colour.palette import Bead, Palette
 from img2plate.pipeline.options import PackOptions, Progress, quiet
 from img2plate.pipeline.pack import Pack, write_plate_pack
@@ -18,7 +19,6 @@ from img2plate.pipeline.sheets import read_document
 from img2plate.plate.finish.turn import turned
 from img2plate.plate.plate import EMPTY, Plate
 from img2plate.split.layout import Layout, lay_out
-from img2plate.split.tiles import column_letters
 
 __all__ = ["LaidOut", "LayoutOptions", "Pack", "run"]
 

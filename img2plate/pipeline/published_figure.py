@@ -16,7 +16,6 @@ from img2plate.pipeline.published_plate import downloads_in, png_size
 from img2plate.plate.document import read_plate
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.file.figure_file import read_figure
-from img2plate.solid.joints import find_joints
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.look import GROUND
 from img2plate.typeset.publish import Site, write_pattern_page
@@ -74,7 +73,7 @@ def write_figure_page(source: FigureSource, folder: Path, site: Site, several: b
     write_zip(folder / f"{source.slug}.zip", files, folder)
     for name, size in SMALL.items():
         write_in_middle(folder / name, drawings.assembled.copy(), size, GROUND)
-    joints = len(find_joints(figure.pieces))
+    joints = len(figure.joints)
     pattern = Pattern(
         slug=source.slug,
         credit=source.credit,

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from dataclasses import dataclass, replace
+from itertools import combinations, count
 
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.words import column_letters
 from img2plate.solid.piece import Piece
 
 
@@ -33,6 +34,16 @@ class Joint:
     """From 0, in the order of the plates."""
     sides: tuple[Side, Side]
 
+    @property
+    def letter(self) -> str:
+        """The same on both plates."""
+        return column_letters(self.number)
+
+    @property
+    def plates(self) -> tuple[int, int]:
+        """Places of both plates among the figure's."""
+        return self.sides[0].piece, self.sides[1].piece
+
 
 def find_joints(pieces: Sequence[Piece]) -> tuple[Joint, ...]:
     """All pairs of plates whose beads touch where their layers cross."""
@@ -44,6 +55,16 @@ def find_joints(pieces: Sequence[Piece]) -> tuple[Joint, ...]:
         if sides[0] is not None and sides[1] is not None and _touch(one, two):
             found.append(Joint(len(found), (sides[0], sides[1])))
     return tuple(found)
+
+
+def renumbered(found: Sequence[Joint], before: Sequence[Joint]) -> tuple[Joint, ...]:
+    """Joints with the numbers that pairs of plates had before; new pairs come after all those."""
+    numbers = {joint.plates: joint.number for joint in before}
+    free = count(max(numbers.values(), default=-1) + 1)
+    kept = [
+        replace(j, number=numbers[j.plates] if j.plates in numbers else next(free)) for j in found
+    ]
+    return tuple(sorted(kept, key=lambda joint: joint.number))
 
 
 def _touch(one: Piece, two: Piece) -> bool:

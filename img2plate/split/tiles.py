@@ -16,6 +16,7 @@ import numpy as np
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import OptionError
 from img2plate.base.lengths import Board, Boards, owned_boards
+from img2plate.base.words import column_letters
 from img2plate.plate.plate import Plate
 from img2plate.split.by_hand import read_seams
 from img2plate.split.cover import cover
@@ -140,16 +141,6 @@ class Split:
                 place = tile.column, tile.row
                 found[place] = (*found.get(place, ()), seam)
         return found
-
-
-def column_letters(column: int) -> str:
-    """Name a column: 0 is A, 25 is Z, 26 is AA."""
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
 
 
 def split(

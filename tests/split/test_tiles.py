@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from support import make_plate
 
 from img2plate.base.errors import OptionError
-from img2plate.split.tiles import column_letters, join, split
+from img2plate.base.words import column_letters
+from img2plate.split.tiles import join, split
 
 
 @settings(deadline=None)

@@ -14,6 +14,7 @@ import trimesh
 from figures_for_tests import PALETTE, figure, part
 
 from img2plate.base.lengths import PAPERS
+from img2plate.base.words import column_letters
 from img2plate.colour.spaces import srgb2linear
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
@@ -21,7 +22,6 @@ from img2plate.solid.equal import equal_plates
 from img2plate.solid.faces import OPPOSITE, face_places
 from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, OpeningSpec, ShelfSpec
-from img2plate.split.tiles import column_letters
 from img2plate.tally.table import write_counts
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all, draw_parts

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,9 @@ from img2plate.solid.box.part import Part
 from img2plate.solid.box.plugs import build_plug
 from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
+from img2plate.solid.check.swing import Hinge
 from img2plate.solid.faces import NORMAL
+from img2plate.solid.joints import Joint, find_joints, renumbered
 from img2plate.solid.lines import on_line
 from img2plate.solid.piece import Piece
 from img2plate.solid.spec import FigureSpec, JoinSpec, PartSpec
@@ -35,6 +38,14 @@ class Figure:
     pieces: tuple[Piece, ...]
     report: Report
     rods: tuple[Rod, ...] = ()
+    hinges: tuple[Hinge, ...] = ()
+    joints_before: tuple[Joint, ...] = ()
+    """Those of the figure as described: their letters stay when plates are touched up."""
+
+    @cached_property
+    def joints(self) -> tuple[Joint, ...]:
+        """Where its plates meet, with the number that each joint has on sheets and drawings."""
+        return renumbered(find_joints(self.pieces), self.joints_before)
 
     def counts(self) -> NDArray[np.int64]:
         """(n,) int64: beads of each palette colour, over all plates."""
@@ -103,14 +114,29 @@ def build(spec: FigureSpec) -> Figure:
         if connector.rod is not None
     )
     rods += tuple(door.rod for door in doors)
-    hinges = [door.hinge for door in doors]
-    allowed = exceptions_of(pieces, spec.parts, spec.joins)
-    report = check(solids_of(pieces), _wanted(parts, strips), allowed, rods, hinges)
+    hinges = tuple(door.hinge for door in doors)
+    report = look_at(spec, pieces, rods, hinges, _wanted(parts, strips))
     if report.findings:
         found = report.findings[0]
         line = _line_of(found.words, spec)
         raise FigureError(f"{spec.name}: {told(found, pieces)}", line=line)
-    return Figure(spec, pieces, report, rods)
+    return Figure(spec, pieces, report, rods, hinges)
+
+
+def look_at(
+    spec: FigureSpec,
+    pieces: Sequence[Piece],
+    rods: Sequence[Rod],
+    hinges: Sequence[Hinge],
+    wanted: Iterable[Voxels] | None = None,
+) -> Report:
+    """What the checker says of a figure's plates; `wanted` are the beads that there should be.
+
+    None: those that the plates have, so that only a bead which is in two of them is wrong.
+    """
+    allowed = exceptions_of(pieces, spec.parts, spec.joins)
+    beads = [piece.voxels for piece in pieces] if wanted is None else wanted
+    return check(solids_of(pieces), beads, allowed, rods, hinges)
 
 
 def told(finding: Finding, pieces: Sequence[Piece]) -> str:

@@ -9,7 +9,6 @@ from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates, first_of
 from img2plate.solid.fit.model import JOINS
 from img2plate.solid.joints import Joint
-from img2plate.split.tiles import column_letters
 from img2plate.typeset.look import ACCENT, QUIET, RULE
 from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
@@ -22,7 +21,7 @@ _SIZE, _LINE, _GAP = 10.0, 4.6, 3.0
 
 def letter_of(joint: Joint) -> str:
     """Letter of a joint: the same on both plates."""
-    return column_letters(joint.number)
+    return joint.letter
 
 
 def fit_words(figure: Figure) -> list[str]:

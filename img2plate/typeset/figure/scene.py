@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
-from img2plate.solid.joints import Joint, find_joints
+from img2plate.solid.joints import Joint
 from img2plate.solid.piece import Piece
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.projection import Slab
@@ -130,7 +130,7 @@ class Scene:
 def scenes(figure: Figure) -> list[Scene]:
     """All steps: sub-assemblies first, equal ones once; then whole groups."""
     found: list[Scene] = []
-    joints = find_joints(figure.pieces)
+    joints = figure.joints
     numbers = {piece.title: number for number, piece in enumerate(figure.pieces)}
     for group in groups_of(figure):
         there: tuple[Piece, ...] = ()

@@ -14,7 +14,6 @@ from img2plate.base.lengths import Paper
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
-from img2plate.solid.joints import find_joints
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
@@ -96,7 +95,7 @@ def _write(
     paper = printing.paper
     page = turn([cutter.keywords["board"]], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
-    joints = find_joints(figure.pieces)
+    joints = figure.joints
     made = f"palette {figure.spec.palette.name}, img2plate {__version__}"
     sheet = Sheet(path, figure.spec.name, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)

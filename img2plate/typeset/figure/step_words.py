@@ -6,7 +6,6 @@ from collections.abc import Collection, Sequence
 
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.joints import Joint
-from img2plate.split.tiles import column_letters
 
 _MOST_NAMED = 6
 """Joints and plates that a step names, before it only counts them."""
@@ -26,7 +25,7 @@ def push_words(coming: Sequence[int], there: Collection[int], joints: Sequence[J
         for mine, other in ((one, two), (two, one)):
             if mine in coming and other in there:
                 met.add(other)
-                letters.append(column_letters(joint.number))
+                letters.append(joint.letter)
     said = _counted("plate", [str(number + 1) for number in sorted(coming)])
     if met:
         said += f" onto {_counted('plate', [str(number + 1) for number in sorted(met)])}"

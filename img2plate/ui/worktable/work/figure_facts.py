@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.solid.box.build import LOOSE_ROLES, Figure
-from img2plate.solid.joints import Joint, find_joints
+from img2plate.solid.joints import Joint
 from img2plate.solid.piece import Piece
 from img2plate.typeset.figure.plate_list import fit_words, letter_of
 from img2plate.typeset.figure.scene import Scene, apart, scenes
@@ -25,7 +25,7 @@ def facts_of(figure: Figure, tables: dict[str, int] | None = None) -> dict[str, 
     """
     spec = figure.spec
     places = {piece.title: number for number, piece in enumerate(figure.pieces)}
-    joints, shifts = find_joints(figure.pieces), apart(figure)
+    joints, shifts = figure.joints, apart(figure)
     used = np.flatnonzero(figure.counts())
     counts = figure.counts()
     return {

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 from img2plate.colour.companions import Companions, find_companions
 from img2plate.colour.palette import Palette
 from img2plate.plate.plate import Plate
-from img2plate.plate.recolour import recolour
+from img2plate.plate.recolouring import recolourings
 from img2plate.plate.roles import Group
 from img2plate.plate.shades import shades
+from img2plate.plate.usage import usage_of
 
 LIGHTNESS = 0.5
 """How much a base's lightness may differ for the same gain in hue or chroma, both in OKLab."""
@@ -86,8 +87,9 @@ def _companion(pairs: tuple[Companions, ...], base: int, step: int) -> int | Non
 def _recoloured(plate: Plate, group: Group) -> dict[int, tuple[int, ...]]:
     """The beads of each role by base, as `recolour` changes the group alone."""
     base, own = group.base.index, [role.index for role in group.roles]
-    keep = [index for index in shades(plate, base).tolist() if index not in own]
-    ways = recolour(plate, range(len(plate.palette)), base=base, keep=keep)
+    usage = usage_of(plate)
+    keep = [index for index in shades(usage, base).tolist() if index not in own]
+    ways = recolourings(usage, range(len(plate.palette)), base=base, keep=keep)
     return {
         way.target: tuple(way.changed[index] for index in own)
         for way in ways

@@ -20,7 +20,7 @@ from img2plate.colour.palette import Bead, Palette
 from img2plate.plate.in_order import FORBIDDEN
 from img2plate.plate.matching import Matched, Matcher, Wanted
 from img2plate.plate.plate import EMPTY, Plate
-from img2plate.plate.recolour import touching_colours
+from img2plate.plate.usage import usage_of
 
 _MOST_NAMED = 6
 
@@ -98,7 +98,7 @@ def _wanted(
         raise OptionError(f"the plate has no bead of {code}", field="swap")
     sources = np.flatnonzero(counts)
     sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
-    touching = touching_colours(plate.cells, len(plate.palette))[np.ix_(sources, sources)]
+    touching = usage_of(plate).touching[np.ix_(sources, sources)]
     rows = {row: fixed[index] for row, index in enumerate(sources.tolist()) if index in fixed}
     return Wanted(
         plate.palette, sources, counts[sources], touching, palette, limits, difference, rows

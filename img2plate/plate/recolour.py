@@ -1,32 +1,13 @@
-"""Colourways: the same plate in other colours, keeping its light and shade.
-
-The recoloured set is a base colour and its shades on the plate (see `shades`).
-Each of its colours would like to keep its distance in lightness from the base, with the hue of the
-target and a chroma in proportion (OKLab). Which beads they get is found all at once: the
-cheapest assignment in which lightness keeps its order and no two colours become one, by dynamic
-programming over both sets sorted by lightness.
-"""
+"""Colourways: the same plate in other colours, keeping its light and shade (see `recolouring`)."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
-import numpy as np
-from numpy.typing import NDArray
-
-from img2plate.base.arrays import Cells, Mask
-from img2plate.base.errors import OptionError
-from img2plate.colour.companions import GREY_CHROMA, family
-from img2plate.colour.palette import Palette
 from img2plate.plate.plate import Plate
-from img2plate.plate.shades import shades
-
-OUTSIDE = 0.15
-"""Price, in OKLab distance, of a bead that is not of the target's family."""
-MERGES = 1e3
-"""Price of a bead that an untouched neighbour has: only when there is nothing else."""
+from img2plate.plate.recolouring import recolourings
+from img2plate.plate.usage import usage_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,171 +37,13 @@ def recolour(
     shades of it. A base that is its own target leaves the plate unchanged. Raises OptionError when
     the plate does not use the base or a colour of `also`, or the base is to be kept.
     """
-    base = main_colour(plate) if base is None else base
-    code = plate.palette.beads[base].code
-    if base in keep:
-        raise OptionError(
-            f"{code} is what is recoloured", field="keep_colours", remedy="name another `base`"
-        )
-    counts = plate.counts()
-    if not counts[base]:
-        raise OptionError(
-            f"the plate has no bead of {code}", field="base", remedy="name a colour it has"
-        )
-    if missing := [index for index in also if not counts[index]]:
-        also_code = plate.palette.beads[missing[0]].code
-        raise OptionError(f"the plate has no bead of {also_code}", field="also_colours")
-    members = np.union1d(shades(plate, base), np.array(also, np.intp))
-    sources = members[~np.isin(members, keep)]
-    sources = sources[np.argsort(plate.palette.oklab[sources, 0], kind="stable")]
-    touching = touching_colours(plate.cells, len(plate.palette))
-    return [_colourway(plate, base, sources, target, touching) for target in targets]
-
-
-def main_colour(plate: Plate, *, among: Mask | None = None) -> int:
-    """Palette index of the middle shade of what the plate is mostly of.
-
-    That is: of the shades of a colour, as many beads as may be, the most used colour that is no
-    grey (of a grey plate the most used) among them, the one with as many beads of it darker as
-    lighter: so a target gets shades on both sides.
-
-    among: (n,) bool, the colours that are looked at; None for all.
-    """
-    counts, palette = plate.counts(), plate.palette
-    counts = counts if among is None else np.where(among, counts, 0)
-    chroma = np.hypot(palette.oklab[:, 1], palette.oklab[:, 2])
-    coloured = np.where(chroma >= GREY_CHROMA, counts, 0)
-    coloured = coloured if coloured.any() else counts
-    most = int(coloured.argmax())
-    near = [index for index in family(palette, most).tolist() if counts[index]]
-    sets = [found for index in near if most in (found := shades(plate, index))]
-    found = max(sets, key=lambda found: int(coloured[found].sum()))
-    found = found[np.argsort(palette.oklab[found, 0], kind="stable")]
-    beads = np.cumsum(coloured[found])
-    return int(found[np.searchsorted(beads, beads[-1] / 2)])
-
-
-def touching_colours(cells: Cells, colours: int) -> Mask:
-    """(n, n) whether two palette colours have a bead side by side; symmetric."""
-    touching = np.zeros((colours + 1, colours + 1), np.bool_)
-    touching[cells[1:], cells[:-1]] = True
-    touching[cells[:, 1:], cells[:, :-1]] = True
-    return np.asarray((touching | touching.T)[:colours, :colours])
-
-
-def _colourway(
-    plate: Plate, base: int, sources: NDArray[np.intp], target: int, touching: Mask
-) -> Colourway:
-    """Recolour the sources (palette indices, dark to light) towards one target."""
-    palette = plate.palette
-    if target == base:
-        return _unchanged(plate, base, sources)
-    price = _prices(palette, base, sources, target)
-    price += MERGES * _merging(plate, sources, touching)
-    choice = _on_offer(palette, price)
-    chosen = choice[_keep_order(price[:, choice])]
-    table = np.arange(-1, len(palette), dtype=np.int16)[1:]
-    table = np.append(table, np.int16(-1))  # the last place is reached by -1, an empty cell
-    table[sources] = chosen
-    changed = {int(s): int(c) for s, c in zip(sources, chosen, strict=True)}
-    code = palette.beads[target].code
-    made = {**plate.made, "recoloured": f"{palette.beads[base].code} to {code}"}
-    new = replace(plate, cells=table[plate.cells], name=f"{plate.name}-{code}", made=made)
-    notes = (*_notes(palette, sources, chosen, target, price), *_twins(palette, changed, touching))
-    return Colourway(target, new, changed, notes)
-
-
-def _unchanged(plate: Plate, base: int, sources: NDArray[np.intp]) -> Colourway:
-    """The plate as it is, as one of the ways."""
-    name = f"{plate.name}-{plate.palette.beads[base].code}"
-    same = {int(source): int(source) for source in sources}
-    return Colourway(base, replace(plate, name=name), same, ())
-
-
-def _prices(
-    palette: Palette, base: int, sources: NDArray[np.intp], target: int
-) -> NDArray[np.float64]:
-    """(m, n) how far each bead is from what each source would like to become."""
-    colours = palette.oklab
-    chroma = np.hypot(colours[:, 1], colours[:, 2])
-    wanted = np.repeat(colours[target][None], len(sources), axis=0)
-    wanted[:, 0] += colours[sources, 0] - colours[base, 0]
-    if chroma[base] >= GREY_CHROMA:
-        wanted[:, 1:] *= np.clip(chroma[sources] / chroma[base], 0, 1.25)[:, None]
-    price = np.linalg.norm(wanted[:, None] - colours, axis=2)
-    outside = np.ones(len(palette), np.bool_)
-    outside[family(palette, target)] = False
-    price[:, outside] += OUTSIDE
-    # The base itself becomes the target when order and neighbours allow it.
-    price[np.flatnonzero(sources == base)[0], target] -= OUTSIDE
-    return np.asarray(price)
-
-
-def _merging(plate: Plate, sources: NDArray[np.intp], touching: Mask) -> Mask:
-    """(m, n) whether a source touches an untouched colour that looks like that bead."""
-    untouched = plate.counts() > 0
-    untouched[sources] = False
-    beside = touching[sources] & untouched
-    look = _looks(plate.palette)
-    alike = look[:, None] == look
-    return np.asarray(beside.astype(np.float32) @ alike > 0)
-
-
-def _looks(palette: Palette) -> NDArray[np.intp]:
-    """(n,) a number for each colour, the same for two codes of one colour."""
-    return np.unique(palette.srgb, axis=0, return_inverse=True)[1].reshape(-1)
-
-
-def _on_offer(palette: Palette, price: NDArray[np.float64]) -> NDArray[np.intp]:
-    """Palette indices, dark to light: of codes of one colour the cheapest if that is enough."""
-    cheapest = np.argsort(price.sum(axis=0), kind="stable")
-    _, first = np.unique(_looks(palette)[cheapest], return_index=True)
-    offer = cheapest[first] if len(first) >= len(price) else np.arange(len(palette))
-    return np.asarray(offer[np.lexsort((offer, palette.oklab[offer, 0]))])
-
-
-def _keep_order(price: NDArray[np.float64]) -> NDArray[np.intp]:
-    """Column of each row, strictly rising, at the lowest total price (m, n); m is at most n."""
-    rows, columns = price.shape
-    best = np.full((rows + 1, columns + 1), np.inf)
-    best[0] = 0.0
-    for row in range(rows):  # best[i, j]: the first i rows within the first j columns
-        best[row + 1, 1:] = np.minimum.accumulate(best[row, :-1] + price[row])
-    chosen, column = np.empty(rows, np.intp), columns
-    for row in range(rows, 0, -1):
-        column = int(np.argmax(best[row] == best[row, column]))
-        chosen[row - 1] = column - 1
-        column -= 1
-    return chosen
-
-
-def _notes(
-    palette: Palette,
-    sources: NDArray[np.intp],
-    chosen: NDArray[np.intp],
-    target: int,
-    price: NDArray[np.float64],
-) -> tuple[str, ...]:
-    """Say what could not be kept."""
-    code = palette.beads[target].code
-    notes = []
-    own = set(family(palette, target).tolist())
-    if strangers := [palette.beads[c].code for c in chosen if int(c) not in own]:
-        notes.append(f"{code}: its family has too few shades, also used: {', '.join(strangers)}")
-    for row, (source, new) in enumerate(zip(sources, chosen, strict=True)):
-        if price[row, new] >= MERGES / 2:
-            old, became = palette.beads[source].code, palette.beads[new].code
-            notes.append(f"{code}: {old} becomes {became} like a neighbour; nothing else is left")
-    return tuple(notes)
-
-
-def _twins(palette: Palette, changed: dict[int, int], touching: Mask) -> list[str]:
-    """Say which recoloured colours that touch became two codes of one colour."""
-    look, code = _looks(palette), [bead.code for bead in palette.beads]
-    return [
-        f"{code[one]} and {code[two]}, which touch, become of one colour; nothing else is left"
-        for one, two in combinations(changed, 2)
-        if touching[one, two]
-        and look[one] != look[two]
-        and look[changed[one]] == look[changed[two]]
-    ]
+    codes = [bead.code for bead in plate.palette.beads]
+    ways = []
+    for way in recolourings(usage_of(plate), targets, base=base, keep=keep, also=also):
+        named = replace(plate, name=f"{plate.name}-{codes[way.target]}")
+        if way.target != way.base:
+            cells = way.table(len(codes))[plate.cells]
+            made = {**plate.made, "recoloured": f"{codes[way.base]} to {codes[way.target]}"}
+            named = replace(named, cells=cells, made=made)
+        ways.append(Colourway(way.target, named, way.changed, way.notes))
+    return ways

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from img2plate.plate.plate import Plate
-from img2plate.plate.recolour import main_colour
+from img2plate.plate.recolouring import main_colour
 from img2plate.plate.shades import shades
+from img2plate.plate.usage import usage_of
 
 
 @dataclass(frozen=True)
@@ -45,11 +46,12 @@ class Group:
 
 def find_groups(plate: Plate) -> tuple[Group, ...]:
     """All colours of a plate in groups, those with the most beads first."""
-    counts, free = plate.counts(), plate.counts() > 0
+    usage = usage_of(plate)
+    counts, free = usage.counts, usage.counts > 0
     found: list[tuple[int, list[int]]] = []
     while free.any():
-        base = main_colour(plate, among=free)
-        members = [index for index in shades(plate, base).tolist() if free[index]]
+        base = main_colour(usage, among=free)
+        members = [index for index in shades(usage, base).tolist() if free[index]]
         free[members] = False
         found.append((base, members))
     found.sort(key=lambda group: (-int(counts[group[1]].sum()), group[0]))

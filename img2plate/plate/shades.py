@@ -1,7 +1,7 @@
-"""Which colours of a plate are shades of a base: by hue, and by where they lie.
+"""Which of the colours used are shades of a base: by hue, and by where they lie.
 
 Skin beside a red coat is nearly of its hue, and so is the wood below a red hull. What tells them
-from a shade is the border: a shade lies in what it shades. So of the colours that a plate has of a
+from a shade is the border: a shade lies in what it shades. So of the colours used of a
 base's family one belongs to it when a large enough part of its border is with what belongs already:
 the larger, the further its hue is off, and its chroma, which a shade loses only as it gets lighter
 or darker. The figures are our own choice, by eye.
@@ -12,10 +12,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.base.arrays import Cells
 from img2plate.colour.companions import GREY_CHROMA, family
 from img2plate.colour.palette import Palette
-from img2plate.plate.plate import Plate
+from img2plate.plate.usage import Usage
 
 LEAST_BORDER = 0.1
 """Part of its border that a colour of the base's very hue needs with it and its shades."""
@@ -29,10 +28,9 @@ RICHER = 1.25
 """How much more chroma than the base a shade may have."""
 
 
-def shades(plate: Plate, base: int) -> NDArray[np.intp]:
-    """Palette indices of the base and of the shades of it that a plate has, rising."""
-    palette, counts = plate.palette, plate.counts()
-    border = borders(plate.cells, len(palette))
+def shades(usage: Usage, base: int) -> NDArray[np.intp]:
+    """Palette indices of the base and of the shades of it that are used, rising."""
+    palette, counts, border = usage.palette, usage.counts, usage.border
     needed = _needed(palette, base)
     waiting = {int(index) for index in family(palette, base) if counts[index]} - {base}
     found = [base]
@@ -47,16 +45,6 @@ def shades(plate: Plate, base: int) -> NDArray[np.intp]:
         found.append(best)
         waiting.remove(best)
     return np.array(sorted(found), np.intp)
-
-
-def borders(cells: Cells, colours: int) -> NDArray[np.int64]:
-    """(n, n) how many beads of two different colours lie side by side; symmetric."""
-    one = np.concatenate([cells[1:].ravel(), cells[:, 1:].ravel()]).astype(np.int64)
-    two = np.concatenate([cells[:-1].ravel(), cells[:, :-1].ravel()]).astype(np.int64)
-    meet = (one >= 0) & (two >= 0) & (one != two)
-    pairs = one[meet] * colours + two[meet]
-    found = np.bincount(pairs, minlength=colours * colours).reshape(colours, colours)
-    return np.asarray(found + found.T)
 
 
 def _needed(palette: Palette, base: int) -> NDArray[np.float64]:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
 from img2plate.plate.in_order import BROKEN, FORBIDDEN, Pair, assign_in_order
-from img2plate.plate.recolour import _keep_order
+from img2plate.plate.recolouring import _keep_order
 
 
 def drawn(seed: int) -> tuple[np.ndarray, np.ndarray, list[Pair]]:

@@ -17,9 +17,11 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.image.opened import SourceOptions
 from img2plate.image.target import read_target
 from img2plate.plate.plate import Plate
-from img2plate.plate.recolour import _keep_order, main_colour, recolour, touching_colours
+from img2plate.plate.recolour import recolour
+from img2plate.plate.recolouring import _keep_order, main_colour
 from img2plate.plate.shade.shading import shade
-from img2plate.plate.shades import borders, shades
+from img2plate.plate.shades import shades
+from img2plate.plate.usage import borders, usage_of
 
 
 def some_plate(palette: Palette, seed: int) -> Plate:
@@ -36,13 +38,13 @@ def some_plate(palette: Palette, seed: int) -> Plate:
 def test_what_every_colourway_keeps(seed: int, own: bool) -> None:
     palette = make_palette(40, seed) if own else find_palette("harbour-48")
     plate = some_plate(palette, seed)
-    base = main_colour(plate)
+    base = main_colour(usage_of(plate))
     used = set(np.flatnonzero(plate.counts()).tolist())
-    meant = set(shades(plate, base).tolist())
+    meant = set(shades(usage_of(plate), base).tolist())
     assert base in meant <= used & set(family(palette, base).tolist())
     lightness = palette.oklab[:, 0]
     targets = list(range(0, len(palette), 5))
-    touching = touching_colours(plate.cells, len(palette))
+    touching = usage_of(plate).touching
     for way in recolour(plate, targets):
         assert set(way.changed) == meant
         for one, two in combinations(meant, 2):
@@ -133,7 +135,7 @@ def test_the_base_is_the_middle_shade_of_the_most_used_hue() -> None:
     palette = find_palette("harbour-48")
     at = palette.by_code
     cells = np.repeat([at["prt-"], at["prt"], at["prt+"], at["tar"]], [9, 8, 7, 90])
-    assert main_colour(Plate(cells[None].astype(np.int16), palette)) == at["prt"]
+    assert main_colour(usage_of(Plate(cells[None].astype(np.int16), palette))) == at["prt"]
 
 
 def test_what_is_to_stay_stays_though_it_is_of_the_base_s_hue() -> None:
@@ -192,7 +194,7 @@ def test_skin_beside_a_coat_and_wood_below_a_hull_are_no_shades_of_it() -> None:
     red = {palette.by_code[name] for name in ("prt", "prt+", "prt-")}
     near = set(family(palette, at["R"]).tolist()) & set(np.flatnonzero(plate.counts()).tolist())
     assert {at["s"], at["w"]} <= near  # the hue alone does not tell them apart
-    assert set(shades(plate, at["R"]).tolist()) == red
+    assert set(shades(usage_of(plate), at["R"]).tolist()) == red
     (way,) = recolour(plate, [palette.by_code["stb"]], base=at["R"], also=[at["w"]])
     assert set(way.changed) == red | {at["w"]}
 
@@ -206,5 +208,5 @@ def test_the_trawlers_red_does_not_take_its_orange_and_its_wood_along() -> None:
     palette = find_palette("harbour-48")
     grid = read_target(SAMPLES / "trawler.png", None, SourceOptions()).grid
     plate = Plate(shade(grid, palette).cells, palette)
-    found = {palette.beads[i].code for i in shades(plate, palette.by_code["prt"])}
+    found = {palette.beads[i].code for i in shades(usage_of(plate), palette.by_code["prt"])}
     assert found == {"prt", "prt+", "prt-"}

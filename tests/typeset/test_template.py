@@ -17,9 +17,10 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.plate.document import read_plate
 from img2plate.plate.offers import offers
 from img2plate.plate.plate import Plate
-from img2plate.plate.recolour import main_colour
+from img2plate.plate.recolouring import main_colour
 from img2plate.plate.roles import find_groups
 from img2plate.plate.shades import shades
+from img2plate.plate.usage import usage_of
 from img2plate.typeset.look import contrast
 from img2plate.typeset.template.chooser import tint
 
@@ -98,11 +99,13 @@ def test_every_role_is_on_the_chooser_with_number_and_beads(pack: Path) -> None:
 def test_a_group_is_what_recolour_changes_together(pack: Path) -> None:
     plate = read_plate(pack / "plate.png")
     groups, light = find_groups(plate), plate.palette.oklab[:, 0]
-    meant = main_colour(plate)
+    meant = main_colour(usage_of(plate))
     first = next(g for g in groups if g.base.index == meant)
-    assert {role.index for role in first.roles} == set(shades(plate, meant).tolist())
+    assert {role.index for role in first.roles} == set(shades(usage_of(plate), meant).tolist())
     for group in groups:
-        assert {r.index for r in group.roles} <= set(shades(plate, group.base.index).tolist())
+        assert {r.index for r in group.roles} <= set(
+            shades(usage_of(plate), group.base.index).tolist()
+        )
         for role in group.roles:
             rise = light[role.index] - light[group.base.index]
             assert np.sign(role.step) == np.sign(rise) or rise == 0

@@ -34,6 +34,15 @@ def compiled_parallel(function: Function) -> Function:
 prange = numba.prange
 
 
+def use_cores(count: int) -> None:
+    """Have the loops of this thread run on so many cores at most.
+
+    NUMBA_NUM_THREADS would have to be set before numba is imported: set later it stops the next
+    loop that has to be compiled, with an error, and changes nothing for those that are kept.
+    """
+    numba.set_num_threads(max(1, min(count, numba.config.NUMBA_NUM_THREADS)))
+
+
 def side_by_side(function: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
     """Call a function that is mostly one compiled loop for each task, spread over the cores.
 

@@ -16,6 +16,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from img2plate import __version__
+from img2plate.base.compiled import use_cores
 from img2plate.base.errors import Img2PlateError, OutputError
 from img2plate.base.files import safe_file
 from img2plate.pipeline.make import run_all
@@ -85,7 +86,9 @@ def _made_by(work: Sequence[tuple[Path, str]], options: MakeOptions, jobs: int) 
         return
     # A fresh process, not a copy: threads of libraries do not survive being copied.
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(jobs, mp_context=context, initializer=_one_thread) as pool:
+    with ProcessPoolExecutor(
+        jobs, mp_context=context, initializer=use_cores, initargs=(1,)
+    ) as pool:
         try:
             waiting = [pool.submit(make_one, *each, options) for each in work]
             for (image, _), future in zip(work, waiting, strict=True):
@@ -114,12 +117,6 @@ def make_one(image: Path, name: str, options: MakeOptions) -> Result:
         return run_all(image, options, name=name)
     except Img2PlateError as error:
         return error
-
-
-def _one_thread() -> None:
-    """Before any library is imported: each process has one core."""
-    for name in ("NUMBA_NUM_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
-        os.environ[name] = "1"
 
 
 def _state(image: Path, options: MakeOptions) -> str:

@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.compiled import use_cores
 from img2plate.base.errors import Img2PlateError, without_marks
 from img2plate.base.files import safe_file
 from img2plate.image.background import CLEARING
@@ -188,7 +189,7 @@ def _make_all(
     order = sorted(range(len(variants)), key=lambda i: _weight(variants[i]))
     # Spawned, as a fork of a process with threads may hang; each with its share of the cores.
     with ProcessPoolExecutor(
-        workers, get_context("spawn"), initializer=_few_threads, initargs=(cores // workers,)
+        workers, get_context("spawn"), initializer=use_cores, initargs=(cores // workers,)
     ) as pool:
         futures: dict[Future[Variant | Img2PlateError], int] = {
             pool.submit(_or_error, i + 1, image, variants[i], stock): i + 1 for i in order
@@ -217,11 +218,6 @@ def _or_error(
         return error
     except MemoryError:
         return Img2PlateError("not enough memory for this; make the plate smaller")
-
-
-def _few_threads(count: int) -> None:
-    """Have compiled loops in this process share the cores with the other processes."""
-    os.environ["NUMBA_NUM_THREADS"] = str(max(1, count))
 
 
 def _weight(options: MakeOptions) -> int:

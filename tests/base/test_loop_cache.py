@@ -121,3 +121,17 @@ def test_states_that_were_not_used_for_long_go(tmp_path: Path) -> None:
     left = {path.name for path in tmp_path.iterdir()}
     wanted = {f"{age:032x}" for age in [*range(MOST_KEPT), MOST_KEPT + 2]}
     assert left == {*wanted, "of-another-program"}
+
+
+def test_a_process_that_is_given_fewer_cores_runs_kept_loops_and_compiles_others(
+    package: Path, tmp_path: Path
+) -> None:
+    ask = (
+        "import numba; from img2plate.base.compiled import use_cores; use_cores(1)\n"
+        "from img2plate.base.calling import twice\n"
+        "print(twice(0), numba.get_num_threads())\n"
+        "print(numba.njit(lambda x: x + 3)(4), numba.get_num_threads())"
+    )
+    kept = {"NUMBA_CACHE_DIR": str(tmp_path / "kept"), "NUMBA_NUM_THREADS": "2"}
+    show(package, **kept)
+    assert show(package, ask, **kept) == ["2", "1", "7", "1"]

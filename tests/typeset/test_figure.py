@@ -28,9 +28,10 @@ from img2plate.typeset.figure.drawings import draw_all, draw_parts
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.labels import RADIUS, place_labels
 from img2plate.typeset.figure.mesh import write_mesh
-from img2plate.typeset.figure.projection import FINER, Scale, Slab, draw
+from img2plate.typeset.figure.projection import FINER, draw
 from img2plate.typeset.figure.scene import apart, scenes, slab_of
 from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
+from img2plate.typeset.figure.slabs import Scale, Slab
 from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
 

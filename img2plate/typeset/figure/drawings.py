@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from img2plate.solid.box.build import Figure
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.labels import draw_labels, place_labels
-from img2plate.typeset.figure.projection import Slab, draw, scale_for
+from img2plate.typeset.figure.projection import draw, scale_for
 from img2plate.typeset.figure.scene import Scene, apart, groups_apart, scenes, slab_of, slabs_of
+from img2plate.typeset.figure.slabs import Slab
 from img2plate.typeset.look import GROUND, INK, PAPER, font
 
 if TYPE_CHECKING:

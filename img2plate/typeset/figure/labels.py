@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.typeset.figure.projection import FINER, Drawing, Slab
+from img2plate.typeset.figure.projection import FINER, Drawing
+from img2plate.typeset.figure.slabs import Slab
 from img2plate.typeset.look import INK, PAPER, font
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def _beads_seen(drawing: Drawing, slabs: list[Slab]) -> NDArray[np.float64]:
     """(n, 2) pixels of the beads that are not hidden."""
     found = []
     for slab in slabs:
-        points = slab.voxels + 0.5
+        points = slab.middles
         found += [drawing.at(point) for point in points[drawing.sees(points)]]
     return np.array(found).reshape(-1, 2)
 

@@ -14,7 +14,7 @@ from img2plate.solid.check.lattice import Step
 from img2plate.solid.joints import Joint
 from img2plate.solid.piece import Piece
 from img2plate.typeset.figure.groups import groups_of
-from img2plate.typeset.figure.projection import Slab
+from img2plate.typeset.figure.slabs import Slab
 from img2plate.typeset.figure.step_words import first_words, push_words, way_words
 
 Shift = NDArray[np.int64]

@@ -22,6 +22,7 @@ from img2plate.pipeline.options import FigureOptions, PackOptions, Progress
 from img2plate.pipeline.pack import printing_for
 from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
+from img2plate.solid.check.lattice import Step
 from img2plate.solid.equal import equal_plates
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
@@ -77,7 +78,7 @@ class FigurePack:
                 if len(group) > 1
             ],
             "order": {
-                group or "parts": [[step.name, "xyz"[step.axis], step.step] for step in steps]
+                group or "parts": [_step(step) for step in steps]
                 for group, steps in figure.report.orders.items()
             },
             "bags": self.counts.bags,
@@ -95,6 +96,12 @@ class FigurePack:
             "files": [str(path) for path in self.files],
             "seconds": round(self.seconds, 3),
         }
+
+
+def _step(step: Step) -> list[Any]:
+    """Who comes in, along which axis from which end; the direction itself where it is no axis."""
+    along = [] if step.along is None else [[round(way, 6) for way in step.along]]
+    return [step.name, "xyz"[step.axis], step.step, *along]
 
 
 def run(

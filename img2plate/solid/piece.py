@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.plate.plate import Plate
 from img2plate.solid.faces import FAR, NORMAL, Places
-from img2plate.solid.turn import Turn
+from img2plate.solid.turn import Turn, box_corners
+
+_ROUNDING = 1e-6
+"""Beads that a sloping plate may reach into a place by without counting."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,3 +55,30 @@ class Piece:
         """(n, 3) int64 figure coordinates of its beads, rows of the plate first."""
         filled = self.plate.filled
         return np.stack([axis[filled] for axis in self.places], axis=1)
+
+    @property
+    def normal(self) -> NDArray[np.float64]:
+        """(3,) where the seen side looks in the figure, of unit length."""
+        normal = np.zeros(3)
+        normal[self.axis] = self.outward
+        return self.turn.vectors(normal) if self.turn else normal
+
+    def in_figure(self, points: NDArray[Any]) -> NDArray[np.float64]:
+        """(..., 3) points of its lattice, where a bead is v to v + 1, in the figure."""
+        return self.turn.points(points) if self.turn else np.asarray(points, dtype=np.float64)
+
+    @cached_property
+    def corners(self) -> NDArray[np.float64]:
+        """(8, 3) corners of the box of its beads, sloping as they do, in the figure."""
+        return self.in_figure(box_corners(self.voxels))
+
+    @property
+    def bounds(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """First and last place of the figure that it reaches into, each (3,)."""
+        if self.turn is None:
+            return self.voxels.min(axis=0), self.voxels.max(axis=0)
+        low, high = self.corners.min(axis=0), self.corners.max(axis=0)
+        return (
+            np.floor(low + _ROUNDING).astype(np.int64),
+            np.ceil(high - _ROUNDING).astype(np.int64) - 1,
+        )

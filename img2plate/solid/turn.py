@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, degrees
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+_CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)])
+
+
+def box_corners(voxels: NDArray[np.int64]) -> NDArray[np.int64]:
+    """(8, 3) corners of the box that beads at places (n, 3) fill."""
+    return np.stack([voxels.min(axis=0), voxels.max(axis=0) + 1])[_CORNERS, [0, 1, 2]]
 
 
 @dataclass(frozen=True)
@@ -45,3 +52,8 @@ class Turn:
     def points(self, points: NDArray[Any]) -> NDArray[np.float64]:
         """(..., 3) points of the lattice to points of the figure, in beads."""
         return np.add(self.vectors(points), self.shift)
+
+    def moved(self, shift: NDArray[Any]) -> Turn:
+        """The same turn with everything moved by (3,) beads afterwards."""
+        x, y, z = (float(old + new) for old, new in zip(self.shift, shift, strict=True))
+        return replace(self, shift=(x, y, z))

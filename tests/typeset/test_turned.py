@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
-from figures_for_tests import PALETTE
+import trimesh
+from figures_for_tests import PALETTE, figure, part
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from img2plate.solid.box.build import Figure
+from img2plate.solid.check.lattice import Step
 from img2plate.solid.turn import Turn
+from img2plate.typeset.figure.drawings import draw_parts
+from img2plate.typeset.figure.groups import groups_of
+from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import draw
+from img2plate.typeset.figure.scene import apart, scenes, slab_of, slabs_of
 from img2plate.typeset.figure.slabs import Scale, Slab
 from img2plate.typeset.figure.turned import tone_of
+from img2plate.ui.worktable.work.figure_facts import facts_of
 
 
 def plate(mask: np.ndarray, axis: int, colour: int = 1, share: float = 0.8) -> Slab:
@@ -35,7 +44,7 @@ def turned_on_lattice(slab: Slab, along: int, quarters: int) -> Slab:
     return replace(slab, voxels=voxels, axis=axis)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(arrays(bool, (5, 4)).filter(np.any), st.integers(0, 2), st.integers(0, 2),
        st.integers(0, 3), st.integers(2, 9))  # fmt: skip
 def test_right_angles_are_drawn_as_on_the_lattice(
@@ -60,7 +69,7 @@ def sloped(angle: float, axis: int = 2, along: int = 1, shift: tuple[float, ...]
     return replace(plate(np.ones((6, 6), bool), axis, colour), turn=way)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.floats(-180, 180), st.integers(0, 2), st.integers(0, 2), st.integers(3, 10))
 def test_the_nearer_of_two_slopes_hides_the_farther(
     angle: float, axis: int, along: int, b: int
@@ -95,3 +104,80 @@ def test_tones_of_slopes_lie_between_those_of_the_axes() -> None:
         > tone_of(np.array([0.6, 0, 0.8]))
         == pytest.approx(0.64 + 0.36 * 0.7)
     )
+
+
+@pytest.fixture(scope="module")
+def sloping() -> Figure:
+    """Two boxes alike whose lids are turned by 37 degrees: one comes along its own slope."""
+    made = figure(*(part(8, 9, 6, name=f"box {n}", at=(12 * n, 0, 0), lid="lift", loose=True)
+                    for n in (1, 2)))  # fmt: skip
+    orders = dict(made.report.orders)
+    for name in ("box 1", "box 2"):
+        along = (-0.8, 0.0, -0.6) if name == "box 1" else None
+        orders[name] = tuple(
+            Step(s.name, 0, -1, along) if along and s.name == f"{name} lid" else s
+            for s in orders[name]
+        )
+    pieces = tuple(
+        replace(p, turn=Turn(1, 0.8, -0.6, (2.0, 0.0, 3.5))) if p.name == "lid" else p
+        for p in made.pieces
+    )
+    return replace(made, pieces=pieces, report=replace(made.report, orders=orders))
+
+
+def test_the_mesh_of_a_sloping_plate_is_closed_and_stands_where_it_slopes(
+    sloping: Figure, tmp_path: Path
+) -> None:
+    write_mesh(tmp_path / "figure.glb", sloping)
+    scene = trimesh.load_scene(tmp_path / "figure.glb", process=False)
+    piece = next(p for p in sloping.pieces if p.title == "box 1 lid")
+    (mesh,) = (scene.geometry[scene.graph[n][1]] for n in scene.graph.nodes_geometry
+               if n == piece.title)  # fmt: skip
+    stored = mesh.vertex_normals[mesh.faces[:, 0]]
+    assert np.allclose(stored, mesh.face_normals, atol=1e-5)
+    assert set(np.round(stored @ (-0.6, 0.8, 0.0), 5).tolist()) == {-1.0, 0.0, 1.0}
+    whole = trimesh.Trimesh(mesh.vertices, mesh.faces)
+    whole.merge_vertices()
+    assert whole.is_watertight
+    assert whole.volume * 1e9 == pytest.approx(
+        piece.plate.bead_count * 25.0 * piece.thickness_mm, rel=1e-4
+    )
+    x, y, z = piece.in_figure(piece.voxels + 0.5).mean(axis=0) * 0.005
+    assert np.allclose(whole.center_mass, (x, z, -y), atol=1e-6)
+
+
+def test_a_page_is_told_where_the_beads_of_a_slope_lie(sloping: Figure) -> None:
+    for told, piece in zip(facts_of(sloping)["plates"], sloping.pieces, strict=True):
+        rows, columns = np.nonzero(piece.plate.filled)
+        lies = (np.array(told["origin"]) + 0.5 + columns[:, None] * told["across"]
+                + rows[:, None] * told["down"])  # fmt: skip
+        assert np.allclose(lies, piece.in_figure(piece.voxels + 0.5), atol=1e-4)
+        assert np.allclose(told["outward"], piece.normal, atol=1e-6)
+        assert piece.normal @ piece.normal == pytest.approx(1.0)
+
+
+def test_a_slope_moves_out_along_its_normal_and_comes_the_way_it_is_said(sloping: Figure) -> None:
+    shifts = apart(sloping)
+    lid = next(p for p in sloping.pieces if p.title == "box 1 lid")
+    front = shifts["box 1 front"]  # moved along y, and with its group
+    out = shifts[lid.title] - (front[0], shifts[lid.title][1], front[2])
+    assert out @ lid.normal == pytest.approx(np.linalg.norm(out))
+    assert out @ lid.normal > 3
+    scene = next(s for s in scenes(sloping) if s.coming == (lid,))
+    assert scene.words.endswith("along the slope, from the left and below")
+    assert scene.shift is not None
+    way = scene.shift / np.linalg.norm(scene.shift)
+    assert way.tolist() == pytest.approx([-0.8, 0.0, -0.6])
+    coming = slabs_of(sloping, scene)[-1].corners @ way
+    assert coming.min() > max((p.corners @ way).max() for p in scene.there)
+    low, high = sloping.span
+    corners = np.concatenate([slab_of(sloping, p).corners for p in sloping.pieces])
+    assert (low <= corners + 1e-6).all()
+    assert (corners - 1e-6 <= high + 1).all()
+
+
+def test_parts_that_slope_unlike_are_not_equal(sloping: Figure) -> None:
+    assert [group.equals for group in groups_of(sloping)] == [(), ()]
+    level = replace(sloping, pieces=tuple(replace(p, turn=None) for p in sloping.pieces))
+    assert [group.equals for group in groups_of(level)] == [("box 2",)]
+    assert len(draw_parts(sloping)) == 2

@@ -70,9 +70,8 @@ class Figure:
 
     @property
     def span(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """First and last place that has a bead, each (3,)."""
-        lows = [piece.voxels.min(axis=0) for piece in self.pieces]
-        highs = [piece.voxels.max(axis=0) for piece in self.pieces]
+        """First and last place that a bead reaches into, each (3,)."""
+        lows, highs = zip(*(piece.bounds for piece in self.pieces), strict=True)
         return np.min(lows, axis=0), np.max(highs, axis=0)
 
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from img2plate.solid.box.build import Figure
 from img2plate.solid.piece import Piece
 
@@ -39,9 +42,17 @@ def groups_of(figure: Figure) -> tuple[Group, ...]:
 
 def _key(pieces: list[Piece]) -> tuple[object, ...]:
     """The same for groups whose plates have the same beads and stand to each other alike."""
-    low = [min(int(piece.voxels[:, axis].min()) for piece in pieces) for axis in range(3)]
+    low = np.min([piece.bounds[0] for piece in pieces], axis=0)
     return tuple(
         (piece.role, piece.seen, piece.thickness_mm, piece.plate.cells.shape,
-         piece.plate.cells.tobytes(), (piece.voxels - low).tobytes())
+         piece.plate.cells.tobytes(), _place(piece, low))
         for piece in pieces
     )  # fmt: skip
+
+
+def _place(piece: Piece, low: NDArray[np.int64]) -> tuple[object, ...]:
+    """Where a plate stands from the first place of its group; a sloping one to a thousandth."""
+    if piece.turn is None:
+        return ((piece.voxels - low).tobytes(),)
+    middles = piece.in_figure(piece.voxels + 0.5) - low
+    return tuple(np.rint(middles * 1000).astype(np.int64).ravel().tolist())

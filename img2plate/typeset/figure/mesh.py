@@ -108,9 +108,11 @@ def _quads(
     corners, normals, indices = [], [], []
     for axis, step in _WAYS:
         open_ = _is_open(taken, voxels, axis, step, piece.axis)
-        corners.append((voxels[open_][:, None, :] + _face(axis, step, low, high)) * pitch)
+        places = voxels[open_][:, None, :] + _face(axis, step, low, high)
+        corners.append(piece.in_figure(places) * pitch)
         normal = np.zeros(3)
         normal[axis] = step
+        normal = piece.turn.vectors(normal) if piece.turn else normal
         normals.append(np.broadcast_to(normal, (int(open_.sum()), 3)))
         indices.append(colours[open_])
     return (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +18,8 @@ from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.slabs import Slab
 from img2plate.typeset.figure.step_words import first_words, push_words, way_words
 
-Shift = NDArray[np.int64]
-"""(3,) whole beads along x, y, z."""
+Shift = NDArray[Any]
+"""(3,) beads along x, y, z; whole ones, but for what slopes or comes along a slope."""
 Box = tuple[Shift, Shift]
 """First and last place."""
 APART = 0.7
@@ -32,10 +33,14 @@ def slab_of(
 ) -> Slab:
     """A plate as a slab, perhaps moved."""
     model, t = figure.spec.model, piece.thickness_mm
-    voxels = piece.voxels if shift is None else piece.voxels + shift
+    voxels, turn = piece.voxels, piece.turn
+    if shift is not None and turn is not None:
+        turn = turn.moved(shift)
+    elif shift is not None:
+        voxels = voxels + np.rint(shift).astype(np.int64)
     colours = piece.plate.cells[piece.plate.filled]
     pitch = model.pitch_mm
-    return Slab(voxels, colours, piece.axis, t / pitch, model.hole_mm(t) / pitch, faint)
+    return Slab(voxels, colours, piece.axis, t / pitch, model.hole_mm(t) / pitch, faint, turn)
 
 
 def step_of(figure: Figure, piece: Piece) -> Step:
@@ -60,8 +65,10 @@ def _out(figure: Figure, piece: Piece) -> Shift:
         if len(members) > 1:
             shift[piece.axis] = 2 * (1 if piece is members[0] else -1)
         return shift
-    span = np.concatenate([p.voxels for p in members])
-    reach = ceil(APART * float(np.ptp(span, axis=0).max() + 1))
+    low, high = _bounds(members)
+    reach = ceil(APART * float((high - low).max() + 1))
+    if piece.turn is not None:
+        return piece.normal * reach
     if piece.role == "slide":
         step = step_of(figure, piece)
         shift[step.axis] = step.step * reach
@@ -98,8 +105,14 @@ def _box(figure: Figure, group: str, shifts: Mapping[str, Shift] | None = None) 
     """First and last place of a group, perhaps with its plates moved."""
     members = [p for p in figure.pieces if p.group == group]
     off = [shifts[p.title] if shifts else 0 for p in members]
-    lows = [p.voxels.min(axis=0) + o for p, o in zip(members, off, strict=True)]
-    highs = [p.voxels.max(axis=0) + o for p, o in zip(members, off, strict=True)]
+    lows = [p.bounds[0] + o for p, o in zip(members, off, strict=True)]
+    highs = [p.bounds[1] + o for p, o in zip(members, off, strict=True)]
+    return np.min(lows, axis=0), np.max(highs, axis=0)
+
+
+def _bounds(pieces: Sequence[Piece]) -> Box:
+    """First and last place of some plates."""
+    lows, highs = zip(*(piece.bounds for piece in pieces), strict=True)
     return np.min(lows, axis=0), np.max(highs, axis=0)
 
 
@@ -140,7 +153,7 @@ def scenes(figure: Figure) -> list[Scene]:
             piece = figure.pieces[number]
             shift, words = None, first_words(number)
             if place:
-                shift = _coming(piece.voxels, step, there)
+                shift = _coming((piece,), step, there)
                 words = push_words([number], {numbers[p.title] for p in there}, joints)
                 words += f", {way_words(step)}"
             found.append(Scene(f"{group.words}: {words}", there, (piece,), shift))
@@ -160,7 +173,7 @@ def _group_scenes(
             words = f"{step.name}: put the rod in {way_words(step)}"
             found.append(Scene(words, there, (), None))
         elif there:
-            shift = _coming(np.concatenate([p.voxels for p in members]), step, there)
+            shift = _coming(members, step, there)
             mine, others = ([numbers[p.title] for p in some] for some in (members, there))
             words = f"{step.name}: {push_words(mine, set(others), joints)}, {way_words(step)}"
             found.append(Scene(words, there, members, shift))
@@ -176,12 +189,18 @@ def slabs_of(figure: Figure, scene: Scene) -> list[Slab]:
     ]
 
 
-def _coming(voxels: NDArray[np.int64], step: Step, there: Sequence[Piece]) -> Shift:
+def _coming(pieces: Sequence[Piece], step: Step, there: Sequence[Piece]) -> Shift:
     """How far something stands off before it is pushed in."""
-    around = np.concatenate([p.voxels for p in there])
+    if step.along is not None:
+        along = np.array(step.along)
+        around = np.concatenate([p.corners for p in there]) @ along
+        mine = np.concatenate([p.corners for p in pieces]) @ along
+        shift = along * max(3.0, float(around.max() - mine.min()) + 1)
+        return shift if all(p.turn for p in pieces) else np.rint(shift).astype(np.int64)
+    (low, high), (first, last) = _bounds(pieces), _bounds(there)
     shift = np.zeros(3, dtype=np.int64)
     if step.step > 0:
-        shift[step.axis] = max(3, int(around[:, step.axis].max() - voxels[:, step.axis].min()) + 2)
+        shift[step.axis] = max(3, int(last[step.axis] - low[step.axis]) + 2)
     else:
-        shift[step.axis] = -max(3, int(voxels[:, step.axis].max() - around[:, step.axis].min()) + 2)
+        shift[step.axis] = -max(3, int(high[step.axis] - first[step.axis]) + 2)
     return shift

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.turn import Turn
+from img2plate.solid.turn import Turn, box_corners
 
 _UP = pi / 6
 VIEW = np.array([cos(_UP) / sqrt(2), -cos(_UP) / sqrt(2), sin(_UP)])
@@ -27,7 +27,6 @@ FAR = 1 << 38
 """Added, so that depths of all beads are over 0."""
 Way = tuple[int, int]
 """An axis, and 1 or -1 along it."""
-_CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)])
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,8 +54,7 @@ class Slab:
     @property
     def corners(self) -> NDArray[np.float64]:
         """(8, 3) corners of the box that all its beads lie in, in space."""
-        box = np.stack([self.voxels.min(axis=0), self.voxels.max(axis=0) + 1]).astype(float)
-        return self.in_space(box[_CORNERS, [0, 1, 2]])
+        return self.in_space(box_corners(self.voxels))
 
     def in_space(self, points: NDArray[Any]) -> NDArray[np.float64]:
         """(..., 3) points of its lattice, turned if it slopes."""

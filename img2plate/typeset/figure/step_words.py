@@ -7,6 +7,12 @@ from collections.abc import Collection, Sequence
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.joints import Joint
 
+_SIDES = {
+    (0, 1): "the right", (0, -1): "the left", (1, 1): "the back", (1, -1): "the front",
+    (2, 1): "above", (2, -1): "below",
+}  # fmt: skip
+_LEAST_SEEN = 0.05
+"""A way that comes less from a side than this is not said to come from there."""
 _MOST_NAMED = 6
 """Joints and plates that a step names, before it only counts them."""
 
@@ -34,10 +40,15 @@ def push_words(coming: Sequence[int], there: Collection[int], joints: Sequence[J
 
 def way_words(step: Step) -> str:
     """From where something is pushed in."""
-    sides = {(0, 1): "right", (0, -1): "left", (1, 1): "back", (1, -1): "front"}
-    if step.axis == 2:
-        return "from above" if step.step > 0 else "from below"
-    return f"from the {sides[step.axis, step.step]}"
+    if step.along is not None:
+        return f"along the slope, {_slope_words(step.along)}"
+    return f"from {_SIDES[step.axis, step.step]}"
+
+
+def _slope_words(along: Sequence[float]) -> str:
+    """The sides that something comes from, that which it comes from most first."""
+    most = sorted((-abs(way), axis) for axis, way in enumerate(along) if abs(way) > _LEAST_SEEN)
+    return "from " + " and ".join(_SIDES[axis, 1 if along[axis] > 0 else -1] for _, axis in most)
 
 
 def _counted(what: str, names: Sequence[str]) -> str:

@@ -85,15 +85,12 @@ def _plate(
     """A plate and its cells: that of a row and column lies at origin + column across + row down."""
     piece = figure.pieces[number]
     is_face = piece.role in ("wall", *LOOSE_ROLES) and piece.group in tables
-    outward = [0, 0, 0]
-    outward[piece.axis] = piece.outward
     return {
         "name": piece.title,
         "role": piece.role,
         "size": list(piece.plate.size),
         "beads": piece.plate.bead_count,
         "cells": base64.b64encode(piece.plate.cells.astype("<i2").tobytes()).decode(),
-        "outward": outward,
         **_laid(piece),
         "is_lid": piece.role in LOOSE_ROLES,
         "apart": shift,
@@ -107,7 +104,7 @@ def _plate(
 
 
 def _laid(piece: Piece) -> dict[str, Any]:
-    """Where the first cell lies, and how far it is to the next column and row."""
+    """Where the first cell lies, how far it is to the next column and row, where it looks."""
     places: NDArray[np.int64] = np.stack(piece.places, axis=-1)
     height, width = places.shape[:2]
     origin = places[0, 0]
@@ -119,7 +116,11 @@ def _laid(piece: Piece) -> dict[str, Any]:
         across = np.cross(down, normal)
     if height == 1:
         down = np.cross(normal, across)
-    return {"origin": origin.tolist(), "across": across.tolist(), "down": down.tolist()}
+    laid = {"outward": normal, "origin": origin, "across": across, "down": down}
+    if piece.turn is not None:
+        laid = {name: piece.turn.vectors(way) for name, way in laid.items()}
+        laid["origin"] = piece.turn.points(origin + 0.5) - 0.5
+    return {name: np.round(way, 6).tolist() for name, way in laid.items()}
 
 
 def _step(scene: Scene, places: dict[str, int]) -> dict[str, Any]:

@@ -62,14 +62,13 @@ export function hit(seen, plates, how, px, py) {
   plates.forEach((plate, number) => {
     const told = how(number);
     if (!told) return;
-    const axis = plate.outward.findIndex((side) => side !== 0);
+    const dot = (one, two) => one.reduce((sum, each, i) => sum + each * two[i], 0);
+    const middle = plate.origin.map((each, i) => each + told.shift[i] + 0.5 - eye[i]);
     for (const side of [-1, 1]) {
-      const layer = plate.origin[axis] + told.shift[axis] + 0.5 + side * told.thick / 2;
-      const along = (layer - eye[axis]) / ray[axis];
+      const along = (dot(middle, plate.outward) + side * told.thick / 2) / dot(ray, plate.outward);
       if (!(along > 0) || along >= nearest) continue;
-      const from = ray.map((each, i) => eye[i] + along * each - plate.origin[i] - told.shift[i] - 0.5);
-      const dot = (way) => way.reduce((sum, each, i) => sum + each * from[i], 0);
-      const column = Math.round(dot(plate.across)), row = Math.round(dot(plate.down));
+      const from = ray.map((each, i) => along * each - middle[i]);
+      const column = Math.round(dot(plate.across, from)), row = Math.round(dot(plate.down, from));
       const [w, h] = plate.size;
       if (column < 0 || row < 0 || column >= w || row >= h || plate.cells[row * w + column] < 0) continue;
       nearest = along;

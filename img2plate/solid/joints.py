@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.words import column_letters
+from img2plate.solid import crossing
 from img2plate.solid.piece import Piece
 
 
@@ -49,7 +50,7 @@ def find_joints(pieces: Sequence[Piece]) -> tuple[Joint, ...]:
     """All pairs of plates whose beads touch where their layers cross."""
     found: list[Joint] = []
     for (i, one), (j, two) in combinations(enumerate(pieces), 2):
-        if one.axis == two.axis:
+        if one.axis == two.axis and not (one.turn or two.turn):
             continue
         sides = _side(i, one, two), _side(j, two, one)
         if sides[0] is not None and sides[1] is not None and _touch(one, two):
@@ -69,6 +70,8 @@ def renumbered(found: Sequence[Joint], before: Sequence[Joint]) -> tuple[Joint, 
 
 def _touch(one: Piece, two: Piece) -> bool:
     """Whether two plates have beads next to each other on the line where their layers cross."""
+    if one.turn or two.turn:
+        return crossing.touch(one, two)
     a, b = one.axis, two.axis
     level_a, level_b = int(one.voxels[0, a]), int(two.voxels[0, b])
     along = 3 - a - b
@@ -79,11 +82,8 @@ def _touch(one: Piece, two: Piece) -> bool:
 
 def _side(number: int, piece: Piece, other: Piece) -> Side | None:
     """Where the other plate's layer crosses this plate."""
-    level = int(other.voxels[0, other.axis])
-    along = 3 - piece.axis - other.axis
-    span = piece.places[along]
-    near = (span >= other.voxels[:, along].min()) & (span <= other.voxels[:, along].max())
-    rows, columns = np.nonzero((piece.places[other.axis] == level) & near)
+    met = crossing.on_line if piece.turn or other.turn else _on_line
+    rows, columns = met(piece, other)
     if not len(rows):
         return None
     height, width = piece.plate.cells.shape
@@ -98,10 +98,23 @@ def _side(number: int, piece: Piece, other: Piece) -> Side | None:
     return Side(number, edge, float(rows.mean()), float(columns.mean()))
 
 
+def _on_line(piece: Piece, other: Piece) -> crossing.OnPlate:
+    """Cells of a plate, empty ones too, in another's layer; only as far as that one reaches."""
+    along = 3 - piece.axis - other.axis
+    span = piece.places[along]
+    near = (span >= other.voxels[:, along].min()) & (span <= other.voxels[:, along].max())
+    level = int(other.voxels[0, other.axis])
+    rows, columns = np.nonzero((piece.places[other.axis] == level) & near)
+    return rows, columns
+
+
 def _end(
     piece: Piece, other: Piece, rows: NDArray[np.int64], columns: NDArray[np.int64]
 ) -> tuple[float, float]:
     """Last cell of a line inside a plate: of what the other plate has of it, if it has any."""
+    if piece.turn or other.turn:
+        rows, columns = crossing.met_by(piece, other, rows, columns)
+        return float(rows.max()), float(columns.max())
     along = 3 - piece.axis - other.axis
     level = int(piece.voxels[0, piece.axis])
     there = other.voxels[other.voxels[:, piece.axis] == level][:, along]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -15,8 +16,9 @@ from hypothesis.extra.numpy import arrays
 
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
+from img2plate.solid.joints import find_joints
+from img2plate.solid.spec import JoinSpec, ShelfSpec
 from img2plate.solid.turn import Turn
-from img2plate.typeset.figure.drawings import draw_parts
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import draw
@@ -180,4 +182,19 @@ def test_parts_that_slope_unlike_are_not_equal(sloping: Figure) -> None:
     assert [group.equals for group in groups_of(sloping)] == [(), ()]
     level = replace(sloping, pieces=tuple(replace(p, turn=None) for p in sloping.pieces))
     assert [group.equals for group in groups_of(level)] == [("box 2",)]
-    assert len(draw_parts(sloping)) == 2
+
+
+@cache
+def tower() -> Figure:
+    """Two boxes, a shelf, and two strips halved into each other."""
+    low = part(9, 10, 8, name="low", shelves=(ShelfSpec(4, 2),))
+    high = part(9, 10, 7, name="high", at=(0, 0, 8), lid="lift")
+    return figure(low, high, joins=(JoinSpec("j", ("low", "top"), ("high", "bottom"), "plus", 3),))
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.floats(-180, 180), st.integers(0, 2))
+def test_a_figure_turned_as_a_whole_has_the_same_joints(angle: float, along: int) -> None:
+    cos, sin = float(np.cos(np.radians(angle))), float(np.sin(np.radians(angle)))
+    way = Turn(along, cos, sin, (3.0, 0.5, -2.25))
+    assert find_joints([replace(p, turn=way) for p in tower().pieces]) == tower().joints

@@ -52,7 +52,7 @@ def figures(draw: _Draw, most: int = 13) -> FigureSpec:
         others.append(tray)
     elif kind == "loose":
         others.append(replace(draw(parts("other", most)), at=(body.size[0], 0, 0), loose=True))
-    fins = [draw(_fins(body))] if draw(st.integers(0, 2)) == 0 else []
+    fins = draw(_fins(body)) if draw(st.integers(0, 2)) == 0 else []
     doors: tuple[DoorSpec, ...] = ()
     if min(body.size) >= 10 and draw(st.integers(0, 3)) == 0:
         doors = (draw(_doors(body)),)
@@ -136,14 +136,21 @@ def _doors(draw: _Draw, body: PartSpec) -> DoorSpec:
 
 
 @st.composite
-def _fins(draw: _Draw, body: PartSpec) -> FinSpec:
+def _fins(draw: _Draw, body: PartSpec) -> list[FinSpec]:
+    """A fin, perhaps with a collar, or with another one across it."""
     face = draw(st.sampled_from(sorted(body.faces)))
-    cells = np.full((draw(st.integers(1, 6)), draw(st.sampled_from((4, 5, 6, 8)))), 5, np.int16)
+    cells = np.full((draw(st.integers(1, 6)), draw(st.sampled_from((4, 5, 6, 7, 8)))), 5, np.int16)
     at = draw(st.integers(2, 4)), draw(st.integers(2, 4))
-    return FinSpec(
+    fin = FinSpec(
         "fin", ("body", face), cells, at, draw(st.booleans()), draw(st.integers(1, 5)),
         draw(st.booleans()), 1 + (cells.shape[1] >= 8 and draw(st.booleans())),
+        draw(st.booleans()),
     )  # fmt: skip
+    if fin.collar or not draw(st.booleans()):
+        return [fin]
+    middle = cells.shape[1] // 2 * (1 - 2 * fin.upright)
+    other = replace(fin, name="fin 2", at=(at[0] + middle, at[1] - middle), upright=not fin.upright)
+    return [fin, replace(other, cells=cells[draw(st.integers(0, len(cells) - 1)) :])]
 
 
 def said_plainly(words: str) -> None:

@@ -25,7 +25,7 @@ class Piece:
     group: str
     """Part or join that it is of."""
     role: str
-    """`wall`, `lid`, `slide`, `shelf`, `divider`, `strip` or `fin`."""
+    """`wall`, `lid`, `slide`, `shelf`, `divider`, `strip`, `lug`, `fin` or `collar`."""
     plate: Plate
     places: Places
     """Figure coordinates of each cell, each (h, w), of empty ones too."""

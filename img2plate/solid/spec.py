@@ -152,6 +152,10 @@ class FinSpec:
     may_lean: bool = False
     tabs: int = 1
     """Tabs side by side; two hold it against turning, and lean no less."""
+    collar: bool = False
+    """Whether a second plate lies on the face, round the tab and under the shoulders."""
+    collar_colour: int | None = None
+    """Palette index of the collar; None: as the face below it."""
     line: int = 0
     """Where it begins in its file, from 1; 0: it comes from none."""
 

@@ -16,7 +16,7 @@ from PIL import Image
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, build, exceptions_of
-from img2plate.solid.box.fins import lean_degrees
+from img2plate.solid.box.lean import lean_degrees
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL
 from img2plate.solid.file.figure_file import read_figure

@@ -13,12 +13,12 @@ from img2plate.base.errors import FigureError
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.cut import cell_name
 from img2plate.solid.box.doors import Door, make_door
-from img2plate.solid.box.fins import make_fin
+from img2plate.solid.box.fins import make_fins
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.joins import Connector, make_join
 from img2plate.solid.box.part import Part
 from img2plate.solid.box.plugs import build_plug
-from img2plate.solid.check.lattice import Exceptions, Finding, Rod, Solid, Voxels
+from img2plate.solid.check.lattice import Exceptions, Finding, Held, Rod, Solid, Voxels
 from img2plate.solid.check.rules import Report, check
 from img2plate.solid.check.swing import Hinge
 from img2plate.solid.faces import NORMAL
@@ -41,6 +41,8 @@ class Figure:
     hinges: tuple[Hinge, ...] = ()
     joints_before: tuple[Joint, ...] = ()
     """Those of the figure as described: their letters stay when plates are touched up."""
+    held: tuple[Held, ...] = ()
+    """What holds its fins upright."""
 
     @cached_property
     def joints(self) -> tuple[Joint, ...]:
@@ -93,11 +95,10 @@ def build(spec: FigureSpec) -> Figure:
             joined.append(make_join(join, parts, spec.palette, spec.thickness_mm))
     strips: list[Piece] = []
     remarks: list[str] = []
-    for fin in spec.fins:
-        with on_line(fin.line):
-            piece, said = make_fin(fin, parts, spec.palette, spec.thickness_mm, spec.model)
-        strips.append(piece)
-        remarks.append(said)
+    fins = make_fins(spec.fins, parts, spec.palette, spec.thickness_mm, spec.model)
+    for fin in fins:
+        strips += fin.pieces
+        remarks.append(fin.said)
     doors: list[Door] = []
     for door in spec.doors:
         with on_line(door.line):
@@ -114,12 +115,13 @@ def build(spec: FigureSpec) -> Figure:
     )
     rods += tuple(door.rod for door in doors)
     hinges = tuple(door.hinge for door in doors)
-    report = look_at(spec, pieces, rods, hinges, _wanted(parts, strips))
+    held = tuple(held for fin in fins for held in fin.held)
+    report = look_at(spec, pieces, rods, hinges, _wanted(parts, strips), held)
     if report.findings:
         found = report.findings[0]
         line = _line_of(found.words, spec)
         raise FigureError(f"{spec.name}: {told(found, pieces)}", line=line)
-    return Figure(spec, pieces, report, rods, hinges)
+    return Figure(spec, pieces, report, rods, hinges, held=held)
 
 
 def look_at(
@@ -128,12 +130,14 @@ def look_at(
     rods: Sequence[Rod],
     hinges: Sequence[Hinge],
     wanted: Iterable[Voxels] | None = None,
+    held: Sequence[Held] = (),
 ) -> Report:
     """What the checker says of a figure's plates; `wanted` are the beads that there should be.
 
     None: those that the plates have, so that only a bead which is in two of them is wrong.
+    held: what holds its fins upright, as it was said.
     """
-    allowed = exceptions_of(pieces, spec.parts, spec.joins)
+    allowed = replace(exceptions_of(pieces, spec.parts, spec.joins), held=tuple(held))
     beads = [piece.voxels for piece in pieces] if wanted is None else wanted
     return check(solids_of(pieces), beads, allowed, rods, hinges)
 
@@ -207,7 +211,7 @@ def exceptions_of(
     """Plates that are meant to come off, or to go through others."""
     by_role = {
         role: frozenset(piece.title for piece in pieces if piece.role == role)
-        for role in ("lid", "slide", "shelf", "divider", "strip", "fin", "lug")
+        for role in ("lid", "slide", "shelf", "divider", "strip", "fin", "lug", "collar")
     }
     eared = {join.name for join in joins if join.ears}
     return Exceptions(
@@ -216,7 +220,8 @@ def exceptions_of(
         | by_role["shelf"]
         | by_role["divider"]
         | by_role["strip"]
-        | by_role["lug"],
+        | by_role["lug"]
+        | by_role["collar"],
         halved=by_role["divider"] | by_role["strip"],
         lids=by_role["lid"] | by_role["slide"],
         trays=frozenset(part.name for part in parts if part.inside),

@@ -36,6 +36,16 @@ class Rod:
 
 
 @dataclass(frozen=True)
+class Held:
+    """Where a fin is said to be held upright: how far it leans counts on it."""
+
+    fin: str
+    axis: int
+    level: int
+    """Layer, along the axis, in which a plate has beads on both sides of it."""
+
+
+@dataclass(frozen=True)
 class Exceptions:
     """Plates and groups, by name, that are meant to do what the others may not."""
 
@@ -57,6 +67,8 @@ class Exceptions:
     """Go into slots of a plate of their group within their plane, on either side of a rod."""
     fins: frozenset[str] = frozenset()
     """Stand upright in a slot of one plate of another group, and come out of it."""
+    held: tuple[Held, ...] = ()
+    """What holds them upright, as it is said."""
     plugs: frozenset[str] = frozenset()
     """Groups whose walls stand in slots of a plate of another group, and come out of it."""
     loose: frozenset[str] = frozenset()

@@ -13,7 +13,8 @@ looks whether
     even        the fingers of such a line differ by at most one bead, so that none is misplaced;
                 where one plate alone could have a bead, nothing is compared (`check/meet.py`)
     together    plates of a part hang together by such joints, and parts by strips and rods
-    fins        stand in slots closed all round, on shoulders, and can be pushed in
+    fins        stand in slots closed all round, on shoulders, and can be pushed in; those that
+                cross have half of the line each; what holds them upright is on both sides
     trays       lie on something, and come out once lids are off, all else being together
     doors       swing from 0 to 110 degrees and stay clear of all else by twice their wobble
     plugs       walls of a group do so, each with a finger of its own
@@ -31,7 +32,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.check.fins import fin_findings
+from img2plate.solid.check.fins import crossing_findings, fin_findings, held_findings
 from img2plate.solid.check.hang import Tie, groups_apart, plates_apart, slot_ties, strips_and_rods
 from img2plate.solid.check.lattice import (
     Exceptions,
@@ -84,10 +85,17 @@ def check(
         findings += put_together(members, orders, group, allowed)
     unheld, ties = strips_and_rods(solids, rods, allowed)
     findings += unheld
-    for fin in (s for s in solids if s.name in allowed.fins):
-        wrong, holders = fin_findings(fin, solids)
+    fins = [solid for solid in solids if solid.name in allowed.fins]
+    for fin in fins:
+        wrong, holders = fin_findings(fin, solids, allowed.fins)
         findings += wrong
         ties += [(fin.group, holder) for holder in holders]
+    crossed = [pair for pair in combinations(fins, 2) if pair[0].axis != pair[1].axis]
+    rest = _rest(solids, allowed.fins) if crossed else set()
+    for one, two in crossed:
+        findings += crossing_findings(one, two, rest)
+    for held in allowed.held:
+        findings += held_findings(held, solids)
     for group in (g for g in groups if g in allowed.plugs):
         wrong, holders = plug_findings(group, solids)
         findings += wrong
@@ -112,6 +120,11 @@ def check(
     small |= allowed.plugs | {hinge.group for hinge in hinges}
     findings += put_together(whole, orders, "", None, small)
     return Report(tuple(findings), orders)
+
+
+def _rest(solids: list[Solid], fins: frozenset[str]) -> set[Place]:
+    """Places of all plates but fins."""
+    return set().union(*(places_of(s.voxels) for s in solids if s.name not in fins))
 
 
 def _owned(solids: list[Solid], wanted: Iterable[Voxels]) -> list[Finding]:

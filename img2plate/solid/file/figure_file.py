@@ -91,7 +91,7 @@ def read_figure(
     fins: list[FinSpec] = []
     for table in file.tables("fin"):
         taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
-        fins.append(read_fin(reader, table, parts, taken))
+        fins.append(read_fin(reader, table, parts, fins, taken))
     doors: list[DoorSpec] = []
     for table in file.tables("door"):
         taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
@@ -144,7 +144,14 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
         for part in spec.parts
     )
     joins = tuple(replace(join, colour=int(change[join.colour])) for join in spec.joins)
-    fins = tuple(replace(fin, cells=change[fin.cells]) for fin in spec.fins)
+    fins = tuple(
+        replace(
+            fin,
+            cells=change[fin.cells],
+            collar_colour=None if fin.collar_colour is None else int(change[fin.collar_colour]),
+        )
+        for fin in spec.fins
+    )
     doors = tuple(replace(door, cells=change[door.cells]) for door in spec.doors)
     return replace(
         spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins, doors=doors

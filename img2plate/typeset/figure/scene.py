@@ -61,6 +61,11 @@ def _out(figure: Figure, piece: Piece) -> Shift:
     if piece.role in ("shelf", "divider"):
         return shift
     members = [p for p in figure.pieces if p.group == piece.group]
+    collar = next((p for p in members if p.role == "collar"), None)
+    if collar is not None:  # the fin stands off it on the way it came
+        reach = int(np.ptp(members[0].voxels[:, collar.axis])) // 2 + 2
+        shift[collar.axis] = 0 if piece is collar else collar.outward * reach
+        return shift
     if piece.role in ("strip", "fin"):
         if len(members) > 1:
             shift[piece.axis] = 2 * (1 if piece is members[0] else -1)

@@ -46,6 +46,11 @@ class Credit:
         return replace(other, **given)
 
     @property
+    def signature(self) -> str:
+        """Author and licence in a line: "Maja Holm, CC-BY-4.0"; what is empty is left out."""
+        return ", ".join(filter(None, (self.author, self.licence)))
+
+    @property
     def words(self) -> tuple[str, str, str]:
         """Title, author and licence."""
         return self.title, self.author, self.licence

@@ -83,7 +83,7 @@ def is_pack(folder: Path) -> bool:
     return any(entry.name in USUAL_FILES for entry in folder.iterdir())
 
 
-def _bring_back(old: Path, target: Path) -> None:
+def bring_back(old: Path, target: Path) -> None:
     """Put the user's own files of a replaced pack into the new one; the pack itself if there is
     none."""
     if not target.exists():
@@ -99,7 +99,7 @@ def pack_folder(
     target: Path,
     *,
     is_older: Callable[[Path], bool] = is_pack,
-    bring_back: Callable[[Path, Path], None] = _bring_back,
+    bring_back: Callable[[Path, Path], None] = bring_back,
 ) -> Iterator[Path]:
     """Give a temporary folder to write a pack into; it becomes `target` when the block ends well.
 
@@ -194,7 +194,7 @@ def safe_file(path: Path) -> Iterator[Path]:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        sweep(path, _bring_back)
+        sweep(path, bring_back)
         with temporary_file(path) as temporary:
             yield temporary
             temporary.chmod(0o666 & ~_umask())

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePosixPath
 
+from img2plate.base.credit import Credit
 from img2plate.base.errors import DocumentError
 from img2plate.colour.palette_file import bundled_names
 from img2plate.pipeline.laid import laid_as, read_laid
@@ -54,6 +55,7 @@ def keep_description(
         "palette": palette,
         "colourway": options.colourway,
         "laid": laid_as(options.pack),
+        "credit": asdict(options.pack.credit.checked()),
     }
     written = json.dumps(run, ensure_ascii=False, indent=1) + "\n"
     (folder / RUN).write_text(written, encoding="utf-8")
@@ -75,8 +77,9 @@ def read_description(pack: Path) -> Described:
         palette = str(run["palette"])
         if palette and palette not in bundled_names():
             palette = str(folder / PALETTE)
-        pack_options = replace(PackOptions(), **read_laid(dict(run["laid"])))
+        said = Credit(**{name: str(text) for name, text in run.get("credit", {}).items()})
+        pack_options = replace(PackOptions(credit=said), **read_laid(dict(run["laid"])))
         options = FigureOptions(palette, str(run["colourway"]), pack=pack_options)
-    except (OSError, ValueError, KeyError, TypeError) as error:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise DocumentError(f"{path} is damaged; make the figure's pack again") from error
     return Described(folder / name, options)

@@ -5,10 +5,9 @@ figure's TOML file -> FigureSpec -> Figure, checked -> FigurePack
 
 from __future__ import annotations
 
-import re
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,9 +17,9 @@ from img2plate.base.archive import write_zip
 from img2plate.base.files import pack_folder, plain_name
 from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.described import keep_description
+from img2plate.pipeline.figure_plates import FOLDER, bring_back, keep_touched, lay_on, write_plates
 from img2plate.pipeline.options import FigureOptions, PackOptions, Progress
 from img2plate.pipeline.pack import printing_for
-from img2plate.plate.document import write_plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.equal import equal_plates
@@ -126,22 +125,27 @@ def run(
     tell("reading", 0.0)
     spec = read_figure(path, palette=options.palette, colourway=options.colourway, beside=beside)
     tell("joining plates", 0.1)
-    figure, how = build(spec), options.pack
+    how = options.pack
+    figure = build(replace(spec, credit=how.credit.checked().over(spec.credit)))
+    notes: tuple[str, ...] = ()
+    if options.plates is not None:
+        figure, notes = lay_on(figure, options.plates)
     counts = count_figure(figure, spare_percent=how.spare_percent, pace=how.pace, sold=how.bags)
     missing = _missing(figure, counts, options.stock)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = how.out / plain_name(name)
-    with pack_folder(folder) as new:
+    with pack_folder(folder, bring_back=bring_back) as new:
         keep_description(new, path, options, beside)
         write_figure_pack(new, figure, counts, how, tell)
         written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
+        kept = keep_touched(folder, new, figure)
     files = tuple(folder / file for file in written)
     if how.zip:
         archive = folder.parent / f"{folder.name}.zip"
         write_zip(archive, files, folder)
         files = (*files, archive)
     tell("done", 1.0)
-    notes = () if missing is None else (stock_words(missing),)
+    notes += (*(() if missing is None else (stock_words(missing),)), *kept)
     seconds = time.perf_counter() - start
     return FigurePack(folder, figure, counts, files, seconds, notes, missing)
 
@@ -164,10 +168,7 @@ def write_figure_pack(
     from img2plate.typeset.figure.mesh import write_mesh
     from img2plate.typeset.figure.sheets import write_figure_sheets
 
-    (folder / "plates").mkdir()
-    for number, piece in enumerate(figure.pieces, 1):
-        file = re.sub(r"[^\w-]+", "-", f"{number:02d} {piece.title}").strip("-")
-        write_plate(folder / "plates" / f"{file}.png", piece.plate)
+    write_plates(folder / FOLDER, figure, options)
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
     write_workbook(folder / "counts.xlsx", counts, symbols)

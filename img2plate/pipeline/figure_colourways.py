@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from img2plate.base.errors import FigureError
+from img2plate.base.errors import FigureError, OptionError
 from img2plate.base.files import plain_name, safe_file
 from img2plate.pipeline.figure import FigurePack, run
 from img2plate.pipeline.options import FigureOptions, Progress
@@ -34,6 +34,10 @@ def run_ways(
     spec = read_figure(path, palette=options.palette, beside=beside)
     if ALL in spec.colourways:
         return [run(path, options, progress=progress, beside=beside)]
+    if options.plates is not None:
+        raise OptionError(
+            "are of one colourway", field="plates", remedy="name it instead of `colourway` all"
+        )
     if not spec.colourways:
         raise FigureError(f"{path} has no colourways; write some as [colourway.NAME]")
     names, packs = ("", *spec.colourways), list[FigurePack]()

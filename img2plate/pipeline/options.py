@@ -191,5 +191,7 @@ class FigureOptions:
     colourway: str = ""
     stock: Path | None = None
     """The stock file that is to cover the figure, spare beads included; what is missing is told."""
+    plates: Path | None = None
+    """A folder of plates that were touched up, called as in the pack; others are as described."""
     pack: PackOptions = field(default_factory=PackOptions)
     """Boards, counts and paper as for flat plates; pitch and thickness are the figure's own."""

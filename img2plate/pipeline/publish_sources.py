@@ -15,6 +15,7 @@ from img2plate.pipeline.options import PackOptions
 from img2plate.pipeline.published_figure import FigureSource, read_figure_pack
 from img2plate.pipeline.published_plate import PlateSource
 from img2plate.plate.document import read_plate
+from img2plate.plate.plate import Plate
 from img2plate.typeset.publish.author_text import read_text
 
 TEXT = "text.md"
@@ -53,13 +54,9 @@ def _plate(
     laid = replace(laid, bags=None)
     if not plate.laid:
         notes.append(f"{document} does not say how it was laid out: boards of {laid.board}")
-    notes += [
-        f"{document}: `{name}` {text}, in place of {getattr(plate.credit, name)}"
-        for name, text in vars(credit).items()
-        if text and getattr(plate.credit, name) not in ("", text)
-    ]
+    notes += _replaced(document, credit, plate.credit)
     signed = credit.over(plate.credit)
-    signed = replace(signed, title=signed.title or _title(plate.name))
+    signed = replace(signed, title=signed.title or _title_of(plate))
     called = plain_line(plate.name)[:MOST_LETTERS] or "pattern"
     plate = replace(plate, name=called, credit=signed.cleaned(), laid=laid_as(laid))
     name = slug(plate.credit.title if _is_hostile(plate.name) else plate.name, taken)
@@ -72,9 +69,22 @@ def _figure(
     """A figure, built anew."""
     figure, options, told = read_figure_pack(pack)
     notes += told
-    signed = replace(credit, title=credit.title or _title(figure.spec.name)).cleaned()
+    own = figure.spec.credit
+    notes += _replaced(pack, credit, own)
+    figure = replace(figure, spec=replace(figure.spec, credit=credit.over(own).cleaned()))
+    signed = figure.spec.credit
+    signed = replace(signed, title=signed.title or _title(figure.spec.name)).cleaned()
     name = slug(signed.title if _is_hostile(figure.spec.name) else figure.spec.name, taken)
     return FigureSource(figure, options, signed, words, name)
+
+
+def _replaced(source: Path, credit: Credit, own: Credit) -> list[str]:
+    """A note of each that a plate or figure says of itself, and that is another now."""
+    return [
+        f"{source}: `{name}` {text}, in place of {getattr(own, name)}"
+        for name, text in vars(credit).items()
+        if text and getattr(own, name) not in ("", text)
+    ]
 
 
 def _words(pack: Path, text: Path | None) -> str:
@@ -92,6 +102,12 @@ def _document(pack: Path) -> Path:
     if (pack / "plate.png").is_file():
         return pack / "plate.png"
     raise DocumentError(f"{pack} holds no plate.png; name a pack, or a plate document")
+
+
+def _title_of(plate: Plate) -> str:
+    """A title out of a plate's name, and of its figure's if it is of one."""
+    figure = str(plate.made.get("figure", ""))
+    return f"{_title(figure)}: {plate.name}" if figure.strip() else _title(plate.name)
 
 
 def _title(name: str) -> str:

@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
-
 from img2plate.base.archive import write_zip
 from img2plate.base.credit import Credit
 from img2plate.pipeline.described import read_description
 from img2plate.pipeline.figure import write_figure_pack
+from img2plate.pipeline.figure_plates import FOLDER, find_plates, with_plates
 from img2plate.pipeline.options import PackOptions, quiet
 from img2plate.pipeline.published_plate import downloads_in, png_size
-from img2plate.plate.document import read_plate
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.typeset.figure.counts import count_figure
@@ -47,18 +45,20 @@ class FigureSource:
 
 
 def read_figure_pack(pack: Path) -> tuple[Figure, PackOptions, list[str]]:
-    """The figure of a pack, and which of its plates are otherwise than it says.
+    """The figure of a pack with the plates that lie in it, and which were touched up since.
 
-    Raises DocumentError, FigureError.
+    Raises DocumentError, and FigureError when a plate breaks a joint.
     """
     described = read_description(pack)
     asked = described.options
-    figure = build(read_figure(described.path, palette=asked.palette, colourway=asked.colourway))
+    spec = read_figure(described.path, palette=asked.palette, colourway=asked.colourway)
+    spec = replace(spec, credit=asked.pack.credit.over(spec.credit).cleaned())
     options = replace(asked.pack, bags=None, zip=False)
-    notes = []
-    for path, piece in zip(sorted((pack / "plates").glob("*.png")), figure.pieces, strict=False):
-        if not np.array_equal(read_plate(path).cells, piece.plate.cells):
-            notes.append(f"{path} was touched up: its page shows it as the description says")
+    described_figure = build(spec)
+    found = find_plates(pack / FOLDER, described_figure.pieces)
+    figure, touched = with_plates(described_figure, found)
+    notes = [f"{found.plates[number]} was touched up, and is shown so" for number in touched]
+    notes += [f"{path} is no plate of the figure" for path in found.pictures]
     return figure, options, notes
 
 

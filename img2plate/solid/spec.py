@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from img2plate.base.arrays import Cells
+from img2plate.base.credit import Credit
 from img2plate.colour.palette import Palette
 from img2plate.solid.faces import FACES, OPPOSITE, Size
 from img2plate.solid.fit.model import FitModel
@@ -199,6 +200,13 @@ class FigureSpec:
     colourways: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     """By name: (n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
     doors: tuple[DoorSpec, ...] = ()
+    credit: Credit = field(default_factory=Credit)
+    """Title, author, licence."""
+
+    @property
+    def title(self) -> str:
+        """What stands on its sheets."""
+        return self.credit.title or self.name
 
     @property
     def lid_mm(self) -> float:

@@ -31,6 +31,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.base.credit import Credit
 from img2plate.base.errors import OptionError
 from img2plate.base.near import did_you_mean
 from img2plate.plate.plate import EMPTY
@@ -98,13 +99,14 @@ def read_figure(
         taken |= {door.name for door in doors}
         doors.append(read_door(reader, table, parts, taken))
     cautions = figure.texts("cautions", CAUTIONS)
+    credit = _credit(figure)
     figure.done()
     file.done()
     recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
     spec = FigureSpec(
         name, reader.palette, tuple(parts), tuple(joins), tuple(fins), reader.model,
         reader.thickness, reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
-        tuple(doors),
+        tuple(doors), credit,
     )  # fmt: skip
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
@@ -114,6 +116,17 @@ def read_figure(
             remedy=did_you_mean(colourway, recoloured),
         )
     return in_colourway(spec, colourway) if colourway else spec
+
+
+def _credit(figure: Table) -> Credit:
+    """Whose work it is, as for plates."""
+    given = {key: figure.text(key, "") for key in ("title", "author", "licence")}
+    for key, text in given.items():
+        try:
+            Credit(**{key: text}).checked()
+        except OptionError as error:
+            raise figure.error(key, error.words) from None
+    return Credit(**given).checked()
 
 
 def _colourways(file: Table) -> list[tuple[str, Table]]:
@@ -153,9 +166,11 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
         for fin in spec.fins
     )
     doors = tuple(replace(door, cells=change[door.cells]) for door in spec.doors)
+    title = spec.credit.title and f"{spec.credit.title}, {way}"
     return replace(
-        spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins, doors=doors
-    )
+        spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins, doors=doors,
+        credit=replace(spec.credit, title=title),
+    )  # fmt: skip
 
 
 def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:

@@ -36,12 +36,19 @@ def write_mesh(path: Path, figure: Figure) -> None:
         document.add(figure, piece, materials)
     palette = figure.spec.palette
     facts = document.facts | {
-        "asset": {"version": "2.0", "generator": f"img2plate {__version__}"},
+        "asset": _asset(figure),
         "scene": 0,
         "scenes": [{"name": figure.spec.name, "nodes": list(range(len(figure.pieces)))}],
         "materials": [_material(palette.beads[i].name, palette.linear[i].tolist()) for i in used],
     }
     path.write_bytes(_pack(facts, bytes(document.data)))
+
+
+def _asset(figure: Figure) -> dict[str, str]:
+    """What wrote the file, and whose work it shows (glTF 2.0, 5.7)."""
+    facts = {"version": "2.0", "generator": f"img2plate {__version__}"}
+    signature = figure.spec.credit.signature
+    return facts | ({"copyright": signature} if signature else {})
 
 
 class _Document:

@@ -96,8 +96,9 @@ def _write(
     page = turn([cutter.keywords["board"]], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
     joints = figure.joints
-    made = f"palette {figure.spec.palette.name}, img2plate {__version__}"
-    sheet = Sheet(path, figure.spec.name, made)
+    whose = filter(None, (figure.spec.credit.signature, f"palette {figure.spec.palette.name}"))
+    made = ", ".join((*whose, f"img2plate {__version__}"))
+    sheet = Sheet(path, figure.spec.title, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     _draw_parts(sheet, paper, drawings.parts)
@@ -125,7 +126,7 @@ def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, asse
     """Name, picture, figures."""
     sheet.start(paper.width_mm, paper.height_mm)
     left, right = MARGIN + 8, paper.width_mm - MARGIN - 8
-    sheet.text(left, MARGIN + 20, figure.spec.name, 32, bold=True)
+    sheet.text(left, MARGIN + 20, figure.spec.title, 32, bold=True)
     pitch = figure.spec.palette.pitch_mm
     measures = " x ".join(f"{beads * pitch / 10:g}" for beads in figure.size)
     beads = " x ".join(str(n) for n in figure.size)

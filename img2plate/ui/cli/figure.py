@@ -9,7 +9,12 @@ import click
 
 from img2plate.base.words import many
 from img2plate.ui.cli.options.boards import FIGURE_OPTIONS, with_bags
-from img2plate.ui.cli.options.output import ZIP_OPTION, json_option, out_option
+from img2plate.ui.cli.options.output import (
+    ZIP_OPTION,
+    credit_options,
+    json_option,
+    out_option,
+)
 from img2plate.ui.cli.shared.command import Command, headed, spoken, with_options
 from img2plate.ui.cli.shared.each import run_each
 from img2plate.ui.cli.shared.gather import gather
@@ -36,6 +41,13 @@ _option = headed("Colours")
     metavar="FILE",
     help="The beads you own, code,count: tells what is missing, spare beads included.",
 )
+@headed("Plates")(
+    "--plates",
+    type=FILES,
+    metavar="DIR",
+    help="Plates that you touched up, called as in the pack's plates/; others as described.",
+)
+@with_options(credit_options("Of the figure, and of its plates with their names."))
 @with_options(out_option("Folder for the packs; each is a folder in it, named as its file."))
 @with_options(json_option(" a figure"), ZIP_OPTION, FIGURE_OPTIONS)
 def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
@@ -47,11 +59,14 @@ def figure(files: tuple[Path, ...], as_json: bool, **values: Any) -> None:
     \b
     img2plate figure sample_inputs/figures/harbour-lamp.toml
     img2plate figure harbour-lamp.toml --colourway night --paper Letter
+    img2plate figure harbour-lamp.toml --plates packs/harbour-lamp/plates
     """
     from img2plate.pipeline.figure_colourways import run_ways
     from img2plate.pipeline.options import FigureOptions
 
     options = gather(FigureOptions, with_bags(values))
+    if options.plates and len(files) > 1:
+        raise click.UsageError("--plates goes with one figure; leave it out for several")
     run_each(
         files, lambda path, _, bar: run_ways(path, options, progress=bar), _tell, as_json=as_json
     )

@@ -1,0 +1,210 @@
+"""Plates of a figure as files of its pack: written, touched up by hand, laid on the figure again.
+
+A plate's file is called by its number and name, as 03-hut-front.png. In a folder of touched plates
+it may also be a pack of that name, as other commands write it: 03-hut-front/plate.png.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from img2plate.base.arrays import Cells
+from img2plate.base.credit import Credit
+from img2plate.base.errors import DocumentError, Img2PlateError, OptionError
+from img2plate.base.files import bring_back as bring_back_own
+from img2plate.base.near import did_you_mean
+from img2plate.pipeline.laid import laid_as
+from img2plate.pipeline.options import PackOptions
+from img2plate.plate.document import holds_other_work, read_plate, write_plate
+from img2plate.plate.plate import Plate
+from img2plate.solid.box.build import Figure
+from img2plate.solid.piece import Piece
+from img2plate.solid.touched import touch_up
+
+FOLDER, PICTURE = "plates", ".png"
+TOUCHED = "touched"
+"""In what a plate says of how it was made: its cells are otherwise than described."""
+_MOST_LETTERS = 60
+"""Of a file's name; a letter takes up to 4 bytes, a name 255."""
+
+
+def plate_names(pieces: Sequence[Piece]) -> list[str]:
+    """What the plates' files are called, without their ending."""
+    named = (f"{number:02d} {piece.title}" for number, piece in enumerate(pieces, 1))
+    return [re.sub(r"[^\w-]+", "-", name)[:_MOST_LETTERS].strip("-") for name in named]
+
+
+def write_plates(folder: Path, figure: Figure, options: PackOptions) -> None:
+    """Write all plates, each with whose it is and how it is laid out, to a folder that is made."""
+    folder.mkdir()
+    for name, piece in zip(plate_names(figure.pieces), figure.pieces, strict=True):
+        laid = laid_as(replace(options, thickness_mm=min(max(piece.thickness_mm, 0.5), 20.0)))
+        credit, made = figure.spec.credit, {**piece.plate.made, "figure": figure.spec.name}
+        if credit.title:
+            credit = Credit(f"{credit.title}: {piece.title}", credit.author, credit.licence)
+        plate = replace(piece.plate, credit=credit.cleaned(), made=made, laid=laid)
+        write_plate(folder / f"{name}{PICTURE}", plate)
+
+
+@dataclass(frozen=True)
+class Found:
+    """Files of a folder that are plates of a figure, by their numbers from 0, and others."""
+
+    plates: dict[int, Path]
+    pictures: tuple[Path, ...]
+    """Pictures, or packs, that are called as no plate."""
+    others: tuple[Path, ...]
+
+
+def find_plates(folder: Path, pieces: Sequence[Piece]) -> Found:
+    """Look through a folder of plates, or the pack that it is of.
+
+    Raises OptionError when it is none, DocumentError when two files are the same plate.
+    """
+    folder = folder / FOLDER if (folder / FOLDER).is_dir() else folder
+    if not folder.is_dir():
+        raise OptionError("is no folder of plates", field="plates", value=str(folder))
+    numbers = {_plain(name): number for number, name in enumerate(plate_names(pieces))}
+    plates: dict[int, Path] = {}
+    pictures, others = list[Path](), list[Path]()
+    for name, path, is_picture in _entries(folder):
+        number = numbers.get(_plain(name)) if is_picture else None
+        if number is None:
+            (pictures if is_picture else others).append(path)
+        elif number in plates:
+            raise DocumentError(f"{plates[number]} and {path} are the same plate; keep one of them")
+        else:
+            plates[number] = path
+    return Found(plates, tuple(pictures), tuple(others))
+
+
+def _entries(folder: Path) -> Iterator[tuple[str, Path, bool]]:
+    """Name, file, and whether it is a picture, of all that is not hidden; of packs their plate."""
+    for entry in sorted(folder.iterdir()):
+        if entry.name.startswith("."):
+            continue
+        if (entry / "plate.png").is_file():
+            yield entry.name, entry / "plate.png", True
+        else:
+            yield entry.stem, entry, entry.is_file() and entry.suffix.lower() == PICTURE
+
+
+def _plain(name: str) -> str:
+    """A file's name as all disks have it: some take letters apart, or mind no capitals."""
+    return unicodedata.normalize("NFC", name).casefold()
+
+
+def lay_on(figure: Figure, folder: Path) -> tuple[Figure, tuple[str, ...]]:
+    """A figure with the plates of a folder, and notes; plates that it does not hold stay.
+
+    Raises OptionError, DocumentError, and FigureError when a plate breaks a joint.
+    """
+    found = find_plates(folder, figure.pieces)
+    if found.pictures:
+        stranger = found.pictures[0]
+        name = stranger.parent.name if stranger.name == "plate.png" else stranger.stem
+        near = did_you_mean(name, plate_names(figure.pieces))
+        raise DocumentError(
+            f"{stranger} is called as no plate of {figure.spec.name}",
+            remedy=near or "name plates as in its pack, and keep other pictures elsewhere",
+        )
+    if not found.plates:
+        raise OptionError("holds no plate", field="plates", value=str(folder),
+                          remedy=f"plates are called {plate_names(figure.pieces)[0]}{PICTURE}, ...",
+                         )  # fmt: skip
+    done, touched = with_plates(figure, found)
+    names = ", ".join(str(number + 1) for number in touched)
+    plates = f"plate{'s' if len(touched) > 1 else ''} {names}"
+    notes = [f"touched up: {plates}" if touched else f"{folder}: all plates are as described"]
+    notes += [f"{path} is no plate, and is passed over" for path in found.others]
+    return done, tuple(notes)
+
+
+def with_plates(figure: Figure, found: Found) -> tuple[Figure, tuple[int, ...]]:
+    """A figure with plates that were found, and the numbers from 0 of those that are otherwise.
+
+    Raises DocumentError, and FigureError when a plate breaks a joint.
+    """
+    cells = {n: _cells(path, n, figure.pieces[n]) for n, path in sorted(found.plates.items())}
+    cells = {n: c for n, c in cells.items() if (c != figure.pieces[n].plate.cells).any()}
+    done = touch_up(figure, cells) if cells else figure
+    pieces = list(done.pieces)
+    for number in cells:
+        plate = pieces[number].plate
+        marked = replace(plate, made={**plate.made, TOUCHED: 1})
+        pieces[number] = replace(pieces[number], plate=marked)
+    return replace(done, pieces=tuple(pieces)), tuple(cells)
+
+
+def _cells(path: Path, number: int, piece: Piece) -> Cells:
+    """(h, w) cells of a plate's file; where a cell looks as described it is as described."""
+    plate = read_plate(path, piece.plate.palette)
+    if plate.size != piece.plate.size:
+        (wide, high), (width, height) = plate.size, piece.plate.size
+        raise DocumentError(
+            f"{path} is {wide} x {high} beads, plate {number + 1}, {piece.title}, is {width} x"
+            f" {height}; keep its size"
+        )
+    # Two beads of a palette may have one colour: a pixel editor cannot tell them apart.
+    looks = np.array([*(bead.srgb for bead in plate.palette.beads), (-1, -1, -1)])
+    same = (looks[plate.cells] == looks[piece.plate.cells]).all(axis=-1)
+    return np.where(same, piece.plate.cells, plate.cells).astype(np.int16)
+
+
+def keep_touched(old: Path, new: Path, figure: Figure) -> tuple[str, ...]:
+    """Keep what was touched up in the plates of an older pack and is not in the new one's.
+
+    A run must not lose that work. Returns notes.
+    """
+    if not (old / FOLDER).is_dir():
+        return ()
+    plates = dict(zip(map(_plain, plate_names(figure.pieces)), figure.pieces, strict=True))
+    found = [
+        path
+        for name, path, is_picture in _entries(old / FOLDER)
+        if is_picture and path.parent == old / FOLDER
+        and _is_other_work(path, plates.get(_plain(name)))
+    ]  # fmt: skip
+    if not found:
+        return ()
+    number = 1
+    while (kept := f"{FOLDER}-{TOUCHED}-{number}") and (old / kept).exists():
+        number += 1
+    (new / kept).mkdir()
+    for path in found:
+        (new / kept / path.name).write_bytes(path.read_bytes())
+    return (f"plates that were touched up are kept in {kept}; `plates` lays them on",)
+
+
+def _is_other_work(path: Path, piece: Piece | None) -> bool:
+    """Whether a plate's file holds cells that no description has, and the new plate neither."""
+    try:
+        plate = read_plate(path)
+        marked = bool(plate.made.get(TOUCHED))
+        shown = piece.plate if piece else replace(plate, cells=np.full_like(plate.cells, -1))
+        return (marked and not _is_same(path, shown)) or holds_other_work(path, shown)
+    except Img2PlateError:
+        return True
+
+
+def _is_same(path: Path, plate: Plate) -> bool:
+    """Whether a file shows the cells of a plate, in its palette."""
+    return np.array_equal(read_plate(path, plate.palette).cells, plate.cells)
+
+
+def bring_back(old: Path, target: Path) -> None:
+    """Put the user's own files of a replaced pack into the new one, those among its plates too."""
+    stood = target.exists()
+    bring_back_own(old, target)
+    if not stood or not (old / FOLDER).is_dir():
+        return
+    for entry in (old / FOLDER).iterdir():
+        is_plate = entry.is_file() and entry.suffix.lower() == PICTURE
+        if not is_plate and not (target / FOLDER / entry.name).exists():
+            entry.rename(target / FOLDER / entry.name)

@@ -21,15 +21,16 @@ from img2plate.base.files import bring_back as bring_back_own
 from img2plate.base.near import did_you_mean
 from img2plate.pipeline.laid import laid_as
 from img2plate.pipeline.options import PackOptions
-from img2plate.plate.document import holds_other_work, read_plate, write_plate
+from img2plate.plate.document import read_plate, write_plate
+from img2plate.plate.enlarged import cells_digest
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.piece import Piece
 from img2plate.solid.touched import touch_up
 
 FOLDER, PICTURE = "plates", ".png"
-TOUCHED = "touched"
-"""In what a plate says of how it was made: its cells are otherwise than described."""
+DESCRIBED = "described"
+"""In what a plate says of how it was made: the digest of the cells that the description gave it."""
 _MOST_LETTERS = 60
 """Of a file's name; a letter takes up to 4 bytes, a name 255."""
 
@@ -45,7 +46,9 @@ def write_plates(folder: Path, figure: Figure, options: PackOptions) -> None:
     folder.mkdir()
     for name, piece in zip(plate_names(figure.pieces), figure.pieces, strict=True):
         laid = laid_as(replace(options, thickness_mm=min(max(piece.thickness_mm, 0.5), 20.0)))
-        credit, made = figure.spec.credit, {**piece.plate.made, "figure": figure.spec.name}
+        described = {DESCRIBED: cells_digest(piece.plate.cells)}
+        made = {**described, **piece.plate.made, "figure": figure.spec.name}
+        credit = figure.spec.credit
         if credit.title:
             credit = Credit(f"{credit.title}: {piece.title}", credit.author, credit.licence)
         plate = replace(piece.plate, credit=credit.cleaned(), made=made, laid=laid)
@@ -136,8 +139,8 @@ def with_plates(figure: Figure, found: Found) -> tuple[Figure, tuple[int, ...]]:
     done = touch_up(figure, cells) if cells else figure
     pieces = list(done.pieces)
     for number in cells:
-        plate = pieces[number].plate
-        marked = replace(plate, made={**plate.made, TOUCHED: 1})
+        plate, described = pieces[number].plate, cells_digest(figure.pieces[number].plate.cells)
+        marked = replace(plate, made={**plate.made, DESCRIBED: described})
         pieces[number] = replace(pieces[number], plate=marked)
     return replace(done, pieces=tuple(pieces)), tuple(cells)
 
@@ -174,7 +177,7 @@ def keep_touched(old: Path, new: Path, figure: Figure) -> tuple[str, ...]:
     if not found:
         return ()
     number = 1
-    while (kept := f"{FOLDER}-{TOUCHED}-{number}") and (old / kept).exists():
+    while (kept := f"{FOLDER}-touched-{number}") and (old / kept).exists():
         number += 1
     (new / kept).mkdir()
     for path in found:
@@ -184,18 +187,21 @@ def keep_touched(old: Path, new: Path, figure: Figure) -> tuple[str, ...]:
 
 def _is_other_work(path: Path, piece: Piece | None) -> bool:
     """Whether a plate's file holds cells that no description has, and the new plate neither."""
+    if piece is not None and _shows(path, piece.plate):
+        return False
     try:
         plate = read_plate(path)
-        marked = bool(plate.made.get(TOUCHED))
-        shown = piece.plate if piece else replace(plate, cells=np.full_like(plate.cells, -1))
-        return (marked and not _is_same(path, shown)) or holds_other_work(path, shown)
-    except Img2PlateError:
+    except Img2PlateError:  # an editor's, or no plate at all
         return True
+    return plate.made.get(DESCRIBED) != cells_digest(plate.cells)
 
 
-def _is_same(path: Path, plate: Plate) -> bool:
+def _shows(path: Path, plate: Plate) -> bool:
     """Whether a file shows the cells of a plate, in its palette."""
-    return np.array_equal(read_plate(path, plate.palette).cells, plate.cells)
+    try:
+        return np.array_equal(read_plate(path, plate.palette).cells, plate.cells)
+    except Img2PlateError:
+        return False
 
 
 def bring_back(old: Path, target: Path) -> None:

@@ -54,9 +54,9 @@ def read_figure_pack(pack: Path) -> tuple[Figure, PackOptions, list[str]]:
     spec = read_figure(described.path, palette=asked.palette, colourway=asked.colourway)
     spec = replace(spec, credit=asked.pack.credit.over(spec.credit).cleaned())
     options = replace(asked.pack, bags=None, zip=False)
-    described_figure = build(spec)
-    found = find_plates(pack / FOLDER, described_figure.pieces)
-    figure, touched = with_plates(described_figure, found)
+    plain = build(spec)
+    found = find_plates(pack / FOLDER, plain.pieces)
+    figure, touched = with_plates(plain, found)
     notes = [f"{found.plates[number]} was touched up, and is shown so" for number in touched]
     notes += [f"{path} is no plate of the figure" for path in found.pictures]
     return figure, options, notes

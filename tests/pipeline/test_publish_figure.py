@@ -14,6 +14,7 @@ from command import good, one_line
 from command import run as run_command
 
 from img2plate.base.credit import Credit
+from img2plate.base.errors import FigureError
 from img2plate.pipeline import publish
 from img2plate.pipeline.described import FOLDER, RUN
 from img2plate.pipeline.publish import PublishOptions
@@ -43,14 +44,14 @@ def pack(tmp_path_factory: pytest.TempPathFactory) -> Path:
     description = folder / "shed.toml"
     description.write_text(TEXT.format(palette="own.csv"), encoding="utf-8")
     good("figure", description, "--colourway", "dusk", "--out", folder, "--paper", "Letter",
-         "--spare", "20")  # fmt: skip
+         "--spare", "20", "--author", "Ole", "--licence", "MIT")  # fmt: skip
     description.unlink()
     (folder / "own.csv").unlink()
     return folder / "shed-dusk"
 
 
 def test_the_page_of_a_figure_and_its_files(pack: Path, tmp_path: Path) -> None:
-    done = publish.run([pack], PublishOptions(Credit("", "Ole", "MIT"), out=tmp_path / "site"))
+    done = publish.run([pack], PublishOptions(out=tmp_path / "site"))
     (pattern,) = done.patterns
     home = tmp_path / "site" / pattern.slug
     page = (home / "index.html").read_text(encoding="utf-8")
@@ -78,14 +79,23 @@ def test_the_page_of_a_figure_and_its_files(pack: Path, tmp_path: Path) -> None:
         assert (home / file).exists(), file
 
 
-def test_a_touched_plate_is_told(pack: Path, tmp_path: Path) -> None:
+def test_a_touched_plate_is_shown_and_told(pack: Path, tmp_path: Path) -> None:
     copy = shutil.copytree(pack, tmp_path / "pack")
     path = next((copy / "plates").glob("*.png"))
     plate = read_plate(path)
     cells = np.where(plate.cells >= 0, (plate.cells + 1) % len(plate.palette), plate.cells)
     write_plate(path, Plate(cells.astype(np.int16), plate.palette, plate.name))
-    done = publish.run([copy], PublishOptions(out=tmp_path / "site"))
+    asked = PublishOptions(Credit(author="Maja"), out=tmp_path / "site")
+    done = publish.run([copy], asked)
     assert any(str(path) in note and "touched up" in note for note in done.notes)
+    assert any("`author` Maja, in place of Ole" in note for note in done.notes)
+    shown = read_plate(tmp_path / "site" / done.patterns[0].slug / "plates" / path.name)
+    assert np.array_equal(shown.cells, cells)
+    assert shown.credit.words == ("", "Maja", "MIT")
+    cells[:, 0] = -1
+    write_plate(path, Plate(cells.astype(np.int16), plate.palette, plate.name))
+    with pytest.raises(FigureError, match="column 1, row"):
+        publish.run([copy], asked)
 
 
 @pytest.mark.parametrize(

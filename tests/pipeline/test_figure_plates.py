@@ -1,0 +1,154 @@
+"""Plates of a figure's pack, touched up and laid on again; whose they are."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+from command import good, one_line
+from command import run as run_command
+from PIL import Image
+from reader import page_words
+
+from img2plate.plate.document import read_plate, write_plate
+
+TEXT = """[figure]
+name = "net shed"
+title = "Shed"
+author = "Ole"
+licence = "mit"
+[colourway.dusk]
+prt = "stb"
+[[part]]
+name = "shed"
+size = [8, 8, 8]
+colour = "prt"
+"""
+FRONT = "01-shed-front"
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A figure, and its pack beside it."""
+    home = tmp_path_factory.mktemp("shed")
+    (home / "shed.toml").write_text(TEXT, encoding="utf-8")
+    good("figure", home / "shed.toml", "--out", home, "--paper", "Letter")
+    return home
+
+
+def make(home: Path, *more: object) -> str:
+    return good("figure", home / "shed.toml", "--out", home, *more).stderr
+
+
+def paint(path: Path, *cells: tuple[int, int], colour: tuple[int, ...] = (0, 0, 0, 0)) -> None:
+    """As a pixel editor does that keeps neither the index nor the note."""
+    with Image.open(path) as image:
+        pixels = image.convert("RGBA")
+    for column, row in cells:
+        pixels.putpixel((column - 1, row - 1), colour)
+    pixels.save(path)
+
+
+def test_touched_in_the_pack_itself_and_never_lost(home: Path, tmp_path: Path) -> None:
+    own = shutil.copytree(home, tmp_path / "own")
+    plates = own / "shed" / "plates"
+    white = next(
+        b.srgb for b in read_plate(plates / f"{FRONT}.png").palette.beads if b.code == "gul"
+    )
+    paint(plates / f"{FRONT}.png", (4, 4), (5, 4))
+    paint(plates / f"{FRONT}.png", (3, 6), (4, 6), colour=(*white, 255))
+    (plates / "why.txt").write_text("a porthole")
+    before = json.loads(good("figure", home / "shed.toml", "--out", tmp_path, "--json").stdout)
+    done = good("figure", own / "shed.toml", "--out", own, "--plates", plates, "--json")
+    after = json.loads(done.stdout)
+    assert after["beads"] == before["beads"] - 2
+    assert {c["code"]: c["beads"] for c in after["colours"]}["gul"] == 2
+    assert "touched up: plate 1" in done.stderr
+    assert "why.txt is no plate" in done.stderr
+    assert (plates / "why.txt").is_file()
+    assert sorted(path.name for path in own.glob("shed/plates*")) == ["plates"]
+    # Made again as described, the touched plate is kept, and can be laid on from there.
+    assert "kept in plates-touched-1" in make(own)
+    assert read_plate(plates / f"{FRONT}.png").bead_count == before["plates"][0]["beads"]
+    again = good("figure", own / "shed.toml", "--out", own, "--json", "--plates",
+                 own / "shed" / "plates-touched-1")  # fmt: skip
+    assert json.loads(again.stdout)["beads"] == after["beads"]
+    assert sorted(path.name for path in own.glob("shed/plates*")) == ["plates", "plates-touched-1"]
+    # A page shows what lies in the pack.
+    good("publish", own / "shed", "--out", tmp_path / "site")
+    for name in ("sheets.pdf", "figure.glb", f"plates/{FRONT}.png", "counts.csv"):
+        page = tmp_path / "site" / "net-shed" / name
+        assert page.read_bytes() == (own / "shed" / name).read_bytes(), name
+
+
+def test_a_pack_of_another_command_is_laid_on(home: Path, tmp_path: Path) -> None:
+    good("letters", "I", "--height", "5", "--on", home / "shed" / "plates" / f"{FRONT}.png",
+         "--name", FRONT, "--out", tmp_path / "touched")  # fmt: skip
+    told = good("figure", home / "shed.toml", "--out", tmp_path, "--plates", tmp_path / "touched")
+    assert "touched up: plate 1\n" in told.stderr
+    made = read_plate(tmp_path / "shed" / "plates" / f"{FRONT}.png")
+    assert np.array_equal(made.cells, read_plate(tmp_path / "touched" / FRONT / "plate.png").cells)
+
+
+def test_what_is_refused(home: Path, tmp_path: Path) -> None:
+    touched, description = tmp_path / "touched", home / "shed.toml"
+
+    def refused(code: int, *words: str, more: tuple[object, ...] = ()) -> None:
+        done = run_command("figure", description, "--out", tmp_path, "--plates", touched, *more)
+        one_line(done, code, *words)
+        assert not (tmp_path / "shed").exists()
+
+    refused(2, "is no folder")
+    touched.mkdir()
+    refused(2, "holds no plate")
+    plate = touched / f"{FRONT}.png"
+    shutil.copy(home / "shed" / "plates" / plate.name, plate)
+    refused(2, "colourway", more=("--colourway", "all"))
+    paint(plate, (1, 4), (4, 4))
+    refused(9, "plate 1, shed front, column 1, row 4: without this bead", "at joint")
+    paint(plate, (4, 4), colour=(1, 2, 3, 255))
+    refused(5, "column 4, row 4 is #010203")
+    document = read_plate(home / "shed" / "plates" / plate.name)
+    write_plate(plate, type(document)(document.cells[:, :-1], document.palette))
+    refused(5, "is 7 x 8 beads, plate 1, shed front, is 8 x 8")
+    plate.rename(touched / "01-shed-frnt.png")
+    refused(5, "01-shed-frnt.png is called as no plate of net shed", FRONT)
+    for name in (f"{FRONT}.png", "01-Shed-front.PNG"):
+        shutil.copy(home / "shed" / "plates" / f"{FRONT}.png", touched / name)
+    (touched / "01-shed-frnt.png").unlink()
+    refused(5, "are the same plate")
+
+
+def test_whose_it_is_stands_on_all_of_it(home: Path, tmp_path: Path) -> None:
+    pack = home / "shed"
+    assert read_plate(pack / "plates" / f"{FRONT}.png").credit.words == (
+        "Shed: shed front", "Ole", "MIT")  # fmt: skip
+    assert b'"copyright":"Ole, MIT"' in (pack / "figure.glb").read_bytes()
+    pages = page_words(pack / "sheets.pdf")
+    assert all("Ole, MIT, palette" in page for page in pages)
+    make(home, "--author", "Maja", "--colourway", "dusk")
+    dusk = read_plate(home / "shed-dusk" / "plates" / f"{FRONT}.png")
+    assert dusk.credit.words == ("Shed, dusk: shed front", "Maja", "MIT")
+    # One plate alone, laid out as its figure was; and all of the figure.
+    good(
+        "publish", pack / "plates" / f"{FRONT}.png", home / "shed-dusk", "--out", tmp_path / "site"
+    )
+    page = (tmp_path / "site" / "shed-front" / "index.html").read_text(encoding="utf-8")
+    assert "Shed: shed front" in page
+    assert "by <bdi>Ole</bdi>" in page
+    assert read_plate(tmp_path / "site" / "shed-front" / "plate.png").laid["paper"] == "Letter"
+    page = (tmp_path / "site" / "net-shed-dusk" / "index.html").read_text(encoding="utf-8")
+    assert "Shed, dusk" in page
+    assert "by <bdi>Maja</bdi>" in page
+
+
+@pytest.mark.parametrize(("key", "words"), [("licence", "licence"), ("author", "letters")])
+def test_whose_it_is_makes_sense(tmp_path: Path, key: str, words: str) -> None:
+    text = TEXT.replace('licence = "mit"', 'licence = ""').replace('author = "Ole"', 'author = ""')
+    text = text.replace(f'{key} = ""', f'{key} = "{"of nobody" * 30}"')
+    (tmp_path / "shed.toml").write_text(text, encoding="utf-8")
+    done = run_command("figure", tmp_path / "shed.toml", "--out", tmp_path)
+    one_line(done, 9, f"key {key}", words)

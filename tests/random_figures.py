@@ -71,7 +71,9 @@ def parts(draw: _Draw, name: str, most: int) -> PartSpec:
     size = draw(_sizes(least, most))
     lids = ("", "", "", "lift", "lift", "slide") if least >= 8 else ("", "", "lift")
     lid = draw(st.sampled_from(lids))
-    lid_on = draw(st.sampled_from(FACES)) if lid == "lift" else "top"
+    lid_on = draw(st.sampled_from(FACES)) if lid else "top"
+    ways = sorted(face for face in FACES if NORMAL[face] != NORMAL[lid_on])
+    lid_to = draw(st.sampled_from(["", *ways])) if lid == "slide" else ""
     rarely = st.integers(0, 3).map(lambda n: n == 0)
     few = st.sets(st.sampled_from(sorted(set(FACES) - {lid_on})), max_size=2)
     gone = frozenset(draw(few)) if lid != "slide" and draw(rarely) else frozenset()
@@ -98,6 +100,7 @@ def parts(draw: _Draw, name: str, most: int) -> PartSpec:
     return PartSpec(
         name, size, cells=cells, open=gone, lid=lid, lid_on=lid_on, colour=1, shelves=shelves,
         dividers=dividers, openings=openings, finger=draw(st.sampled_from((0, 0, 2, 4))),
+        lid_to=lid_to,
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ def mirrored(part: PartSpec, axis: int) -> PartSpec:
         open=frozenset(other(face) for face in part.open),
         colour_order=tuple(other(face) for face in part.colour_order),
         lid_on=other(part.lid_on),
+        lid_to=other(part.way_out) if part.lid == "slide" else "",
         dividers=tuple(
             replace(d, level=part.size[axis] - 1 - d.level) if d.axis == axis else d
             for d in part.dividers

@@ -83,7 +83,7 @@ class PartSpec:
     lid: str = ""
     """How the top, or `lid_on`, comes off: one of LIDS, or not."""
     lid_on: str = "top"
-    """The face that is a lid; one that slides is on the top."""
+    """The face that is a lid."""
     colour: int | None = None
     """Palette index for faces that nothing else colours."""
     finger: int = 0
@@ -100,13 +100,25 @@ class PartSpec:
     dividers: tuple[DividerSpec, ...] = ()
     line: int = 0
     """Where it begins in its file, from 1; 0: it comes from none."""
+    lid_to: str = ""
+    """The face that a sliding lid comes out to; empty: see `way_out`."""
 
     @property
     def faces(self) -> frozenset[str]:
         """Faces that get a plate of the box; a sliding lid is not one of them."""
-        gone = self.open | ({"top"} if self.lid == "slide" else set())
-        gone |= {OPPOSITE[self.plug[1]]} if self.plug else set()
+        gone = self.open | ({self.lid_on} if self.lid == "slide" else set())
+        gone |= {self.plug_side} if self.plug else set()
         return frozenset(FACES) - gone
+
+    @property
+    def plug_side(self) -> str:
+        """The face on which a plugged part is open."""
+        return OPPOSITE[self.plug[1]] if self.plug else ""
+
+    @property
+    def way_out(self) -> str:
+        """The face that a sliding lid comes out to: the front, or up where it is upright."""
+        return self.lid_to or ("front" if self.lid_on in ("top", "bottom") else "top")
 
 
 @dataclass(frozen=True)

@@ -185,7 +185,7 @@ level = 6
         ("from_left = 7", "from_left = 18", "beads 2 to 17 from the left", 8),
         ("level = 6", "level = 8", "inside chest are 16 x 12 x 10", 21),
         ("level = 6", "at = [1, 1, 1]", "key at", 22),
-        ('lid = "lift"', 'lid = "slide"\nlid_on = "front"', "key lid_on", 8),
+        ('lid = "lift"', 'lid = "slide"\nlid_to = "top"', "key lid_to", 8),
         ('lid = "lift"', "", "chest is closed", 21),
         ("level = 6", "level = 2", "a bead is in", 0),
     ):

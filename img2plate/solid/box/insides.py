@@ -119,15 +119,13 @@ def _inside(part: Part, axis: int) -> NDArray[np.bool_]:
     Not in a wall, nor in or over a lid that slides, nor against one that lifts.
     """
     inside = np.zeros(part.spec.size, dtype=bool)
-    top = RAIL if part.spec.lid == "slide" else 1
-    inside[1:-1, 1:-1, 1 : part.spec.size[2] - top] = True
-    lid = NORMAL[part.spec.lid_on]
-    if part.spec.lid == "lift" and lid != axis:
-        beside = (
-            np.arange(part.spec.size[lid])
-            == (-2 if part.spec.lid_on in FAR else 1) % (part.spec.size[lid])
-        )
-        inside &= ~beside.reshape([-1 if a == lid else 1 for a in range(3)])
+    inside[1:-1, 1:-1, 1:-1] = True
+    lid, side = NORMAL[part.spec.lid_on], part.spec.lid_on in FAR
+    layers = np.moveaxis(inside, lid, 0)[:: -1 if side else 1]
+    if part.spec.lid == "slide":
+        layers[:RAIL] = False
+    elif part.spec.lid == "lift" and lid != axis:
+        layers[1] = False
     return inside
 
 

@@ -15,6 +15,7 @@ from img2plate.solid.box import tubes
 from img2plate.solid.box.corners import Edge, Wishes, plan_edges
 from img2plate.solid.box.cut import check_cut
 from img2plate.solid.box.fingers import choose_finger, patterns
+from img2plate.solid.box.laid import Place, laid, renumbered
 from img2plate.solid.box.paint import Beads, paint
 from img2plate.solid.faces import (
     FACES,
@@ -32,9 +33,6 @@ RAIL = 3
 """Layers from the top that a sliding lid takes: its own, and two of the rails that hold it down."""
 NECK = 3
 """Beads at the back by which the rails hang on their walls, the back wall's among them."""
-
-
-Place = tuple[int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,18 +107,30 @@ def build_shell(spec: PartSpec, tips: Tips | None = None) -> Part:
               face_places(face, spec.size))
         for face in FACES if face in spec.faces
     ]  # fmt: skip
-    painted = paint(spec, spec.faces | ({"top"} if spec.lid == "slide" else set()))
+    painted = paint(spec, spec.faces | ({spec.lid_on} if spec.lid == "slide" else set()))
     tips = tips or Tips()
     if min(spec.size) == tubes.THICK:
         tips = Tips(tips.empty, {**tubes.settled(spec), **tips.of})
     for place in tips.empty:
         painted[place] = EMPTY
-    part = Part(spec, panels, painted, _owners(spec, painted, tips))
+    part = Part(spec, panels, painted, _lying_owners(spec, painted, tips))
     if spec.lid == "slide":
         _slide_lid(part)
     part.beads[part.owner < 0] = EMPTY
     part.owner[part.beads < 0] = -1
     return part
+
+
+def _lying_owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
+    """(W, D, H) number of the face of each shell bead, found as the lid lies on the top."""
+    turn = laid(spec)
+    if turn.is_usual:
+        return _owners(spec, painted, tips)
+    owner = np.full(spec.size, -1, dtype=np.int16)
+    of = {turn.place(place, spec): turn.face(face) for place, face in tips.of.items()}
+    lying = _owners(turn.spec(spec), turn.view(painted), Tips(of=of))
+    turn.view(owner)[...] = renumbered(lying, spec.faces, turn.face)
+    return owner
 
 
 def _owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
@@ -192,7 +202,9 @@ def _jointed(spec: PartSpec) -> tuple[Size, frozenset[str]]:
         return spec.size, spec.faces
     if {"front", "back", "left", "right"} & spec.open or width < 6 or depth < 8 or height < 8:
         raise FigureError(
-            f"part {spec.name}: a sliding lid needs all four walls and at least 6 x 8 x 8 beads"
+            f"part {spec.name}: a sliding lid needs the four walls round it, and at least 6 beads"
+            " across its way, 8 along it and 8 below it; make the part larger, or say"
+            ' `lid = "lift"`'
         )
     return (width, depth, height - RAIL), spec.faces
 
@@ -204,22 +216,25 @@ def _up_to_the_rails(word: str, spec: PartSpec) -> str:
 
 
 def _slide_lid(part: Part) -> None:
-    """Put in a lid that slides out to the front, in slots of the left and right wall.
+    """Put in a lid that slides out, in slots of the two walls beside it.
 
-    Seen from the front:  R.....R  two layers of rail, part of the walls, open at the front
-                          LLLLLLL  lid, its outer beads in the walls' slots
-                          wFFFFFw  walls
+    Seen from where it comes out:  R.....R  two layers of rail, part of the walls, open there
+                                   LLLLLLL  lid, its outer beads in the walls' slots
+                                   wFFFFFw  walls
     """
-    width, depth, height = part.spec.size
+    turn = laid(part.spec)
+    owner, beads = turn.view(part.owner), turn.view(part.beads)
+    width, depth, height = owner.shape
     level = height - RAIL
-    number = {panel.name: n for n, panel in enumerate(part.panels)}
-    part.owner[:, 0, level:] = -1
+    number = {turn.face(panel.name): n for n, panel in enumerate(part.panels)}
+    owner[:, 0, level:] = -1
     for x, side in ((0, "left"), (width - 1, "right")):
-        part.owner[x, :-1, level:] = number[side]
-    lid = len(part.panels)
-    part.panels.append(Panel("lid", "slide", "top", face_places("top", part.spec.size, level)))
-    part.owner[1:-1, : depth - 1, level] = lid
-    part.owner[:, : depth - NECK, level] = lid
-    top = part.beads[:, :, height - 1].copy()
-    part.beads[1:-1, : depth - 1, level] = top[1:-1, : depth - 1]
-    part.beads[1:-1, 1 : depth - 1, height - 1] = EMPTY
+        owner[x, :-1, level:] = number[side]
+    lid, face = len(part.panels), part.spec.lid_on
+    at = level if face in FAR else RAIL - 1
+    part.panels.append(Panel("lid", "slide", face, face_places(face, part.spec.size, at)))
+    owner[1:-1, : depth - 1, level] = lid
+    owner[:, : depth - NECK, level] = lid
+    top = beads[:, :, height - 1].copy()
+    beads[1:-1, : depth - 1, level] = top[1:-1, : depth - 1]
+    beads[1:-1, 1 : depth - 1, height - 1] = EMPTY

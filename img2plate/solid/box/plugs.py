@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from img2plate.base.errors import FigureError
 from img2plate.solid.box import tubes
 from img2plate.solid.box.insides import build_part
-from img2plate.solid.box.part import Part, Place, Tips
+from img2plate.solid.box.laid import Place
+from img2plate.solid.box.part import Part, Tips
 from img2plate.solid.box.ring import Cell, Ring, Wall, best_rings
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.rules import check

@@ -36,7 +36,7 @@ from img2plate.base.errors import OptionError
 from img2plate.base.near import did_you_mean
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.joins import KINDS
-from img2plate.solid.faces import FACES
+from img2plate.solid.faces import FACES, NORMAL
 from img2plate.solid.file.door_table import read_door
 from img2plate.solid.file.face_cells import all_faces
 from img2plate.solid.file.fin_table import read_fin
@@ -198,6 +198,7 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
         tuple(_opening(reader, t) for t in table.tables("opening")),
         tuple(_shelf(reader, t) for t in table.tables("shelf")),
         tuple(_divider(reader, t) for t in table.tables("divider")), table.line(),
+        lid_to=table.choice("lid_to", FACES, ""),
     )  # fmt: skip
     table.done()
     if len(part.faces) < 2:
@@ -205,10 +206,11 @@ def _part(reader: Reader, table: Table, before: list[PartSpec]) -> PartSpec:
     if part.lid and part.lid_on in part.open:
         reason = f"the {part.lid_on} is open; take it out of `open`, or leave the lid out"
         raise table.error("lid", reason)
-    if part.lid_on != "top" and part.lid != "lift":
-        raise table.error(
-            "lid_on", 'is for a lid that lifts: `lid = "lift"`; others are on the top'
-        )
+    if part.lid_on != "top" and not part.lid:
+        raise table.error("lid_on", 'is for a lid: say `lid = "lift"` or `lid = "slide"` too')
+    if part.lid_to and (part.lid != "slide" or NORMAL[part.lid_to] == NORMAL[part.lid_on]):
+        reason = "is the face that a lid which slides comes out to, beside the one that it is on"
+        raise table.error("lid_to", reason)
     return part
 
 

@@ -102,13 +102,16 @@ def inside_of(
             raise table.error(key, reason)
     shift = table.wholes("shift", 2, -MOST, MOST) or (0, 0)
     level = table.whole("level", 1, 1, MOST)
-    room = [other.size[0] - 2, other.size[1] - 2, other.size[2] - 2 - 2 * (other.lid == "slide")]
+    room, first = [side - 2 for side in other.size], [1, 1, 1]
+    if other.lid == "slide":
+        room[NORMAL[other.lid_on]] -= 2  # its rails
+        first[NORMAL[other.lid_on]] += 0 if other.lid_on in FAR else 2
     place = [
-        1 + (room[0] - size[0]) // 2 + shift[0],
-        1 + (room[1] - size[1]) // 2 + shift[1],
-        level,
+        first[0] + (room[0] - size[0]) // 2 + shift[0],
+        first[1] + (room[1] - size[1]) // 2 + shift[1],
+        first[2] - 1 + level,
     ]
-    if any(not 1 <= place[a] <= room[a] - size[a] + 1 for a in range(3)):
+    if any(not first[a] <= place[a] <= room[a] - size[a] + first[a] for a in range(3)):
         wanted, there = (" x ".join(str(n) for n in beads) for beads in (size, room))
         raise table.error("inside", f"{wanted} beads do not fit there; inside {name} are {there}")
     return name, (other.at[0] + place[0], other.at[1] + place[1], other.at[2] + place[2])

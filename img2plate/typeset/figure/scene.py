@@ -77,7 +77,7 @@ def _out(figure: Figure, piece: Piece) -> Shift:
     if piece.role == "slide":
         step = step_of(figure, piece)
         shift[step.axis] = step.step * reach
-        shift[2] += reach
+        shift[piece.axis] += piece.outward * reach
         return shift
     shift[piece.axis] = piece.outward * reach
     return shift

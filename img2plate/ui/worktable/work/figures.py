@@ -155,7 +155,7 @@ def _keep_faces(path: Path, spec: FigureSpec, tables: dict[str, int]) -> None:
 
 def _face_cells(part: PartSpec) -> Iterator[tuple[str, Cells]]:
     """Faces and their cells, those that are not described as they are filled."""
-    faces = part.faces | ({"top"} if part.lid == "slide" else set())
+    faces = part.faces | ({part.lid_on} if part.lid == "slide" else set())
     painted = paint(part, faces)
     for face in FACES:
         if face in faces:

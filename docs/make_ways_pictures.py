@@ -36,6 +36,14 @@ def draw_colourways(packs: Path) -> None:
     save(Image.open(packs / "trawler-colourways.png"), "colourways.png", 1100, 256)
 
 
+def draw_figure_colourways(packs: Path) -> None:
+    """The harbour lamp with other reds."""
+    targets = ("buo", "stb", "sky", "hbr", "dsk", "ane", "oak")
+    lamp = "sample_inputs/figures/harbour-lamp.toml"
+    run("recolour", lamp, *targets, "--base", "prt", "--out", str(packs))
+    save(Image.open(packs / "harbour-lamp-colourways.png"), "figure-colourways.png", 1000, 256)
+
+
 def draw_rebuild(packs: Path) -> None:
     """The puffin in a palette of half its colours."""
     make(packs, "sample_inputs/puffin.png")
@@ -78,6 +86,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         packs = Path(name)
         draw_colourways(packs)
+        draw_figure_colourways(packs)
         draw_rebuild(packs)
         run("palette", "show", "quay-24", "--companions", "--out", str(packs / "c.png"))
         save(Image.open(packs / "c.png"), "companions.png", 860, 256)

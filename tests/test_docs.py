@@ -166,6 +166,7 @@ def test_examples_parse_and_name_what_exists(
     line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    line = re.split(r" >>? ", line)[0]  # what the shell does with what is printed
     words = lay_out(shlex.split(line, comments=True)[1:], tmp_path)
     for word in words:
         if word.startswith("sample_inputs/"):

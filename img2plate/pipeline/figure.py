@@ -131,7 +131,7 @@ def run(
     if options.plates is not None:
         figure, notes = lay_on(figure, options.plates)
     counts = count_figure(figure, spare_percent=how.spare_percent, pace=how.pace, sold=how.bags)
-    missing = _missing(figure, counts, options.stock)
+    missing = missing_beads(figure, counts, options.stock)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = how.out / plain_name(name)
     with pack_folder(folder, bring_back=bring_back) as new:
@@ -150,7 +150,7 @@ def run(
     return FigurePack(folder, figure, counts, files, seconds, notes, missing)
 
 
-def _missing(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, int] | None:
+def missing_beads(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, int] | None:
     """Beads that a stock is missing, with spare ones, the most first; None without a stock."""
     if stock is None:
         return None

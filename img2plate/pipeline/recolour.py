@@ -9,16 +9,21 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from img2plate.base.errors import OptionError
 from img2plate.base.files import plain_name, safe_file
+from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
 from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.laid import as_laid
 from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.pipeline.pack import Pack, write_plate_pack
 from img2plate.plate.document import read_plate
-from img2plate.plate.recolour import Colourway, recolour
+from img2plate.plate.every_base import every_base
+from img2plate.plate.recolour import Colourway, recoloured
+from img2plate.plate.recolouring import Recolouring, recolourings
+from img2plate.plate.usage import Usage, usage_of
 from img2plate.typeset.colourways import stock_words, write_colourways
 
 _MOST_TOLD = 8
@@ -32,6 +37,8 @@ class RecolourOptions:
     targets: tuple[str, ...] = ()
     all_colours: bool = False
     """Every colour of the palette is a target."""
+    every: bool = False
+    """So is each that has the shades for it and is told apart from the others."""
     base: str = ""
     """Code; else the middle shade of the most used hue."""
     keep_colours: tuple[str, ...] = ()
@@ -61,7 +68,7 @@ class Recoloured:
         return {
             "proof": str(self.proof),
             "colourways": [
-                _way_json(way, missing)
+                way_json(way, way.plate.palette, way.plate.counts(), missing)
                 for way, missing in zip(self.ways, self._missing, strict=True)
             ],
             "packs": [str(pack.folder) for pack in self.packs],
@@ -74,7 +81,7 @@ class Recoloured:
         return tuple(
             note
             for way, missing in zip(self.ways, self._missing, strict=True)
-            for note in _way_notes(way, missing)
+            for note in way_notes(way, way.plate.palette, missing)
         )
 
     @property
@@ -102,15 +109,8 @@ def run(
     stock = read_stock(options.stock) if options.stock else None
     plate = read_plate(document, find_palette(options.palette) if options.palette else None)
     pack, _ = as_laid(plate, pack, given)
-    base = plate.palette.index(options.base, "base") if options.base else None
-    targets = [plate.palette.index(code, "targets") for code in options.targets]
-    keep = [plate.palette.index(code, "keep_colours") for code in options.keep_colours]
-    also = [plate.palette.index(code, "also_colours") for code in options.also_colours]
-    if options.all_colours == bool(targets):
-        raise OptionError("name the codes to recolour to, or give `all_colours`, not both")
     progress("recolouring", 0.1)
-    targets = targets or np.arange(len(plate.palette)).tolist()
-    ways = recolour(plate, targets, base=base, keep=keep, also=also)
+    ways = recoloured(plate, ways_asked(usage_of(plate), options))
     missing = None if stock is None else tuple(_missing_beads(stock, way) for way in ways)
     progress("drawing", 0.2)
     proof = pack.out / f"{plain_name(options.name or plate.name)}-colourways.png"
@@ -120,6 +120,22 @@ def run(
     packs = _keep(done, pack, progress) if options.write_packs else ()
     progress("done", 1.0)
     return replace(done, packs=packs, seconds=time.perf_counter() - start)
+
+
+def ways_asked(usage: Usage, options: RecolourOptions) -> list[Recolouring]:
+    """What options ask for of a plate or a figure. Raises OptionError."""
+    palette = usage.palette
+    base = palette.index(options.base, "base") if options.base else None
+    targets = [palette.index(code, "targets") for code in options.targets]
+    keep = [palette.index(code, "keep_colours") for code in options.keep_colours]
+    also = [palette.index(code, "also_colours") for code in options.also_colours]
+    if bool(targets) + options.all_colours + options.every != 1:
+        raise OptionError(
+            "name the codes to recolour to, or give `all_colours` or `every`: one of these"
+        )
+    targets = targets or np.arange(len(palette)).tolist()
+    ways = recolourings(usage, targets, base=base, keep=keep, also=also)
+    return every_base(palette, ways) if options.every else ways
 
 
 def _missing_beads(stock: Stock, way: Colourway) -> dict[str, int]:
@@ -132,28 +148,33 @@ def _keep(done: Recoloured, options: PackOptions, progress: Progress) -> tuple[P
     packs = []
     for number, (way, missing) in enumerate(zip(done.ways, done._missing, strict=True)):
         progress("writing packs", 0.5 + 0.5 * number / len(done.ways))
-        packs.append(write_plate_pack(way.plate, options, notes=_way_notes(way, missing)))
+        notes = way_notes(way, way.plate.palette, missing)
+        packs.append(write_plate_pack(way.plate, options, notes=notes))
     return tuple(packs)
 
 
-def _way_notes(way: Colourway, missing: dict[str, int] | None) -> tuple[str, ...]:
+def way_notes(
+    way: Colourway | Recolouring, palette: Palette, missing: dict[str, int] | None
+) -> tuple[str, ...]:
     """What could not be kept, and whether the stock covers it."""
     if missing is None:
         return way.notes
-    code = way.plate.palette.beads[way.target].code
+    code = palette.beads[way.target].code
     return (*way.notes, f"{code}: {stock_words(missing, most=_MOST_TOLD)}")
 
 
-def _way_json(way: Colourway, missing: dict[str, int] | None) -> dict[str, Any]:
-    """One colourway in plain types."""
-    codes = [bead.code for bead in way.plate.palette.beads]
+def way_json(
+    way: Colourway | Recolouring,
+    palette: Palette,
+    counts: NDArray[np.int64],
+    missing: dict[str, int] | None,
+) -> dict[str, Any]:
+    """One colourway in plain types, with its (n,) beads of each colour."""
+    codes = [bead.code for bead in palette.beads]
     return {
         "target": codes[way.target],
         "changed": {codes[old]: codes[new] for old, new in way.changed.items()},
-        "counts": {
-            codes[index]: int(way.plate.counts()[index])
-            for index in np.flatnonzero(way.plate.counts())
-        },
+        "counts": {codes[index]: int(counts[index]) for index in np.flatnonzero(counts)},
         "covered": None if missing is None else not missing,
         "missing": missing,
         "notes": list(way.notes),

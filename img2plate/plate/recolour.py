@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from img2plate.plate.plate import Plate
-from img2plate.plate.recolouring import recolourings
+from img2plate.plate.recolouring import Recolouring, recolourings
 from img2plate.plate.usage import usage_of
 
 
@@ -37,13 +37,19 @@ def recolour(
     shades of it. A base that is its own target leaves the plate unchanged. Raises OptionError when
     the plate does not use the base or a colour of `also`, or the base is to be kept.
     """
+    found = recolourings(usage_of(plate), targets, base=base, keep=keep, also=also)
+    return recoloured(plate, found)
+
+
+def recoloured(plate: Plate, ways: Sequence[Recolouring]) -> list[Colourway]:
+    """The plate in each of these ways, named after the target."""
     codes = [bead.code for bead in plate.palette.beads]
-    ways = []
-    for way in recolourings(usage_of(plate), targets, base=base, keep=keep, also=also):
+    found = []
+    for way in ways:
         named = replace(plate, name=f"{plate.name}-{codes[way.target]}")
         if way.target != way.base:
             cells = way.table(len(codes))[plate.cells]
             made = {**plate.made, "recoloured": f"{codes[way.base]} to {codes[way.target]}"}
             named = replace(named, cells=cells, made=made)
-        ways.append(Colourway(way.target, named, way.changed, way.notes))
-    return ways
+        found.append(Colourway(way.target, named, way.changed, way.notes))
+    return found

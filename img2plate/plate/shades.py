@@ -36,7 +36,7 @@ def shades(usage: Usage, base: int) -> NDArray[np.intp]:
     found = [base]
     while waiting:
         spare = {
-            index: border[index, found].sum() / max(1, border[index].sum()) - needed[index]
+            index: border[index, found].sum() / max(1, usage.around[index]) - needed[index]
             for index in waiting
         }
         best = max(sorted(waiting), key=lambda index: float(spare[index]))

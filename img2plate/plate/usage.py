@@ -22,6 +22,8 @@ class Usage:
     """(n,) beads of each colour."""
     border: NDArray[np.int64]
     """(n, n) how many beads of two different colours lie side by side; symmetric."""
+    around: NDArray[np.int64]
+    """(n,) how long the border of each colour is, in beads: with all others, and what ends."""
 
     @property
     def touching(self) -> Mask:
@@ -31,8 +33,8 @@ class Usage:
 
 def usage_of(plate: Plate) -> Usage:
     """What a plate uses."""
-    n = len(plate.palette)
-    return Usage(plate.palette, plate.counts(), borders(plate.cells, n))
+    border = borders(plate.cells, len(plate.palette))
+    return Usage(plate.palette, plate.counts(), border, border.sum(axis=1))
 
 
 def borders(cells: Cells, colours: int) -> NDArray[np.int64]:

@@ -56,11 +56,7 @@ def draw_colourways(
     picture = [ceil(side * pixels / shrink) for side in plate.size]
     wide, caption = max(picture[0], 220), _CAPTION + (0 if missing is None else _LINE)
     across, down = wide + _GAP, picture[1] + caption + _GAP
-    number = len(ways) + 1
-    about = max(3, round(sqrt(number * down / across * 1.3)))
-    columns = min(range(about + 1, about - 2, -1), key=lambda columns: -number % columns)
-    columns = min(number, columns)  # such that the last row is full, or nearly
-    rows = ceil(number / columns)
+    columns, rows = grid_for(len(ways) + 1, (across, down))
     size = columns * across - _GAP + 2 * _MARGIN, rows * down - _GAP + 2 * _MARGIN + _HEAD
     sheet = Image.new("RGB", size, GROUND)
     draw = ImageDraw.Draw(sheet)
@@ -81,13 +77,24 @@ def draw_colourways(
         if way:
             title, rest = beads[way.target].code, beads[way.target].name
             used = list(way.changed.values())
-        _words(draw, (left, top), title, rest, wide)
-        _dots(draw, (left, top + 32), [beads[index].hex for index in used])
+        draw_words(draw, (left, top), title, rest, wide)
+        draw_dots(draw, (left, top + 32), [beads[index].hex for index in used])
         if way and missing is not None:
             few = missing[place - 1]
             text, colour = stock_words(few), ACCENT if few else QUIET
             draw.text((left, top + 60), text, font=font(18), fill=colour)
     return sheet
+
+
+def grid_for(number: int, step: tuple[int, int]) -> tuple[int, int]:
+    """Columns and rows for so many pictures, of this size with what is round them.
+
+    A sheet a little wider than high, its last row full, or nearly.
+    """
+    about = max(3, round(sqrt(number * step[1] / step[0] * 1.3)))
+    columns = min(range(about + 1, about - 2, -1), key=lambda columns: -number % columns)
+    columns = min(number, columns)
+    return columns, ceil(number / columns)
 
 
 def stock_words(missing: Mapping[str, int], *, most: int = 2) -> str:
@@ -111,10 +118,10 @@ def _headline(
     said = f"{ways} colourway{'' if ways == 1 else 's'}"
     if missing is not None:
         said += f", the stock covers {list(missing).count({})}"
-    _words(draw, (_MARGIN, _MARGIN), plate.name, said, wide, size=32)
+    draw_words(draw, (_MARGIN, _MARGIN), plate.name, said, wide, size=32)
 
 
-def _words(
+def draw_words(
     draw: ImageDraw.ImageDraw,
     corner: tuple[int, int],
     title: str,
@@ -130,7 +137,7 @@ def _words(
     draw.text((at, corner[1]), rest, font=font(size), fill=QUIET)
 
 
-def _dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[str]) -> None:
+def draw_dots(draw: ImageDraw.ImageDraw, corner: tuple[int, int], colours: Sequence[str]) -> None:
     """The colours as a row of round swatches with holes, dark to light."""
     for number, colour in enumerate(colours[:_MOST_DOTS]):
         left = corner[0] + number * (_DOT + 4)

@@ -87,9 +87,11 @@ def _side(number: int, piece: Piece, other: Piece) -> Side | None:
     if not len(rows):
         return None
     height, width = piece.plate.cells.shape
+    near = int(piece.turn != other.turn)  # a tab has two rows or more in what slopes
     edges = {
-        "top": (rows == 0).all() and height > 1, "bottom": (rows == height - 1).all(),
-        "left": (columns == 0).all() and width > 1, "right": (columns == width - 1).all(),
+        "top": (rows <= near).all() and height > 1, "bottom": (rows >= height - 1 - near).all(),
+        "left": (columns <= near).all() and width > 1,
+        "right": (columns >= width - 1 - near).all(),
     }  # fmt: skip
     edge = next((name for name, lies in edges.items() if lies), "")
     if not edge:  # at an end: in the middle of a plus two slots cross

@@ -200,7 +200,7 @@ def _coming(pieces: Sequence[Piece], step: Step, there: Sequence[Piece]) -> Shif
         along = np.array(step.along)
         around = np.concatenate([p.corners for p in there]) @ along
         mine = np.concatenate([p.corners for p in pieces]) @ along
-        shift = along * max(3.0, float(around.max() - mine.min()) + 1)
+        shift = along * max(5.0, float(around.max() - mine.min()) + 1)
         return shift if all(p.turn for p in pieces) else np.rint(shift).astype(np.int64)
     (low, high), (first, last) = _bounds(pieces), _bounds(there)
     shift = np.zeros(3, dtype=np.int64)

@@ -193,6 +193,30 @@ class DoorSpec:
 
 
 @dataclass(frozen=True, eq=False)
+class RoofSpec:
+    """Sloping plates on top of a part: a pitched roof, or one plate on a low and a high wall."""
+
+    name: str
+    host: str
+    """The part that it lies on, which has no top of its own."""
+    length: float
+    """Along the slope, in beads: from the wall to the ridge, or from the low wall to the high."""
+    cells: Cells
+    """(h, w) each sloping plate as seen from outside, the row at the ridge first."""
+    low: str
+    """The wall that it slopes down to; the first of the two of a pitched roof."""
+    pitched: bool = True
+    eaves: int = 2
+    """Beads beyond its slots, down the slope; of a single plate at either end."""
+    overhang: int = 1
+    """Beads beyond the walls that end under it."""
+    gable: Cells | None = None
+    """(h, w) colours of what those two walls have above the others; None: as their top row."""
+    line: int = 0
+    """Where it begins in its file, from 1; 0: it comes from none."""
+
+
+@dataclass(frozen=True, eq=False)
 class FigureSpec:
     """All parts and joins of a figure."""
 
@@ -212,6 +236,7 @@ class FigureSpec:
     colourways: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     """By name: (n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
     doors: tuple[DoorSpec, ...] = ()
+    roofs: tuple[RoofSpec, ...] = ()
     credit: Credit = field(default_factory=Credit)
     """Title, author, licence."""
 

@@ -18,13 +18,25 @@ from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.joins import Connector, make_join
 from img2plate.solid.box.part import Part
 from img2plate.solid.box.plugs import build_plug
-from img2plate.solid.check.lattice import Exceptions, Finding, Held, Rod, Solid, Voxels
+from img2plate.solid.check.lattice import (
+    Exceptions,
+    Finding,
+    Held,
+    Pressed,
+    Rod,
+    Solid,
+    Voxels,
+)
 from img2plate.solid.check.rules import Report, check
 from img2plate.solid.check.swing import Hinge
 from img2plate.solid.faces import NORMAL
+from img2plate.solid.fit.model import FitModel
 from img2plate.solid.joints import Joint, find_joints, renumbered
 from img2plate.solid.lines import on_line
 from img2plate.solid.piece import Piece
+from img2plate.solid.slope.lie import Lie
+from img2plate.solid.slope.roof import lie_of, make_roof, remark_of
+from img2plate.solid.slope.walls import build_under, moved_down
 from img2plate.solid.spec import FigureSpec, JoinSpec, PartSpec
 
 LOOSE_ROLES = ("lid", "slide")
@@ -43,6 +55,8 @@ class Figure:
     """Those of the figure as described: their letters stay when plates are touched up."""
     held: tuple[Held, ...] = ()
     """What holds its fins upright."""
+    roofs: tuple[Lie, ...] = ()
+    """How each of its roofs lies."""
 
     @cached_property
     def joints(self) -> tuple[Joint, ...]:
@@ -82,10 +96,14 @@ def build(spec: FigureSpec) -> Figure:
 
     Raises FigureError with part, plate and cell, or with what the checker found.
     """
+    roofs = _roofs(spec)
+    said, spec = spec, moved_down(spec, roofs)
     parts: dict[str, Part] = {}
     for part in spec.parts:
         with on_line(part.line):
-            if part.plug is not None:
+            if part.name in roofs:
+                parts[part.name] = build_under(part, roofs[part.name])
+            elif part.plug is not None:
                 parts[part.name] = build_plug(part, parts[part.plug[0]])
             else:
                 parts[part.name] = build_part(part)
@@ -104,10 +122,12 @@ def build(spec: FigureSpec) -> Figure:
         with on_line(door.line):
             doors.append(make_door(door, parts, spec.palette, spec.thickness_mm, spec.model))
     strips += [piece for door in doors for piece in door.pieces]
-    spec = replace(spec, remarks=(*spec.remarks, *remarks))
+    remarks += [remark_of(lie) for lie in roofs.values()]
     strips += [piece for connector in joined for piece in connector.strips]
     pieces = tuple(piece for part in parts.values() for piece in _pieces(part, spec))
     pieces += tuple(strips)
+    for lie in roofs.values():
+        pieces += tuple(make_roof(lie, parts[lie.spec.host].spec.at, spec.palette))
     rods = tuple(
         Rod(join.name, connector.rod, NORMAL[join.first[1]])
         for join, connector in zip(spec.joins, joined, strict=True)
@@ -121,7 +141,21 @@ def build(spec: FigureSpec) -> Figure:
         found = report.findings[0]
         line = _line_of(found.words, spec)
         raise FigureError(f"{spec.name}: {told(found, pieces)}", line=line)
-    return Figure(spec, pieces, report, rods, hinges, held=held)
+    said = replace(said, remarks=(*said.remarks, *remarks))
+    lies = tuple(roofs.values())
+    return Figure(said, pieces, report, rods, hinges, held=held, roofs=lies)
+
+
+def _roofs(spec: FigureSpec) -> dict[str, Lie]:
+    """How each roof lies, by the part that it lies on."""
+    parts = {part.name: part for part in spec.parts}
+    found: dict[str, Lie] = {}
+    for roof in spec.roofs:
+        with on_line(roof.line):
+            if roof.host in found:
+                raise FigureError(f"{roof.name}: {roof.host} has a roof already")
+            found[roof.host] = lie_of(roof, parts[roof.host], spec.thickness_mm, spec.model)
+    return found
 
 
 def look_at(
@@ -139,7 +173,7 @@ def look_at(
     """
     allowed = replace(exceptions_of(pieces, spec.parts, spec.joins), held=tuple(held))
     beads = [piece.voxels for piece in pieces] if wanted is None else wanted
-    return check(solids_of(pieces), beads, allowed, rods, hinges)
+    return check(solids_of(pieces, spec.model), beads, allowed, rods, hinges)
 
 
 def told(finding: Finding, pieces: Sequence[Piece]) -> str:
@@ -171,6 +205,7 @@ def _line_of(finding: str, spec: FigureSpec) -> int:
     lines |= {join.name: join.line for join in spec.joins}
     lines |= {fin.name: fin.line for fin in spec.fins}
     lines |= {door.name: door.line for door in spec.doors}
+    lines |= {roof.name: roof.line for roof in spec.roofs}
     named = [name for name in lines if finding.startswith((f"{name} ", f"{name}:"))]
     return lines[max(named, key=len)] if named else 0
 
@@ -194,9 +229,19 @@ def _pieces(part: Part, spec: FigureSpec) -> list[Piece]:
     return made
 
 
-def solids_of(pieces: Sequence[Piece]) -> list[Solid]:
-    """What the checker may know of the plates."""
-    return [Solid(piece.title, piece.group, piece.voxels, piece.axis) for piece in pieces]
+def solids_of(pieces: Sequence[Piece], model: FitModel | None = None) -> list[Solid]:
+    """What the checker may know of the plates; a model is needed where any slopes."""
+    return [
+        Solid(piece.title, piece.group, piece.voxels, piece.axis, piece.turn,
+              None if model is None else _pressed(model, piece.thickness_mm))
+        for piece in pieces
+    ]  # fmt: skip
+
+
+def _pressed(model: FitModel, thickness_mm: float) -> Pressed:
+    """What the beads of a plate measure."""
+    wide = model.width_mm(thickness_mm)
+    return Pressed(model.cell_mm(thickness_mm), thickness_mm, wide)
 
 
 def _wanted(parts: dict[str, Part], strips: list[Piece]) -> list[Voxels]:

@@ -210,7 +210,7 @@ def _words(
     letters = {first: "P", second: "Q"}
     start, end = (letters.get(owners[c], "F") if c in owners else "N" for c in ends)
     finger = wishes.finger or choose_finger(len(mask))
-    swap = str.maketrans("PQ", "QP")
+    swap = str.maketrans("PQpq", "QPqp")
     words = patterns_on(mask.translate(swap) if turned else mask, start, end, finger,
                         lid=second in wishes.lids)  # fmt: skip
     return tuple(w.translate(swap) for w in words) if turned else words

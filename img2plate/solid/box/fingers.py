@@ -9,7 +9,7 @@ corner went to a third plate. PPQQPP is a joint of three fingers. What an end ma
 
 Where an edge has gaps, or beads that only one plate can hold (a doorway that reaches the floor), a
 mask says so, with a letter a bead too: * for either plate, P or Q for one of them, - for no bead.
-Fingers are then laid out on each stretch of *.
+Fingers are then laid out on each stretch of *; a last bead that is p or q belongs to its stretch.
 
 A joint should hold its two plates both ways along the edge by itself, so have PQ and QP in it: from
 5 beads on it always can. Of 3 or 4 beads one step between P and Q has to do; the rest of the box
@@ -58,6 +58,12 @@ def patterns_on(
     mask: str, start: str, end: str, finger: int, *, lid: bool = False
 ) -> tuple[str, ...]:
     """As `patterns`, on an edge with gaps and beads that can only be one plate's."""
+    filled = mask.strip("-")
+    if filled and filled[-1] in "pq":  # a bead that belongs to its stretch
+        after = mask[len(mask.rstrip("-")) :]
+        until = mask[: len(mask) - len(after) - 1] + "*"
+        fitting = patterns_on(until, start, filled[-1].upper(), finger, lid=lid)
+        return tuple(word + after for word in fitting)
     if set(mask) <= {"*"}:
         return patterns(len(mask), start, end, finger, lid=lid)
     runs = [(kind, len(list(run))) for kind, run in groupby(mask)]

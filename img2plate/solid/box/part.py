@@ -43,6 +43,8 @@ class Tips:
     """Places of the shell without a bead."""
     of: Mapping[Place, str] = field(default_factory=dict)
     """The face that some beads on edges go to."""
+    ends: Mapping[Place, str] = field(default_factory=dict)
+    """The face that an edge's last bead goes to, as a part of its fingers."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +112,7 @@ def build_shell(spec: PartSpec, tips: Tips | None = None) -> Part:
     painted = paint(spec, spec.faces | ({spec.lid_on} if spec.lid == "slide" else set()))
     tips = tips or Tips()
     if min(spec.size) == tubes.THICK:
-        tips = Tips(tips.empty, {**tubes.settled(spec), **tips.of})
+        tips = Tips(tips.empty, {**tubes.settled(spec), **tips.of}, tips.ends)
     for place in tips.empty:
         painted[place] = EMPTY
     part = Part(spec, panels, painted, _lying_owners(spec, painted, tips))
@@ -171,10 +173,12 @@ def _masks(
             if third in faces:  # what is beside a corner may be of a third plate
                 mask[end] = "*"
         mask[~there] = "-"
-        if tips.of:
+        if tips.of or tips.ends:
             for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
                 if place in tips.of:
                     mask[i] = "P" if tips.of[place] == one else "Q"
+                elif place in tips.ends:
+                    mask[i] = "p" if tips.ends[place] == one else "q"
         word = "".join(mask.tolist())
         if set(word) != {"*"}:
             found.append(((one, two), word))

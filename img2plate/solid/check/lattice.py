@@ -8,9 +8,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from img2plate.solid.turn import Turn
+
 Voxels = NDArray[np.int64]
 """(n, 3) int64 lattice places."""
 Place = tuple[int, int, int]
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """What pressed beads measure, mm."""
+
+    pitch_mm: float
+    thick_mm: float
+    wide_mm: float
+    """A bead with free edges."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,8 +32,12 @@ class Solid:
     name: str
     group: str
     voxels: Voxels
+    """Places; of a plate that slopes, those before it is turned."""
     axis: int
-    """Axis that it says it is square to."""
+    """Axis that it says it is square to, before it is turned."""
+    turn: Turn | None = None
+    pressed: Pressed | None = None
+    """Needed of all plates where any slopes."""
 
 
 @dataclass(frozen=True, eq=False)

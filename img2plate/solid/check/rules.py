@@ -21,6 +21,8 @@ looks whether
     kept        a plate that slides out within its plane cannot leave it
     order       plates can be put together one after the other, each along a straight way; walls
                 along their normal
+
+Plates that slope stand on no lattice; `check/slopes` judges them, and where they meet others.
 """
 
 from __future__ import annotations
@@ -47,6 +49,7 @@ from img2plate.solid.check.lattice import (
 from img2plate.solid.check.meet import SHORT_LINE, Line, line_between, uneven_at
 from img2plate.solid.check.order import put_together, way_is_free
 from img2plate.solid.check.plugs import plug_findings
+from img2plate.solid.check.slopes import check_slopes
 from img2plate.solid.check.swing import Hinge, swing_findings
 from img2plate.solid.check.trays import tray_findings
 from img2plate.solid.connected import components
@@ -70,10 +73,13 @@ def check(
 ) -> Report:
     """Check a whole figure. `wanted` lists the beads that there should be, each place once."""
     allowed = exceptions or Exceptions()
-    findings = [*_owned(solids, wanted), *_flat(solids), *_connected(solids)]
+    upright = [solid for solid in solids if solid.turn is None]
+    findings = [*_owned(upright, wanted), *_flat(solids), *_connected(solids)]
     if findings:  # the rest needs plates that are plates
         return Report(tuple(findings))
-    orders: dict[str, tuple[Step, ...]] = {}
+    slopes = check_slopes(solids)
+    findings += slopes.findings
+    solids, orders = upright, slopes.orders
     groups = list(dict.fromkeys(solid.group for solid in solids))
     in_rods = set().union(*(places_of(rod.voxels) for rod in rods))
     for group in groups:
@@ -104,7 +110,9 @@ def check(
         findings += tray_findings(group, solids, allowed)
     for hinge in hinges:
         findings += swing_findings(hinge, solids)
-    findings += groups_apart([*groups, *(rod.name for rod in rods)], ties, allowed)
+    all_groups = [*groups, *(rod.name for rod in rods), *slopes.orders]
+    ties += [tie for tie in slopes.ties if tie[0] in slopes.orders]
+    findings += groups_apart(all_groups, ties, allowed)
     gone = allowed.lids if allowed.trays else frozenset()  # what lies inside is put in before them
     whole = [
         Solid(
@@ -119,6 +127,8 @@ def check(
     small = frozenset(solid.group for solid in solids if solid.name in allowed.fins)
     small |= allowed.plugs | {hinge.group for hinge in hinges}
     findings += put_together(whole, orders, "", None, small)
+    if "" in orders:
+        orders[""] += tuple(slopes.steps)
     return Report(tuple(findings), orders)
 
 

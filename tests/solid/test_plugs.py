@@ -274,4 +274,6 @@ def test_bars_two_beads_thick_and_what_they_cannot_be(axis: int) -> None:
 
 
 def test_solids_say_nothing_of_the_way_they_were_made() -> None:
-    assert set(Solid.__dataclass_fields__) == {"name", "group", "voxels", "axis"}
+    assert set(Solid.__dataclass_fields__) == {
+        "name", "group", "voxels", "axis", "turn", "pressed"
+    }  # fmt: skip

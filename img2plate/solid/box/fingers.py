@@ -58,11 +58,13 @@ def patterns_on(
     mask: str, start: str, end: str, finger: int, *, lid: bool = False
 ) -> tuple[str, ...]:
     """As `patterns`, on an edge with gaps and beads that can only be one plate's."""
-    filled = mask.strip("-")
-    if filled and filled[-1] in "pq":  # a bead that belongs to its stretch
-        after = mask[len(mask.rstrip("-")) :]
-        until = mask[: len(mask) - len(after) - 1] + "*"
-        fitting = patterns_on(until, start, filled[-1].upper(), finger, lid=lid)
+    filled = mask.rstrip("-")
+    if filled and filled[-1] in "pq":
+        # It belongs to its stretch; of more beads that only this plate can hold the first does.
+        letter = filled[-1].upper()
+        free = filled[:-1].rstrip(letter)
+        after = letter * (len(filled) - len(free) - 1) + mask[len(filled) :]
+        fitting = patterns_on(free + "*", start, letter, finger, lid=lid)
         return tuple(word + after for word in fitting)
     if set(mask) <= {"*"}:
         return patterns(len(mask), start, end, finger, lid=lid)

@@ -236,9 +236,9 @@ class FigureSpec:
     colourways: Mapping[str, NDArray[np.int16]] = field(default_factory=dict)
     """By name: (n + 1,) int16 new index of each palette colour; the last is -1, an empty cell."""
     doors: tuple[DoorSpec, ...] = ()
-    roofs: tuple[RoofSpec, ...] = ()
     credit: Credit = field(default_factory=Credit)
     """Title, author, licence."""
+    roofs: tuple[RoofSpec, ...] = ()
 
     @property
     def title(self) -> str:

@@ -172,8 +172,9 @@ def look_at(
     held: what holds its fins upright, as it was said.
     """
     allowed = replace(exceptions_of(pieces, spec.parts, spec.joins), held=tuple(held))
-    beads = [piece.voxels for piece in pieces] if wanted is None else wanted
-    return check(solids_of(pieces, spec.model), beads, allowed, rods, hinges)
+    if wanted is None:
+        wanted = [piece.voxels for piece in pieces if piece.turn is None]
+    return check(solids_of(pieces, spec.model), wanted, allowed, rods, hinges)
 
 
 def told(finding: Finding, pieces: Sequence[Piece]) -> str:

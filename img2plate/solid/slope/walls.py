@@ -11,7 +11,7 @@ from img2plate.base.arrays import Cells
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.paint import paint
-from img2plate.solid.box.part import Part, Place, Tips
+from img2plate.solid.box.part import Part, Tips
 from img2plate.solid.faces import FAR, NORMAL, OPPOSITE, face_places
 from img2plate.solid.lines import on_line
 from img2plate.solid.slope.lie import LEAST_ALONG, Lie
@@ -87,7 +87,7 @@ def _raised(part: PartSpec, lie: Lie) -> tuple[PartSpec, Tips]:
     raised = replace(part, size=size, cells=cells, openings=openings, dividers=dividers)
     # At the walls' upper corners the steps would be in the roof's way: their beads are the walls'.
     ends = {lie.spec.low: high, OPPOSITE[lie.spec.low]: walls_high}
-    ends_of: dict[Place, str] = {}
+    ends_of: dict[tuple[int, int, int], str] = {}
     for face, top in ends.items():
         for end in (0, part.size[lie.along] - 1):
             place = [0, 0, top - 1]

@@ -103,22 +103,23 @@ def _refusal(
     on_line = np.any([lines[joint.number] for joint in met], axis=0) if met else stroke.cells
     here = _place(piece, finding) & stroke.cells
     row, column = np.argwhere(here if here.any() else on_line & stroke.cells)[0].tolist()
-    met = met or named
-    added = bool((cells[number][stroke.cells] >= 0).all())
-    gone = not (cells[number][stroke.cells] >= 0).any()
-    alone = np.count_nonzero(stroke.cells) == 1
-    beads = "this bead" if alone else f"these {many(int(stroke.cells.sum()), 'cell')}"
-    how = f"with {beads}" if added else f"without {beads}" if gone else f"as {beads} are now"
-    words = _said(finding, piece)
-    where = f" at {_letters(met)}" if met else ""
-    todo = "take it out again" if added else "put it back, in any colour"
-    if not alone:
-        todo = "take beads out again" if added else "put beads back, in any colour"
-        todo = todo if added or gone else "make it as it was, in any colour"
+    how, todo = _hands(cells[number][stroke.cells] >= 0)
+    where = f" at {_letters(named)}" if named else f" ({_letters(met)})" if met else ""
     return FigureError(
         f"{figure.spec.name}: plate {number + 1}, {piece.title}, {cell_name(row, column)}:"
-        f" {how}, {words}{where}; {todo}"
+        f" {how}, {_said(finding, piece)}{where}; {todo}"
     )
+
+
+def _hands(filled: Mask) -> tuple[str, str]:
+    """What was done to cells, (n,) whether each has a bead now, and what to do about it."""
+    number = len(filled)
+    beads = "this bead" if number == 1 else f"these {many(number, 'cell')}"
+    if filled.all():
+        return f"with {beads}", f"take {'it' if number == 1 else 'beads'} out again"
+    if not filled.any():
+        return f"without {beads}", f"put {'it' if number == 1 else 'beads'} back, in any colour"
+    return f"as {beads} are now", "make it as it was, in any colour"
 
 
 def _said(finding: Finding, piece: Piece) -> str:
@@ -127,6 +128,7 @@ def _said(finding: Finding, piece: Piece) -> str:
     if words.startswith("a bead is in "):
         pair = words.removeprefix("a bead is in ").split(" and in ")
         return f"{next((p for p in pair if p != piece.title), pair[0])} has a bead there, too,"
+    words = f"it is {words}" if words.startswith("in ") else words
     return words.replace(": their fingers are", " have fingers")
 
 

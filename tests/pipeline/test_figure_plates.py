@@ -13,7 +13,10 @@ from command import run as run_command
 from PIL import Image
 from reader import page_words
 
+from img2plate.pipeline.figure_plates import lay_on
 from img2plate.plate.document import read_plate, write_plate
+from img2plate.solid.box.build import build
+from img2plate.solid.file.figure_file import read_figure
 
 TEXT = """[figure]
 name = "net shed"
@@ -39,10 +42,6 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return home
 
 
-def make(home: Path, *more: object) -> str:
-    return good("figure", home / "shed.toml", "--out", home, *more).stderr
-
-
 def paint(path: Path, *cells: tuple[int, int], colour: tuple[int, ...] = (0, 0, 0, 0)) -> None:
     """As a pixel editor does that keeps neither the index nor the note."""
     with Image.open(path) as image:
@@ -61,36 +60,40 @@ def test_touched_in_the_pack_itself_and_never_lost(home: Path, tmp_path: Path) -
     paint(plates / f"{FRONT}.png", (4, 4), (5, 4))
     paint(plates / f"{FRONT}.png", (3, 6), (4, 6), colour=(*white, 255))
     (plates / "why.txt").write_text("a porthole")
-    before = json.loads(good("figure", home / "shed.toml", "--out", tmp_path, "--json").stdout)
-    done = good("figure", own / "shed.toml", "--out", own, "--plates", plates, "--json")
+    done = good("figure", own / "shed.toml", "--out", own, "--plates", plates, "--json",
+                "--spare", "7", "--author", "Maja")  # fmt: skip
     after = json.loads(done.stdout)
-    assert after["beads"] == before["beads"] - 2
+    assert after["beads"] == sum(read_plate(path).bead_count for path in plates.glob("*.png"))
     assert {c["code"]: c["beads"] for c in after["colours"]}["gul"] == 2
     assert "touched up: plate 1" in done.stderr
     assert "why.txt is no plate" in done.stderr
     assert (plates / "why.txt").is_file()
     assert sorted(path.name for path in own.glob("shed/plates*")) == ["plates"]
-    # Made again as described, the touched plate is kept, and can be laid on from there.
-    assert "kept in plates-touched-1" in make(own)
-    assert read_plate(plates / f"{FRONT}.png").bead_count == before["plates"][0]["beads"]
-    again = good("figure", own / "shed.toml", "--out", own, "--json", "--plates",
-                 own / "shed" / "plates-touched-1")  # fmt: skip
-    assert json.loads(again.stdout)["beads"] == after["beads"]
-    assert sorted(path.name for path in own.glob("shed/plates*")) == ["plates", "plates-touched-1"]
-    # A page shows what lies in the pack.
-    good("publish", own / "shed", "--out", tmp_path / "site")
-    for name in ("sheets.pdf", "figure.glb", f"plates/{FRONT}.png", "counts.csv"):
-        page = tmp_path / "site" / "net-shed" / name
-        assert page.read_bytes() == (own / "shed" / name).read_bytes(), name
+    # One plate alone knows whose it is and how it was laid out.
+    good("publish", plates / f"{FRONT}.png", "--out", tmp_path / "site")
+    words = (tmp_path / "site" / "shed-front" / "index.html").read_text(encoding="utf-8")
+    assert "Shed: shed front" in words
+    assert "by <bdi>Maja</bdi>" in words
+    assert read_plate(tmp_path / "site" / "shed-front" / "plate.png").laid["spare_percent"] == 7
+    # Made again as described, the touched plate is kept.
+    front = read_plate(plates / f"{FRONT}.png").cells
+    told = good("figure", own / "shed.toml", "--out", own).stderr
+    assert "kept in plates-touched-1" in told
+    assert np.array_equal(
+        read_plate(own / "shed" / "plates-touched-1" / f"{FRONT}.png").cells, front
+    )
+    assert read_plate(plates / f"{FRONT}.png").bead_count == np.count_nonzero(front >= 0) + 2
 
 
 def test_a_pack_of_another_command_is_laid_on(home: Path, tmp_path: Path) -> None:
     good("letters", "I", "--height", "5", "--on", home / "shed" / "plates" / f"{FRONT}.png",
          "--name", FRONT, "--out", tmp_path / "touched")  # fmt: skip
-    told = good("figure", home / "shed.toml", "--out", tmp_path, "--plates", tmp_path / "touched")
-    assert "touched up: plate 1\n" in told.stderr
-    made = read_plate(tmp_path / "shed" / "plates" / f"{FRONT}.png")
-    assert np.array_equal(made.cells, read_plate(tmp_path / "touched" / FRONT / "plate.png").cells)
+    plain = build(read_figure(home / "shed.toml"))
+    done, notes = lay_on(plain, tmp_path / "touched")
+    assert notes == ("touched up: plate 1",)
+    assert np.array_equal(
+        done.pieces[0].plate.cells, read_plate(tmp_path / "touched" / FRONT / "plate.png").cells
+    )
 
 
 def test_what_is_refused(home: Path, tmp_path: Path) -> None:
@@ -122,27 +125,15 @@ def test_what_is_refused(home: Path, tmp_path: Path) -> None:
     refused(5, "are the same plate")
 
 
-def test_whose_it_is_stands_on_all_of_it(home: Path, tmp_path: Path) -> None:
+def test_whose_it_is_stands_on_all_of_it(home: Path) -> None:
     pack = home / "shed"
     assert read_plate(pack / "plates" / f"{FRONT}.png").credit.words == (
         "Shed: shed front", "Ole", "MIT")  # fmt: skip
     assert b'"copyright":"Ole, MIT"' in (pack / "figure.glb").read_bytes()
     pages = page_words(pack / "sheets.pdf")
     assert all("Ole, MIT, palette" in page for page in pages)
-    make(home, "--author", "Maja", "--colourway", "dusk")
-    dusk = read_plate(home / "shed-dusk" / "plates" / f"{FRONT}.png")
-    assert dusk.credit.words == ("Shed, dusk: shed front", "Maja", "MIT")
-    # One plate alone, laid out as its figure was; and all of the figure.
-    good(
-        "publish", pack / "plates" / f"{FRONT}.png", home / "shed-dusk", "--out", tmp_path / "site"
-    )
-    page = (tmp_path / "site" / "shed-front" / "index.html").read_text(encoding="utf-8")
-    assert "Shed: shed front" in page
-    assert "by <bdi>Ole</bdi>" in page
-    assert read_plate(tmp_path / "site" / "shed-front" / "plate.png").laid["paper"] == "Letter"
-    page = (tmp_path / "site" / "net-shed-dusk" / "index.html").read_text(encoding="utf-8")
-    assert "Shed, dusk" in page
-    assert "by <bdi>Maja</bdi>" in page
+    dusk = read_figure(home / "shed.toml", colourway="dusk")
+    assert dusk.credit.words == ("Shed, dusk", "Ole", "MIT")
 
 
 @pytest.mark.parametrize(("key", "words"), [("licence", "licence"), ("author", "letters")])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from img2plate.base.lengths import Paper
 from img2plate.solid.box.build import Figure
@@ -56,8 +56,14 @@ def _verdict(verdict: str) -> str:
     )
 
 
-def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence[Joint]) -> None:
-    """One page, or as many as the plates need."""
+def draw_plate_list(
+    sheet: Sheet,
+    paper: Paper,
+    figure: Figure,
+    joints: Sequence[Joint],
+    board_of: Mapping[int, int],
+) -> None:
+    """One page, or as many as the plates need; board_of: of plates that share a board."""
     left, right, bottom = MARGIN + 8, paper.width_mm - MARGIN - 8, paper.height_mm - MARGIN - 8
     rows = [_meetings(sheet, joints, n, right - left - 100) for n in range(len(figure.pieces))]
     equal = first_of(equal_plates(figure.pieces))
@@ -72,7 +78,8 @@ def draw_plate_list(sheet: Sheet, paper: Paper, figure: Figure, joints: Sequence
             sheet.text(left + 8, y + 6, str(number + 1), 14, bold=True, align="right")
             sheet.text(left + 12, y + 4, piece.title, 10, bold=True)
             same = f", equal to plate {equal[number] + 1}" if number in equal else ""
-            sheet.text(left + 12, y + 8, f"{width} x {height}{same}", 8, colour=QUIET)
+            where = f", board {board_of[number]}" if number in board_of else ""
+            sheet.text(left + 12, y + 8, f"{width} x {height}{where}{same}", 8, colour=QUIET)
             sheet.text(left + 74, y + 6, f"{piece.plate.bead_count:,}", 10, align="right")
             sheet.text(left + 92, y + 6, f"{piece.thickness_mm:g} mm", 10, align="right")
             _draw_meetings(sheet, rows[number], left + 100, y + 6)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
@@ -17,13 +17,15 @@ from img2plate.solid.equal import equal_plates
 from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
+from img2plate.typeset.figure.board_page import BoardPage
+from img2plate.typeset.figure.boards import share_boards
 from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.joint_marks import JointMarks
 from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
 from img2plate.typeset.figure.warnings_page import draw_cautions
 from img2plate.typeset.look import QUIET
 from img2plate.typeset.sheets.count_page import draw_count_pages
-from img2plate.typeset.sheets.geometry import FOOT, parts_of, turn
+from img2plate.typeset.sheets.geometry import FOOT, Page, parts_of, turn
 from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.pressing_page import draw_pressing_page
 from img2plate.typeset.sheets.printing import MARGIN, Printing
@@ -95,31 +97,51 @@ def _write(
     paper = printing.paper
     page = turn([cutter.keywords["board"]], figure.spec.palette.pitch_mm, printing)
     symbols = symbols_for([line.index for line in counts.colours])
-    joints = figure.joints
+    equal = {number: others for number, *others in equal_plates(figure.pieces)}
+    across, down = cutter.keywords["board"]
+    room = min(across, page.pegs_across), min(down, page.pegs_down)
+    boards = share_boards(figure.pieces, list(equal), room, page.pitch)
     whose = filter(None, (figure.spec.credit.signature, f"palette {figure.spec.palette.name}"))
     made = ", ".join((*whose, f"img2plate {__version__}"))
     sheet = Sheet(path, figure.spec.title, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     _draw_parts(sheet, paper, drawings.parts)
-    draw_plate_list(sheet, paper, figure, joints)
+    board_of = {at.number: n for n, board in enumerate(boards, 1) for at in board if len(board) > 1}
+    draw_plate_list(sheet, paper, figure, figure.joints, board_of)
     _draw_steps(sheet, paper, drawings.steps)
-    groups = equal_plates(figure.pieces)
-    for place, (number, *others) in enumerate(groups):
-        piece = figure.pieces[number]
-        cut = cutter(piece.plate)
-        marks = JointMarks(figure, joints, number, page, others)
-        job = Job(piece.plate, cut, symbols, page, printing, title=str(number + 1), more=marks.draw)
-        for tile in cut.tiles:
-            for part in parts_of(tile, page):
-                draw_tile_page(sheet, job, part)
+    for place, lying in enumerate(boards, 1):
+        if len(lying) > 1:
+            board = BoardPage(figure, lying, equal, place, symbols, cutter.keywords["board"])
+            board.draw(sheet, page, printing)
+        else:
+            _draw_plate(sheet, figure, lying[0].number, equal, symbols, page, printing, cutter)
         if progress:
-            progress((place + 1) / len(groups))
+            progress(place / len(boards))
     one = replace(counts, tiles=counts.tiles[:1])
     draw_count_pages(sheet, paper, figure.pieces[0].plate, one, symbols)
     draw_pressing_page(sheet, printing)
     draw_cautions(sheet, paper, figure)
     sheet.save()
+
+
+def _draw_plate(
+    sheet: Sheet,
+    figure: Figure,
+    number: int,
+    equal: Mapping[int, Sequence[int]],
+    symbols: dict[int, str],
+    page: Page,
+    printing: Printing,
+    cutter: partial[Split],
+) -> None:
+    """The pages of a plate that has a board, or several, for itself."""
+    plate = figure.pieces[number].plate
+    marks = JointMarks(figure, figure.joints, number, page, equal[number])
+    job = Job(plate, cutter(plate), symbols, page, printing, title=str(number + 1), more=marks.draw)
+    for tile in job.split.tiles:
+        for part in parts_of(tile, page):
+            draw_tile_page(sheet, job, part)
 
 
 def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, assembled: Any) -> None:
@@ -168,7 +190,9 @@ def _draw_parts(sheet: Sheet, paper: Paper, parts: list[Any]) -> None:
     for first in range(0, len(parts), 2 * _PART_ROWS):
         sheet.start(paper.width_mm, paper.height_mm)
         sheet.text(left, MARGIN + 12, "Plates", 20, bold=True)
-        said = "Each plate's page has its number in the upper left; equal plates have one page."
+        said = (
+            "Small plates share a board: the list of plates says which. Equal ones have one page."
+        )
         sheet.text(left, MARGIN + 19, said, 10)
         for place, part in enumerate(parts[first : first + 2 * _PART_ROWS]):
             x = left + place % 2 * (right - left - size)

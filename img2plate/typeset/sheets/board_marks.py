@@ -129,8 +129,9 @@ def draw_board_marks(
     for edge, place in marks.middles.items():
         if min((hypot(place[0] - x, place[1] - y) for x, y in taken), default=_FAR) >= _FAR:
             _draw_middle(sheet, edge, place)
-    if marks.is_whole and (marks.right, marks.bottom) != marks.frame[2:]:
-        words = f"angles: corners of the board, {board[0]} x {board[1]} pegs"
+    words = f"angles: corners of the board, {board[0]} x {board[1]} pegs"
+    free = marks.right - marks.frame[2], marks.bottom - marks.frame[3]
+    if marks.is_whole and (free[0] > sheet.text_width(words, 8) + 2 or free[1] > 4):
         sheet.text(marks.right - 1, marks.bottom - 1, words, 8, colour=QUIET, align="right")
 
 

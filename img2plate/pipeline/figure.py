@@ -23,6 +23,7 @@ from img2plate.pipeline.pack import printing_for
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.equal import equal_plates
+from img2plate.solid.slope.roof import facts_of
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.colourways import stock_words
@@ -80,6 +81,7 @@ class FigurePack:
                 group or "parts": [_step(step) for step in steps]
                 for group, steps in figure.report.orders.items()
             },
+            "roofs": [facts_of(lie) for lie in figure.roofs],
             "bags": self.counts.bags,
             "price": None if self.counts.price is None else float(self.counts.price),
             "missing": self.missing,

@@ -75,7 +75,11 @@ def _crossing(slope: Solid, wall: Solid, mine: int, theirs: int) -> _Crossing | 
         return None
     places = (middles / pitch - turn_of(slope).shift) @ turn_of(slope).matrix - 0.5
     columns = np.rint(places[:, mine]).astype(np.int64)
-    along, column = np.unique(columns, return_inverse=True)
+    near = (columns >= slope.voxels[:, mine].min()) & (columns <= slope.voxels[:, mine].max())
+    if not near.any():
+        return None
+    across = across[near]
+    along, column = np.unique(columns[near], return_inverse=True)
     top = np.full(len(along), -np.inf)
     np.maximum.at(top, column, across)
     top += pressed(wall).wide_mm / 2 * abs(steep)
@@ -99,8 +103,6 @@ def _what_is_wrong(
     here = pressed(slope)
     for _, run in groupby(enumerate(tabs.tolist()), key=lambda n: n[1] - n[0]):
         run_ = [place - first for _, place in run]
-        if min(run_) < 1 or max(run_) > kept.shape[1] - 2:
-            return f"{wall.name}: a tab stands beside {slope.name}"
         number = int(holes[row, run_[0]])
         hole = holes == number
         across = np.flatnonzero(hole.any(axis=0))

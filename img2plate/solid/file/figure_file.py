@@ -42,6 +42,7 @@ from img2plate.solid.file.face_cells import all_faces
 from img2plate.solid.file.fin_table import read_fin
 from img2plate.solid.file.placing import inside_of, place_of, plug_of
 from img2plate.solid.file.reader import Beside, Reader
+from img2plate.solid.file.roof_table import read_roofs
 from img2plate.solid.file.said_once import joins_said, parts_said, with_variables
 from img2plate.solid.file.toml_table import Table, read_toml
 from img2plate.solid.fit.coins import find_coin
@@ -79,10 +80,13 @@ def read_figure(
     name = reader.name(figure, path.stem)
     ways = dict(_colourways(file))
     parts: list[PartSpec] = []
+    mirrors: dict[str, int] = {}
     for copy in parts_said(file):
         part = _part(reader, copy.table, parts)
         reader.copies.setdefault(copy.of, []).append(part.name)
         parts.append(part if copy.mirror is None else mirrored(part, copy.mirror))
+        if copy.mirror is not None:
+            mirrors[part.name] = copy.mirror
     if not parts:
         raise file.error("part", "is missing: a figure needs at least one [[part]]")
     joins: list[JoinSpec] = []
@@ -98,15 +102,18 @@ def read_figure(
         taken = {p.name for p in parts} | {j.name for j in joins} | {f.name for f in fins}
         taken |= {door.name for door in doors}
         doors.append(read_door(reader, table, parts, taken))
+    taken = {thing.name for things in (parts, joins, fins, doors) for thing in things}
+    roofs = read_roofs(reader, file, parts, mirrors, taken)
     cautions = figure.texts("cautions", CAUTIONS)
     credit = _credit(figure)
     figure.done()
     file.done()
     recoloured = {way: _recolouring(reader, table) for way, table in ways.items()}
     spec = FigureSpec(
-        name, reader.palette, tuple(parts), tuple(joins), tuple(fins), reader.model,
+        name, reader.palette, (*parts, *roofs.parts), (*joins, *roofs.joins), tuple(fins),
+        reader.model,
         reader.thickness, reader.lid_thickness, cautions, tuple(reader.remarks), recoloured,
-        tuple(doors), credit,
+        tuple(doors), credit, tuple(roofs.sloping),
     )  # fmt: skip
     if colourway and colourway not in recoloured:
         known = ", ".join(recoloured) or "none"
@@ -166,10 +173,18 @@ def in_colourway(spec: FigureSpec, way: str) -> FigureSpec:
         for fin in spec.fins
     )
     doors = tuple(replace(door, cells=change[door.cells]) for door in spec.doors)
+    roofs = tuple(
+        replace(
+            roof,
+            cells=change[roof.cells],
+            gable=None if roof.gable is None else change[roof.gable],
+        )
+        for roof in spec.roofs
+    )
     title = spec.credit.title and f"{spec.credit.title}, {way}"
     return replace(
         spec, name=f"{spec.name} {way}", parts=parts, joins=joins, fins=fins, doors=doors,
-        credit=replace(spec.credit, title=title),
+        roofs=roofs, credit=replace(spec.credit, title=title),
     )  # fmt: skip
 
 

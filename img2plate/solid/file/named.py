@@ -11,6 +11,8 @@ from img2plate.colour.palette_file import bundled_names
 from img2plate.solid.file.face_cells import PICTURES
 from img2plate.solid.file.places import Places, Way
 
+_ROOF = ("look", "gable")
+
 
 @lru_cache(maxsize=8)
 def named_files(text: str) -> dict[str, int]:
@@ -41,10 +43,11 @@ def _named(figure: dict[str, Any]) -> Iterator[tuple[str, Way]]:
         faces = part.get("faces") if isinstance(part, dict) else None
         for face, value in faces.items() if isinstance(faces, dict) else ():
             yield from _of_face(value, ("part", number, "faces", face))
-    doors = figure.get("door")
-    for number, door in enumerate(doors if isinstance(doors, list) else []):
-        if isinstance(door, dict):
-            yield from _of_face(door.get("look"), ("door", number, "look"))
+    for kind, keys in (("door", ("look",)), ("roof", _ROOF), ("wedge", _ROOF)):
+        tables = figure.get(kind)
+        for number, table in enumerate(tables if isinstance(tables, list) else []):
+            for key in keys if isinstance(table, dict) else ():
+                yield from _of_face(table.get(key), (kind, number, key))
 
 
 def _of_face(value: Any, way: Way) -> Iterator[tuple[str, Way]]:

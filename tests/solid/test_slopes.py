@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 from math import acos, degrees, radians
+from pathlib import Path
 
 import manifold3d
 import numpy as np
@@ -17,15 +18,17 @@ from outside_judge import pressed_blocks, swept, whole
 from roofs import roofed
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, exceptions_of, solids_of
+from img2plate.solid.box.build import Figure, build, exceptions_of, solids_of
 from img2plate.solid.check.aslant import line_of
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.oriented import TOLERANCE_MM, Boxes, boxes_of, overlap
 from img2plate.solid.check.rules import check
 from img2plate.solid.equal import equal_plates
+from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.fit.model import FitModel
 from img2plate.solid.slope.angles import Slope, ridge_shift_mm, roof_slope, smallest_degrees
-from img2plate.solid.slope.roof import ridge_fingers
+from img2plate.solid.slope.roof import facts_of, ridge_fingers
+from img2plate.solid.spec import FigureSpec
 
 MODEL = FitModel()
 DOWN = np.array([1, 0])
@@ -283,3 +286,76 @@ def test_what_does_not_hold_is_refused_with_what_would_do(
     with pytest.raises(FigureError, match=r"^[^\n]+$") as caught:
         roofed(part(13, 17, 10, **more), length)
     assert words in str(caught.value)
+
+
+FILE = """
+[figure]
+palette = "quay-24"
+[[part]]
+name = "house"
+size = [13, 16, 10]
+colour = "oak"
+{part}
+[[{kind}]]
+on = "house"
+{roof}
+"""
+
+
+def read(folder: Path, roof: str = "", kind: str = "roof", part: str = "") -> FigureSpec:
+    file = folder / "house.toml"
+    file.write_text(FILE.format(roof=roof, kind=kind, part=part), "utf-8")
+    return read_figure(file)
+
+
+def test_a_roof_takes_two_lines(tmp_path: Path) -> None:
+    """All else has defaults; the length is the one near 40 degrees; rows count from the walls."""
+    window = '[[part.opening]]\nface = "front"\nbeads = [3, 4]\nat = [6, 3]'
+    made = build(read(tmp_path, part=window))
+    assert made.roofs[0].slope.length == 7.5
+    front = next(p for p in made.pieces if p.title == "house front")
+    assert not front.plate.filled[-8:-4, 5:8].any()
+    assert {p.title for p in made.pieces if p.role == "roof"} == {
+        "house roof left", "house roof right",
+    }  # fmt: skip
+    wedge = build(read(tmp_path, 'low = "right"\nlength = 14', "wedge"))
+    assert wedge.roofs[0].slope.cells == 2
+    assert facts_of(wedge.roofs[0])["angle_degrees"] == pytest.approx(30.26, abs=0.01)
+
+
+def test_a_roof_follows_its_part(tmp_path: Path) -> None:
+    """Two mirrored sheds: each has its own roof, the second falls to the other side."""
+    several = 'count = 2\nat = [[0, 0, 0], [40, 0, 0]]\nmirror = ["", "x"]\nloose = true'
+    made = build(read(tmp_path, 'low = "left"', "wedge", several))
+    lows = {roof.name: roof.low for roof in made.spec.roofs}
+    assert lows == {"house 1 roof": "left", "house 2 roof": "right"}
+    assert any(len(group) == 2 and made.pieces[group[0]].role == "roof"
+               for group in equal_plates(made.pieces))  # fmt: skip
+
+
+def test_the_stepped_roof_that_an_error_offers_is_built(tmp_path: Path) -> None:
+    with pytest.raises(FigureError, match=r"`stepped = true`.*13 x 16, 9 x 16.*line 11") as caught:
+        read(tmp_path, "length = 12")
+    assert "a length of 10 (53 degrees) or 11 (57 degrees) would do" in str(caught.value)
+    made = build(read(tmp_path, "stepped = true"))
+    assert made.size == (13, 16, 18)
+    assert {p.group for p in made.pieces} >= {"house", "house roof 1", "house roof 2"}
+
+
+@pytest.mark.parametrize(
+    ("roof", "words"),
+    [
+        ("length = nan", "number from 0"),
+        ("length = 7.3", "whole nor half"),
+        ("length = 4", "do not reach"),
+        ("eaves = 1", "from 2"),
+        ('ridge = "across"', "front to back, left to right"),
+        ('colour = "none"', "no colour"),
+        ("pitch = 3", "not known here"),
+    ],
+)
+def test_bad_values_are_refused_in_one_line(tmp_path: Path, roof: str, words: str) -> None:
+    with pytest.raises(FigureError, match=r"^[^\n]+$") as caught:
+        read(tmp_path, roof)
+    assert words in str(caught.value)
+    assert "line 11" in str(caught.value)

@@ -104,7 +104,7 @@ def _refusal(
     here = _place(piece, finding) & stroke.cells
     row, column = np.argwhere(here if here.any() else on_line & stroke.cells)[0].tolist()
     how, todo = _hands(cells[number][stroke.cells] >= 0)
-    where = f" at {_letters(named)}" if named else f" ({_letters(met)})" if met else ""
+    where = f", at {_letters(named)}" if named else f" ({_letters(met)})" if met else ""
     return FigureError(
         f"{figure.spec.name}: plate {number + 1}, {piece.title}, {cell_name(row, column)}:"
         f" {how}, {_said(finding, piece)}{where}; {todo}"
@@ -127,9 +127,12 @@ def _said(finding: Finding, piece: Piece) -> str:
     words = finding.words.removeprefix(f"{piece.title}: ")
     if words.startswith("a bead is in "):
         pair = words.removeprefix("a bead is in ").split(" and in ")
-        return f"{next((p for p in pair if p != piece.title), pair[0])} has a bead there, too,"
-    words = f"it is {words}" if words.startswith("in ") else words
-    return words.replace(": their fingers are", " have fingers")
+        return f"{next((p for p in pair if p != piece.title), pair[0])} has a bead there, too"
+    if words == finding.words:
+        return words.replace(": their fingers are", " have fingers")
+    if words == "is no flat plate":  # in any other way touching up cannot make it so
+        return "it has no bead left"
+    return f"it {'is ' if words.startswith(('in ', 'gripped')) else ''}{words}"
 
 
 def _other(figure: Figure, joint: Joint, number: int) -> Piece:

@@ -67,13 +67,13 @@ def test_a_joint_that_is_gone_leaves_its_letter_out() -> None:
     [
         ("chest front", [(3, 1, -1)],
          r"plate 1, chest front, column 3, row 1: without this bead, chest front and chest lid hold"
-         r" each other only one way at joint D; put it back, in any colour"),
+         r" each other only one way, at joint D; put it back, in any colour"),
         ("chest front", [(10, 1, 2)],
          r"plate 1, chest front, column 10, row 1: with this bead, chest right has a bead there,"
          r" too, at joint B; take it out again"),
         ("chest left", [(8, 7, -1), (3, 4, 1)],
          r"plate 3, chest left, column 8, row 7: without this bead, chest front and chest left have"
-         r" fingers of uneven length at joint A"),
+         r" fingers of uneven length, at joint A"),
         ("chest front", [(5, row, -1) for row in range(2, 9)],
          r"plate 1, chest front, column 5, row 2: without these 6 cells, it is in 2 pieces"),
     ],

@@ -14,15 +14,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from img2plate.plate.plate import EMPTY, Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, ShelfSpec
 from img2plate.solid.turn import Turn
+from img2plate.typeset.figure.drawings import _drawn
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import draw
-from img2plate.typeset.figure.scene import apart, scenes, slab_of, slabs_of
+from img2plate.typeset.figure.scene import Scene, apart, scenes, slab_of, slabs_of
 from img2plate.typeset.figure.slabs import Scale, Slab
 from img2plate.typeset.figure.turned import tone_of
 from img2plate.ui.worktable.work.figure_facts import facts_of
@@ -198,3 +200,16 @@ def test_a_figure_turned_as_a_whole_has_the_same_joints(angle: float, along: int
     cos, sin = float(np.cos(np.radians(angle))), float(np.sin(np.radians(angle)))
     way = Turn(along, cos, sin, (3.0, 0.5, -2.25))
     assert find_joints([replace(p, turn=way) for p in tower().pieces]) == tower().joints
+
+
+def test_what_comes_from_behind_is_drawn_far_enough_off_to_be_seen() -> None:
+    """A small plate goes onto a large one from the back, which is away from who looks."""
+    made = tower()
+    wall = next(p for p in made.pieces if p.title == "low front")
+    small = replace(wall, plate=Plate(np.where(np.arange(9) == 4, wall.plate.cells, EMPTY)[3:5],
+                                      wall.plate.palette, "small"),
+                    places=tuple(axis[3:5] for axis in wall.places))  # fmt: skip
+    hidden = Scene("small: push", (wall,), (small,), np.array([0, 3, 0]))
+    drawing, coming = _drawn(made, hidden, 200)
+    assert drawing.sees(coming[0].middles).any()
+    assert coming[0].voxels[:, 1].min() > small.voxels[:, 1].min() + 3

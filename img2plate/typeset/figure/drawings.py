@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from img2plate.solid.box.build import Figure
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.labels import draw_labels, place_labels
-from img2plate.typeset.figure.projection import draw, scale_for
+from img2plate.typeset.figure.projection import Drawing, draw, scale_for
 from img2plate.typeset.figure.scene import Scene, apart, groups_apart, scenes, slab_of, slabs_of
 from img2plate.typeset.figure.slabs import Slab
 from img2plate.typeset.look import GROUND, INK, PAPER, font
@@ -24,6 +26,9 @@ _STEP_HEAD = 92
 """For the number and up to three lines of words."""
 _WORDS = 15
 _PART = (480, 480)
+_LEAST_SEEN = 0.1
+"""Share of the beads that come in a step, of which less is not enough to know them by."""
+_MOST_TRIES = 3
 
 
 def draw_assembled(figure: Figure, most: int = LONG_SIDE) -> Image.Image:
@@ -93,11 +98,9 @@ def _step(figure: Figure, place: int, scene: Scene, numbers: dict[str, str]) -> 
     """One step with its number and words; a plate that comes alone has its number."""
     from PIL import Image, ImageDraw
 
-    named = [(numbers[piece.title], [slab_of(figure, piece, scene.shift)])
-             for piece in scene.coming if len(scene.coming) == 1]  # fmt: skip
-    slabs = slabs_of(figure, scene)
     room = (_STEP[0] - 16, _STEP[1] - _STEP_HEAD - 6)
-    drawing = draw(slabs, figure.spec.palette, scale_for(slabs, room[1] - 20), margin=32)
+    drawing, coming = _drawn(figure, scene, room[1] - 20)
+    named = [(numbers[scene.coming[0].title], coming)] if len(coming) == 1 else []
     picture = Image.fromarray(drawing.pixels)
     draw_labels(picture, place_labels(drawing, named))
     picture.thumbnail(room, Image.Resampling.LANCZOS)
@@ -112,6 +115,20 @@ def _step(figure: Figure, place: int, scene: Scene, numbers: dict[str, str]) -> 
     for line, text in enumerate(_lines(pen, words, _STEP[0] - start - 10)):
         pen.text((start, 33 + 18 * line), text, font=font(_WORDS), fill=INK)
     return frame
+
+
+def _drawn(figure: Figure, scene: Scene, most: int) -> tuple[Drawing, list[Slab]]:
+    """A step's drawing, and what comes: further off where what is there would hide it."""
+    for _ in range(_MOST_TRIES):
+        slabs = slabs_of(figure, scene)
+        drawing = draw(slabs, figure.spec.palette, scale_for(slabs, most), margin=32)
+        coming = slabs[len(scene.there) :]
+        if not coming or scene.shift is None:
+            break
+        if drawing.sees(np.concatenate([slab.middles for slab in coming])).mean() > _LEAST_SEEN:
+            break
+        scene = replace(scene, shift=2 * scene.shift)
+    return drawing, coming
 
 
 def _title(pen: ImageDraw.ImageDraw, start: float, words: str, room: float) -> None:

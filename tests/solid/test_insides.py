@@ -2,41 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from figures_for_tests import figure, figure_or_refusal, part, solids
+from figures_for_tests import beads, figure, figure_or_refusal, findings, part, refused_at, without
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, build, exceptions_of
-from img2plate.solid.check.rules import check
+from img2plate.solid.box.build import Figure, build
 from img2plate.solid.faces import FACES, FAR, NORMAL
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.mirror import mirrored
 from img2plate.solid.spec import DividerSpec, ShelfSpec
 
 ACROSS, ALONG = DividerSpec(0, 7, 2), DividerSpec(1, 6, 3)
-
-
-def findings(made: Figure, changed: dict[str, np.ndarray]) -> tuple[object, ...]:
-    """What is found when some plates have other beads, and only these are wanted."""
-    plates = [replace(s, voxels=changed.get(s.name, s.voxels)) for s in solids(made)]
-    allowed = exceptions_of(made.pieces, made.spec.parts, made.spec.joins)
-    return check(plates, [s.voxels for s in plates], allowed).findings
-
-
-def beads(made: Figure, title: str) -> np.ndarray:
-    return next(p.voxels for p in made.pieces if p.title == title)
-
-
-def without(voxels: np.ndarray, gone: Iterable[object]) -> np.ndarray:
-    taken = {tuple(v) for v in np.asarray(gone).tolist()}
-    return np.array([v for v in voxels.tolist() if tuple(v) not in taken])
 
 
 def test_dividers_both_ways_are_halved_into_each_other() -> None:
@@ -136,15 +116,7 @@ def test_mutants_of_a_tray_are_caught() -> None:
     back = beads(made, "tray back")
     hook = np.array([[x, 10, z] for x in (5, 6) for z in range(6, 9)] + [[5, 11, 8]])
     wall = without(beads(made, "chest back"), [[5, 11, 8]])
-    changed = {
-        "tray back": np.concatenate(
-            [
-                back,
-                hook[:-1],
-            ]
-        ),
-        "chest back": wall,
-    }
+    changed = {"tray back": np.concatenate([back, hook[:-1]]), "chest back": wall}
     assert findings(made, {**changed, "tray back": np.concatenate([back, hook])}), "bent"
     shelf = tray(12, 10, 5, at=(1, 1, 1), how={})
     assert isinstance(shelf, str)
@@ -179,7 +151,7 @@ level = 6
     path.write_text(text, "utf-8")
     made = build(read_figure(path))
     assert beads(made, "tray bottom").min(axis=0).tolist() == [1, 1, 6]
-    for old, new, word, line in (
+    refused_at(path, text, (
         ("from_left = 7", "", "give one of from_left", 8),
         ("from_left = 7", "from_left = 7\nfrom_front = 3", "give one of from_left", 9),
         ("from_left = 7", "from_left = 18", "beads 2 to 17 from the left", 8),
@@ -188,8 +160,4 @@ level = 6
         ('lid = "lift"', 'lid = "slide"\nlid_to = "top"', "key lid_to", 8),
         ('lid = "lift"', "", "chest is closed", 21),
         ("level = 6", "level = 2", "a bead is in", 0),
-    ):
-        path.write_text(text.replace(old, new, 1), "utf-8")
-        with pytest.raises(FigureError, match=word) as caught:
-            build(read_figure(path))
-        assert caught.value.line == line, caught.value
+    ))  # fmt: skip

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
 import numpy as np
 import pytest
-from figures_for_tests import figure, figure_or_refusal, part, solids
+from figures_for_tests import (
+    beads,
+    figure,
+    figure_or_refusal,
+    findings,
+    part,
+    refused_at,
+    solids,
+    without,
+)
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.ndimage import label
 
-from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, build, exceptions_of
 from img2plate.solid.box.ring import rings
 from img2plate.solid.check.lattice import Finding, Solid
@@ -127,57 +134,41 @@ def test_what_is_too_small_is_refused_with_the_size_that_would_do() -> None:
     assert "body front, nose: column 1" in said
 
 
-Change = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
-
-
-def minus(voxels: np.ndarray, gone: np.ndarray) -> np.ndarray:
-    taken = {tuple(v) for v in gone.tolist()}
-    return np.array([v for v in voxels.tolist() if tuple(v) not in taken])
-
-
 def test_mutants_of_a_plugged_part_are_caught() -> None:
     """What goes to the host, or away, is also gone from what should be there."""
     made = with_nose("top", (6, 6, 5))
     assert not isinstance(made, str)
-    plates = solids(made)
-    number = {s.name: n for n, s in enumerate(plates)}
-    host = number["body top"]
+    host = beads(made, "body top")
+    nose = {p.title: p.voxels for p in made.pieces if p.group == "nose"}
 
-    def findings(new: dict[int, np.ndarray]) -> tuple[Finding, ...]:
-        changed = [replace(s, voxels=new.get(n, s.voxels)) for n, s in enumerate(plates)]
-        allowed = exceptions_of(made.pieces, made.spec.parts)
-        return check(changed, [s.voxels for s in changed], allowed).findings
+    def found(changed: dict[str, np.ndarray], top: np.ndarray = host) -> tuple[Finding, ...]:
+        return findings(made, {**changed, "body top": top})
 
-    assert findings({}) == ()
-    nose = {n: s.voxels for n, s in enumerate(plates) if s.group == "nose"}
+    assert found({}) == ()
     for name in ("nose front", "nose back", "nose left", "nose right"):
-        wall = plates[number[name]]
-        along = 3 - wall.axis - 2
-        finger = wall.voxels[wall.voxels[:, 2] == 14]
-        ends = finger[np.argsort(finger[:, along])]
-        less = minus(wall.voxels, finger)
-        filled = np.concatenate([plates[host].voxels, finger])
-        assert findings({number[name]: less}), "no finger"
-        assert findings({number[name]: less, host: filled}), "no finger and no slot"
-        assert findings({number[name]: minus(wall.voxels, ends[:1])}), "a slot longer than it"
-        one = np.concatenate([plates[host].voxels, ends[:1]])
-        assert findings({number[name]: minus(wall.voxels, ends[:1]), host: one}), "a single bead"
+        wall, across = nose[name], NORMAL[name.removeprefix("nose ")]
+        finger = wall[wall[:, 2] == 14]
+        less, end = without(wall, finger), finger[np.argsort(finger[:, 1 - across])][:1]
+        assert found({name: less}), "no finger"
+        assert found({name: less}, np.concatenate([host, finger])), "no finger and no slot"
+        shorter = {name: without(wall, end)}
+        assert found(shorter), "a slot longer than it"
+        assert found(shorter, np.concatenate([host, end])), "a single bead"
         for step in (1, -1):
             side = finger[:1].copy()
-            side[:, wall.axis] += step
-            assert findings({host: minus(plates[host].voxels, side)}), "open along its side"
-        over = wall.voxels[(wall.voxels[:, 2] == 15)]
-        shoulder = minus(over, finger + np.array([0, 0, 1]))
-        assert findings({number[name]: minus(wall.voxels, shoulder)}), "no shoulder"
+            side[:, across] += step
+            assert found({}, without(host, side)), "open along its side"
+        shoulder = without(wall[wall[:, 2] == 15], finger + np.array([0, 0, 1]))
+        assert found({name: without(wall, shoulder)}), "no shoulder"
     up = {n: v + np.array([0, 0, 1]) for n, v in nose.items()}
     tips = np.concatenate([v[v[:, 2] == 14] for v in nose.values()])
-    assert findings({**up, host: np.concatenate([plates[host].voxels, tips])}), "stands on it"
+    assert found(up, np.concatenate([host, tips])), "stands on it"
     for axis in (0, 1):
         aside = np.eye(3, dtype=int)[axis]
-        assert findings({n: v + aside for n, v in nose.items()}), "a bead aside"
+        assert found({n: v + aside for n, v in nose.items()}), "a bead aside"
     down = {n: v - [0, 0, 1] for n, v in nose.items()}
     every = np.concatenate(list(down.values()))
-    assert findings({**down, host: minus(plates[host].voxels, every)}), "through the host"
+    assert found(down, without(host, every)), "through the host"
 
 
 def test_a_group_that_is_plugged_into_nothing_is_caught() -> None:
@@ -219,16 +210,12 @@ def test_plugs_from_a_file(tmp_path: Path) -> None:
         [3, 3, -6], [9, 3, -6], [3, 11, -6], [9, 11, -6]]  # fmt: skip
     nose = next(p.voxels for p in made.pieces if p.title == "nose front")
     assert nose.min(axis=0).tolist() == [6, -3, 6]
-    for old, new, word, line in (
+    refused_at(path, FILE, (
         ('"body.front"', '"body.nose"', "key plug", 17),
         ('"body.front"', '"torso.front"', "there are: body, leg 1", 17),
         ("[10, 12]]", "[14, 12]]", "reach over body.bottom", 12),
         ('"body.front"', '"body.front"\non = "body"', "key on", 18),
-    ):
-        path.write_text(FILE.replace(old, new), "utf-8")
-        with pytest.raises(FigureError, match=word) as caught:
-            build(read_figure(path))
-        assert caught.value.line == line
+    ))  # fmt: skip
 
 
 @pytest.mark.parametrize("face", FACES)

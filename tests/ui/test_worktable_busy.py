@@ -7,7 +7,6 @@ import os
 import re
 import signal
 import subprocess
-import time
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection, HTTPResponse
@@ -18,7 +17,7 @@ import numpy as np
 import pytest
 from PIL import Image
 from support import SAMPLES, some
-from worktable import browsing, go, served
+from worktable import browsing, go, served, until
 
 from img2plate.base.errors import SizeError
 from img2plate.pipeline.draft import draft_plate
@@ -28,16 +27,6 @@ from img2plate.ui.worktable.wishes.settings import Settings, read_settings
 from img2plate.ui.worktable.work.voice import Stopped, Voice
 
 HUGE = {"width": "142"}
-
-
-def until(is_so: Any, seconds: float = 60) -> Any:
-    """What `is_so` says, once that is something."""
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        if found := is_so():
-            return found
-        time.sleep(0.05)
-    raise AssertionError("it did not come to that")
 
 
 def table_with(folder: Path, picture: Path) -> tuple[Table, str]:
@@ -122,7 +111,7 @@ def test_a_plate_so_far_is_a_picture_until_it_is_made(tmp_path: Path) -> None:
         except KeyError:
             return None
 
-    with Image.open(io.BytesIO(until(picture, 120))) as image:
+    with Image.open(io.BytesIO(until(picture))) as image:
         assert image.size == (580, 440)
     assert table.state(project)["hand"]["seen"] >= 1
     table.stop(project, None)
@@ -246,7 +235,7 @@ def test_no_worker_outlives_the_server(tmp_path: Path, way: signal.Signals) -> N
         assert visitor.ask("POST", "/api/samples/harbour.jpg")[0] == 201  # a search is begun
         ours = until(lambda: (found := family(process.pid))[2:] and found)
         os.kill(process.pid, way)
-        until(lambda: not any(map(is_alive, ours)), 30)
+        until(lambda: not any(map(is_alive, ours)))
         out, err = process.communicate(timeout=30)
         if way != signal.SIGKILL:
             assert (process.returncode, out, err) == (0, "", "")

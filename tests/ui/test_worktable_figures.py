@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import contextlib
 import io
-import time
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,7 +16,7 @@ from command import good, run
 from conftest import CHROMIUM, QUIET
 from starlette.testclient import TestClient
 from support import SAMPLES
-from worktable import browsing
+from worktable import browsing, until
 
 from img2plate.solid.box.build import build
 from img2plate.solid.file.figure_file import read_figure
@@ -56,13 +55,12 @@ def begun(table: TestClient, text: str, name: str = "box.toml") -> str:
 
 def state(table: TestClient, at: str, *, what: str = "made") -> dict[str, Any]:
     """The figure once nothing is on its way any more."""
-    until = time.monotonic() + 120
-    while time.monotonic() < until:
+
+    def settled() -> dict[str, Any] | None:
         found: dict[str, Any] = table.get(at).json()
-        if found[what]["state"] not in ("waiting", "working"):
-            return found
-        time.sleep(0.02)
-    raise AssertionError("not in two minutes")
+        return None if found[what]["state"] in ("waiting", "working") else found
+
+    return until(settled)
 
 
 def change(table: TestClient, at: str, what: str, words: dict[str, Any]) -> Any:

@@ -6,7 +6,6 @@ import io
 import signal
 import socket
 import subprocess
-import time
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ from typing import Any
 import pytest
 from command import good, one_line, run
 from support import SAMPLES
-from worktable import browsing, command, drop, go, served
+from worktable import browsing, command, drop, go, served, until
 
 pytestmark = pytest.mark.browser
 PUFFIN = SAMPLES / "puffin.png"
@@ -210,10 +209,7 @@ def test_a_killed_server_starts_again_with_the_work_there(chromium: Any, tmp_pat
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=30)
         assert (process.returncode, out, err) == (0, "", "")
-        until = time.monotonic() + 10
-        while alive(process.pid) and time.monotonic() < until:
-            time.sleep(0.1)
-        assert not alive(process.pid)  # the workers are gone, too
+        until(lambda: not alive(process.pid))  # the workers are gone, too
 
 
 def test_a_port_in_use_is_one_line(tmp_path: Path) -> None:

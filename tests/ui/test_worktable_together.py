@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from support import SAMPLES
-from worktable import browsing, drop
+from worktable import browsing, drop, until
 
 from img2plate.base.credit import Credit
 from img2plate.base.errors import OptionError
@@ -25,15 +24,10 @@ from img2plate.ui.worktable.wishes.settings import key_of
 NAMES = ("puffin.png", "lighthouse.png")
 
 
-def until(found: Any) -> Any:
-    """Ask until it is done."""
-    end = time.monotonic() + 120
-    while time.monotonic() < end:
-        if (answer := found()) and answer.get("state", "done") == "done":
-            return answer
-        assert answer.get("state") != "failed", answer
-        time.sleep(0.05)
-    raise AssertionError("it did not come")
+def done(answer: dict[str, Any]) -> Any:
+    """The answer, once it is the last one."""
+    assert answer["state"] != "failed", answer
+    return answer if answer["state"] == "done" else None
 
 
 @pytest.fixture(scope="module")
@@ -49,11 +43,11 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Table, list[
         table.choose(project.id, table.projects.load(project.id).version, settings)
         ids.append(project.id)
     for each in ids:
-        until(lambda each=each: {"state": table.state(each)["hand"]["state"]})
+        until(lambda each=each: done(table.state(each)["hand"]))
         table.write_pack(each)
         project = table.projects.load(each)
         out = table.projects.pack(each, key_of(project.settings))
-        until(lambda out=out: {"state": "done" if any(out.glob("*.zip")) else "working"})
+        until(lambda out=out: any(out.glob("*.zip")))
         packs.append(out / project.name)
     yield table, ids, packs
     table.end()
@@ -61,7 +55,7 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Table, list[
 
 def made(together: Together, what: str, ids: list[str], words: dict[str, Any]) -> tuple[str, Any]:
     key = together.begin(what, ids, words)["key"]
-    return key, until(lambda: together.state(key))["about"]
+    return key, until(lambda: done(together.state(key)))["about"]
 
 
 def same_files(one: Path, other: Path) -> list[str]:
@@ -144,9 +138,7 @@ def test_a_plate_larger_than_the_boards_is_named(
     table, ids, _ = two
     together = Together(table)
     key = together.begin("layout", ids, {"board": "9x9"})["key"]
-    end = time.monotonic() + 60
-    while (state := together.state(key))["state"] != "failed" and time.monotonic() < end:
-        time.sleep(0.05)
+    state = until(lambda: (s := together.state(key))["state"] == "failed" and s)
     assert "puffin" in state["error"]["words"]
 
 

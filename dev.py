@@ -5,7 +5,7 @@
     python3 dev.py test        all tests (add pytest arguments after it)
     python3 dev.py lint        ruff, mypy, and the documents without a warning
     python3 dev.py venv        .venv alone
-    python3 dev.py loops       compile loops, which the first runs of anything wait for
+    python3 dev.py loops       compile all loops, which the first runs of anything wait for
     python3 dev.py docs        the documents as pages, in build/docs
     python3 dev.py bench       the benchmarks, one after the other
     python3 dev.py supply      a bill of materials, and a look for known flaws
@@ -97,11 +97,10 @@ def venv() -> None:
 
 
 def loops() -> None:
-    """Compile the loops that most of the work needs, as a first run of anything does."""
-    out = ROOT / "build" / "loops"
-    for words in (["harbour.jpg", "--width", "20"], ["harbour.jpg", "--width", "20", "--shading",
-                  "floyd-steinberg", "--specks", "few"], ["trawler.png"]):  # fmt: skip
-        run(BIN / "img2plate", "make", ROOT / "sample_inputs" / words[0], *words[1:], "--out", out)
+    """Compile all loops, and all modules and tests to bytecode, once for those that come after."""
+    run(BIN / "python", ROOT / "tests" / "use_loops.py")
+    collect = [BIN / "python", "-m", "pytest", "--collect-only", "-q"]
+    subprocess.run(collect, cwd=ROOT, stdout=subprocess.DEVNULL, check=False)
 
 
 def test(*arguments: str) -> None:
@@ -161,6 +160,8 @@ def main() -> None:
     name, *rest = sys.argv[1:] or [""]
     if name not in verbs:
         sys.exit(__doc__)
+    # Bytecode is kept: each of the processes that tests start would read all modules anew.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     ensure_venv()
     verbs[name](*rest)
 

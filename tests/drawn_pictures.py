@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import cos, radians, sin
 
 import numpy as np
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from img2plate.image.drawing.drawn import Drawn, draw_cells
 from img2plate.image.sizing import Framing
@@ -74,3 +74,27 @@ def anchor(middle: float) -> np.ndarray:
             pen.polygon(at((way * 7, 17), (way * 12, 17), (way * 10.5, 12.5)), fill="#b8352b")
 
     return softly((30, 30), "#00000000", draw)
+
+
+def _lines(cells: int, pitch: float, rng: np.random.Generator, adding_up: bool) -> np.ndarray:
+    """(cells + 1,) places of lines."""
+    if adding_up:
+        return np.rint(np.cumsum([0, *(pitch * rng.uniform(0.78, 1.22, cells))])).astype(int)
+    places = np.arange(cells + 1) * pitch + rng.uniform(-0.24, 0.24, cells + 1) * pitch
+    return np.rint(places - places[0]).astype(int)
+
+
+def uneven_cells(
+    seed: int, adding_up: bool
+) -> tuple[np.ndarray, np.ndarray, tuple[np.ndarray, ...]]:
+    """A blurred, noisy picture (h, w, 4) of 14 x 12 strong colours; these; its lines x and y."""
+    rng = np.random.default_rng(seed)
+    palette = np.array(
+        [[20, 30, 60], [230, 220, 190], [200, 60, 40], [60, 150, 170], [250, 190, 60]]
+    )
+    cells = palette[rng.integers(0, 5, (12, 14))].astype(np.uint8)
+    y, x = _lines(12, 9, rng, adding_up), _lines(14, 9, rng, adding_up)
+    big = cells.repeat(np.diff(y), axis=0).repeat(np.diff(x), axis=1)
+    noisy = np.clip(big + rng.normal(0, 3, big.shape), 0, 255).astype(np.uint8)
+    soft = np.asarray(Image.fromarray(noisy).filter(ImageFilter.GaussianBlur(0.6)))
+    return np.dstack([soft, np.full(soft.shape[:2], 255, np.uint8)]), cells, (x, y)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PIL import Image, ImageFilter
+from drawn_pictures import uneven_cells
+from PIL import Image
 
 from img2plate.image.native.axis import axes_of
 from img2plate.image.native.check import draw_check
@@ -14,31 +15,9 @@ from img2plate.image.native.native_grid import UnevenLines
 from img2plate.image.native.recover import find_native_grid
 
 
-def uneven(cells: int, pitch: float, rng: np.random.Generator, adding_up: bool) -> np.ndarray:
-    """(cells + 1,) places of lines."""
-    if adding_up:
-        return np.rint(np.cumsum([0, *(pitch * rng.uniform(0.78, 1.22, cells))])).astype(int)
-    places = np.arange(cells + 1) * pitch + rng.uniform(-0.24, 0.24, cells + 1) * pitch
-    return np.rint(places - places[0]).astype(int)
-
-
-def drawn(seed: int, adding_up: bool) -> tuple[np.ndarray, np.ndarray, tuple[np.ndarray, ...]]:
-    """A blurred, noisy picture (h, w, 4) of 14 x 12 strong colours; these; its lines x and y."""
-    rng = np.random.default_rng(seed)
-    palette = np.array(
-        [[20, 30, 60], [230, 220, 190], [200, 60, 40], [60, 150, 170], [250, 190, 60]]
-    )
-    cells = palette[rng.integers(0, 5, (12, 14))].astype(np.uint8)
-    y, x = uneven(12, 9, rng, adding_up), uneven(14, 9, rng, adding_up)
-    big = cells.repeat(np.diff(y), axis=0).repeat(np.diff(x), axis=1)
-    noisy = np.clip(big + rng.normal(0, 3, big.shape), 0, 255).astype(np.uint8)
-    soft = np.asarray(Image.fromarray(noisy).filter(ImageFilter.GaussianBlur(0.6)))
-    return np.dstack([soft, np.full(soft.shape[:2], 255, np.uint8)]), cells, (x, y)
-
-
 @pytest.mark.parametrize("adding_up", [False, True], ids=["jittered", "adding up"])
 def test_lines_and_colours_come_back(adding_up: bool) -> None:
-    picture, truth, (x, y) = drawn(4, adding_up)
+    picture, truth, (x, y) = uneven_cells(4, adding_up)
     native = find_native_grid(picture)
     assert native.cells == (14, 12)
     assert native.uneven is not None
@@ -79,7 +58,7 @@ def test_even_cells_get_even_lines() -> None:
 
 
 def test_straightening_and_drawing_follow_the_lines() -> None:
-    picture, truth, (x, y) = drawn(5, True)
+    picture, truth, (x, y) = uneven_cells(5, True)
     lines = UnevenLines(x.astype(np.int64), y.astype(np.int64))
     assert 0.1 < lines.off < 0.3
     even = lines.straightened(picture)

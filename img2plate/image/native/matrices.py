@@ -29,7 +29,9 @@ def box_matrix(edges: NDArray[np.int64], length: int) -> NDArray[np.float32]:
 def sampling_matrix(lines: AxisGrid, length: int, kind: int) -> NDArray[np.float32]:
     """(length, cells) weights of the cells that the frame sees in each pixel."""
     count = lines.count(length)
-    first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
+    first, weights = sampling(
+        length, float(lines.pitch), float(lines.offset), kind, count, lines.whole
+    )
     columns = first[:, None] + np.arange(weights.shape[1])
     used = weights != 0
     low = 0 if lines.whole else int(columns[used].min())

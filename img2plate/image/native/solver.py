@@ -32,7 +32,9 @@ class Solver:
         from scipy.sparse import csr_array
 
         count = lines.count(length)
-        first, weights = sampling(length, lines.pitch, lines.offset, kind, count, lines.whole)
+        first, weights = sampling(
+            length, float(lines.pitch), float(lines.offset), kind, count, lines.whole
+        )
         columns = first[:, None] + np.arange(weights.shape[1])
         used = weights != 0
         low = 0 if lines.whole else int(columns[used].min())

@@ -121,6 +121,7 @@ class Engine:
         for v, (space, filters) in enumerate(zip(self._spaces, self._filters, strict=True)):
             white = space.from_rgb.sum(axis=1).astype(np.float32)[:, None, None]
             planes = np.where(self._filled, self.scene.beads[v][:, self.cells], white)
+            planes = np.ascontiguousarray(planes)  # else the loop is compiled for each order
             refresh_near(self.scene, self.state, v, planes)
             ring = v - (len(self._filters) - rings)
             if ring >= 0:

@@ -15,16 +15,3 @@ def mix64(number: Real) -> Real:
     number ^= number >> np.uint64(33)
     number *= np.uint64(0xC4CEB9FE1A85EC53)
     return number ^ (number >> np.uint64(33))
-
-
-@compiled
-def gumbel_noise(temperature: Real, chance: Real, bead: int) -> Real:
-    """What chance adds to a bead's cost, in the unit of `temperature`.
-
-    Gumbel noise: the least of (cost + noise) is a draw from the Boltzmann distribution.
-    """
-    if temperature <= 0:
-        return np.float32(0)
-    even = mix64(chance ^ (np.uint64(bead + 1) * np.uint64(2654435761)))
-    share = (np.float64(even >> np.uint64(11)) + 0.5) / 9007199254740992.0
-    return temperature * np.float32(np.log(-np.log(share)))

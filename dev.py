@@ -99,7 +99,7 @@ def venv() -> None:
 def loops() -> None:
     """Compile all loops, and all modules and tests to bytecode, once for those that come after."""
     run(BIN / "python", ROOT / "tests" / "use_loops.py")
-    collect = [BIN / "python", "-m", "pytest", "--collect-only", "-q"]
+    collect = [str(BIN / "python"), "-m", "pytest", "--collect-only", "-q"]
     subprocess.run(collect, cwd=ROOT, stdout=subprocess.DEVNULL, check=False)
 
 

@@ -73,7 +73,7 @@ def _with(
 
 
 def _judge(figure: Figure, pieces: Sequence[Piece]) -> Report:
-    return look_at(figure.spec, pieces, figure.rods, figure.hinges)
+    return look_at(figure.spec, pieces, figure.rods, figure.hinges, held=figure.held)
 
 
 def _first_bad(
@@ -107,7 +107,7 @@ def _refusal(
     where = f", at {_letters(named)}" if named else f" ({_letters(met)})" if met else ""
     return FigureError(
         f"{figure.spec.name}: plate {number + 1}, {piece.title}, {cell_name(row, column)}:"
-        f" {how}, {_said(finding, piece)}{where}; {todo}"
+        f" {how}, {_said(figure, finding, piece)}{where}; {todo}"
     )
 
 
@@ -122,17 +122,20 @@ def _hands(filled: Mask) -> tuple[str, str]:
     return f"as {beads} are now", "make it as it was, in any colour"
 
 
-def _said(finding: Finding, piece: Piece) -> str:
-    """What the checker found, of a plate that the sentence has named."""
-    words = finding.words.removeprefix(f"{piece.title}: ")
-    if words.startswith("a bead is in "):
-        pair = words.removeprefix("a bead is in ").split(" and in ")
+def _said(figure: Figure, finding: Finding, piece: Piece) -> str:
+    """What the checker found, as a part of a sentence that has named the plate."""
+    if finding.words.startswith("a bead is in "):
+        pair = finding.words.removeprefix("a bead is in ").split(" and in ")
         return f"{next((p for p in pair if p != piece.title), pair[0])} has a bead there, too"
-    if words == finding.words:
-        return words.replace(": their fingers are", " have fingers")
+    title, _, words = finding.words.partition(": ")
+    if title not in {each.title for each in figure.pieces}:
+        return finding.words.replace(": their fingers are", " have fingers")
+    if words.startswith(("nothing ", "neither ", "no ", "a ", "its ", "fewer ")):
+        return words if title == piece.title else finding.words
     if words == "is no flat plate":  # in any other way touching up cannot make it so
-        return "it has no bead left"
-    return f"it {'is ' if words.startswith(('in ', 'gripped')) else ''}{words}"
+        words = "has no bead left"
+    be = "is " if words.startswith(("in ", "gripped ")) else ""
+    return f"{'it' if title == piece.title else title} {be}{words}"
 
 
 def _other(figure: Figure, joint: Joint, number: int) -> Piece:

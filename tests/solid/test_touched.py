@@ -7,14 +7,14 @@ from collections.abc import Sequence
 
 import numpy as np
 import pytest
-from figures_for_tests import figure, part
+from figures_for_tests import PALETTE, figure, part
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from random_figures import assert_sound, figures
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, build
-from img2plate.solid.spec import FigureSpec
+from img2plate.solid.spec import FigureSpec, FinSpec
 from img2plate.solid.touched import touch_up
 
 Changes = Sequence[tuple[int, int, int]]
@@ -83,6 +83,16 @@ def test_what_breaks_is_told_by_its_cell(
 ) -> None:
     with pytest.raises(FigureError, match=words):
         touched(chest, title, changes)
+
+
+def test_what_holds_a_fin_upright_is_looked_at_again() -> None:
+    """The upper bead that another fin across it leans on."""
+    sign = FinSpec("sign", ("box", "top"), np.full((9, 8), 2, np.int16), (4, 8))
+    vane = FinSpec("vane", ("box", "top"), np.full((9, 9), 3, np.int16), (8, 4), upright=True)
+    made = build(FigureSpec("trial", PALETTE, (part(18, 17, 15),), fins=(sign, vane)))
+    assert touched(made, "sign fin", [(1, 1, -1)])
+    with pytest.raises(FigureError, match=r"column 4, row 1: without this bead, vane fin: nothing"):
+        touched(made, "sign fin", [(4, 1, -1)])
 
 
 def test_of_many_touches_the_one_that_breaks_is_named(chest: Figure) -> None:

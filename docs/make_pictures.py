@@ -19,7 +19,7 @@ from PIL import Image, ImageDraw, ImageFilter
 ROOT = Path(__file__).parents[1]
 PICTURES = ROOT / "docs" / "pictures"
 SPRITES = ("lighthouse", "puffin", "trawler")
-FIGURES = ("harbour-lamp", "seabird", "trawler-box")
+FIGURES = ("boathouse", "harbour-lamp", "seabird", "trawler-box")
 
 
 def run(*arguments: str) -> None:

@@ -21,6 +21,8 @@ KEY = {
     "B": "#174588", "b": "#85B3E3", "O": "#7E522E",  # deep and pale harbour blue, oak
     "G": "#9B9B9B",  # pewter
     "s": "#71C8E8", "S": "#3B94BD",  # pale noon sky, noon sky
+    "h": "#2C73C3", "U": "#FC8123",  # harbour blue, buoy orange
+    "L": "#7290A0", "l": "#425562",  # slate, deep slate
 }  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -167,14 +168,19 @@ def write_figure_pack(
 ) -> Drawings:
     """Write all files of a figure's pack but its description to a folder; returns its drawings."""
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
+    from img2plate.typeset.figure.follow import write_figure_follow
     from img2plate.typeset.figure.mesh import write_mesh
-    from img2plate.typeset.figure.sheets import write_figure_sheets
+    from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
 
     write_plates(folder / FOLDER, figure, options)
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
     write_workbook(folder / "counts.xlsx", counts, symbols)
     write_mesh(folder / "figure.glb", figure)
+    cutter = partial(
+        cut_plate, board=options.board, seams=options.seams, smallest=options.smallest_tile
+    )
+    write_figure_follow(folder / "follow.html", figure, counts, cutter)
     tell("drawing", 0.3)
     drawings = draw_all(figure)
     write_drawings(folder, drawings)

@@ -23,6 +23,7 @@ from img2plate.typeset.publish.pictures import SMALL, write_in_middle
 
 _DOWNLOADS = {
     "sheets.pdf": ("Sheets to print", "All plates at true scale, and the steps. Print at 100 %."),
+    "follow.html": ("Build it on a phone", "Opens here; saved, it works without a network."),
     "figure.glb": ("The figure in three dimensions", "For a program that shows glTF models."),
     "counts.xlsx": ("Bead counts", "Of each plate, as a workbook."),
 }

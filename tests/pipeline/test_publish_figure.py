@@ -66,7 +66,7 @@ def test_the_page_of_a_figure_and_its_files(pack: Path, tmp_path: Path) -> None:
     assert len(re.findall(r'<tr><td class="number">', page)) == len(plates)
     assert pattern.level.values["plates"] == len(plates)
     # The pack is drawn anew, the same byte for byte, and lies in the zip.
-    for name in ("sheets.pdf", "figure.glb", "counts.csv", "assembled.png"):
+    for name in ("sheets.pdf", "follow.html", "figure.glb", "counts.csv", "assembled.png"):
         assert (home / name).read_bytes() == (pack / name).read_bytes(), name
     with zipfile.ZipFile(home / f"{pattern.slug}.zip") as archive:
         assert sum("/plates/" in name for name in archive.namelist()) == len(plates)

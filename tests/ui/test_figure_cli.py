@@ -13,8 +13,8 @@ from img2plate.plate.document import read_plate
 
 LAMP = SAMPLES / "figures" / "harbour-lamp.toml"
 BOX = '[[part]]\nname = "box"\nsize = [8, 8, 8]\ncolour = "prt"\nlid = "lift"\n'
-FILES = {"assembled.png", "counts.csv", "counts.xlsx", "exploded.png", "figure.glb", "parts.png",
-         "sheets.pdf", "steps.png"}  # fmt: skip
+FILES = {"assembled.png", "counts.csv", "counts.xlsx", "exploded.png", "figure.glb", "follow.html",
+         "parts.png", "sheets.pdf", "steps.png"}  # fmt: skip
 
 
 def test_a_whole_pack(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import contextlib
 import io
+import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,6 +22,7 @@ from worktable import browsing, until
 from img2plate.solid.box.build import build
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.ui.worktable.web import app as page
+from img2plate.ui.worktable.web.sheets import digest
 from img2plate.ui.worktable.work.figure_facts import facts_of
 
 HOST = "127.0.0.1:8417"
@@ -150,6 +152,14 @@ def test_the_pack_and_the_description_are_those_of_the_command(
     )
     for name in files.namelist():
         assert files.read(name) == (theirs / name).read_bytes(), name
+    # The page to follow opens under a policy that names its scripts, and only those.
+    follow = table.get(f"/f/{at.rpartition('/')[2]}/follow/{pack['key']}")
+    assert follow.content == files.read("box-night/follow.html")
+    scripts = re.findall(r"<script>(.*?)</script>", follow.text, re.DOTALL)
+    assert len(scripts) == 2
+    policy = follow.headers["content-security-policy"]
+    assert all(digest(script) in policy for script in scripts)
+    assert table.get(f"/f/{at.rpartition('/')[2]}/follow/{'0' * 16}").status_code == 404
 
 
 def test_a_face_touched_by_hand_comes_back_and_is_undone(table: TestClient, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from img2plate.base.arrays import Cells
 from img2plate.plate.enlarged import cells_digest
 from img2plate.plate.plate import Plate
 from img2plate.split.rounds import Round
@@ -37,12 +38,24 @@ def write_follow_page(
 
     Mirrored when the front lies on the board, so that the page shows what the board shows.
     """
+    write_page(path, plate.name, _describe(plate, split, counts, mirrored, rounds), ONE_PLATE)
+
+
+ONE_PLATE = {
+    "{BOARD}": "board", "{HEADS}": "Boards", "{KEYS}": "", "{ABOUT}": "", "{PLATES}": "",
+    "{MORE}": "",
+}  # fmt: skip
+"""What `page.html` says of a plate alone, by its placeholder."""
+
+
+def write_page(path: Path, name: str, described: dict[str, Any], words: dict[str, str]) -> None:
+    """Write a page for what is described, with words for the placeholders of `ONE_PLATE`."""
     # In this order: the plate's name may hold a placeholder's text, so it goes in last.
-    parts = {
+    parts = words | {
         "/*STYLE*/": follow_style(),
         "/*SCRIPT*/": follow_script(),
-        "/*PLATE*/": for_script(_describe(plate, split, counts, mirrored, rounds)),
-        "{TITLE}": escape(plate.name),
+        "/*PLATE*/": for_script(described),
+        "{TITLE}": escape(name),
     }
     page = here("page.html")
     for mark, text in parts.items():
@@ -69,16 +82,26 @@ def _describe(
     plate: Plate, split: Split, counts: Counts, mirrored: bool, rounds: tuple[Round, ...]
 ) -> dict[str, Any]:
     """Put all that the page needs into plain JSON types; cells as 16-bit numbers in base64."""
-    order = [line.index for line in counts.colours]
-    symbols = symbols_for(order)
-    place = np.zeros(len(plate.palette) + 1, dtype="<u2")  # 0 stands for no bead
-    place[order] = np.arange(1, len(order) + 1)
-    cells = place[plate.cells]
     in_round = {tile: each.number for each in rounds for tile in each.tiles}
     return {
         "name": plate.name,
         "key": cells_digest(plate.cells),
         "size": list(plate.size),
+        **describe_colours(counts),
+        "map": list(split.map_size),
+        "tiles": [
+            [t.name, t.x, t.y, t.width, t.height, t.column, t.row, in_round.get(t, 0)]
+            for t in split.tiles
+        ],
+        "mirrored": mirrored,
+        "cells": describe_cells(plate.cells, len(plate.palette), counts),
+    }
+
+
+def describe_colours(counts: Counts) -> dict[str, Any]:
+    """The colours in their order, and how long a bead takes."""
+    symbols = symbols_for([line.index for line in counts.colours])
+    return {
         "secondsPerBead": round(3600 * counts.hours / max(counts.beads, 1), 3),
         "colours": [
             [
@@ -90,14 +113,15 @@ def _describe(
             ]
             for line in counts.colours
         ],
-        "map": list(split.map_size),
-        "tiles": [
-            [t.name, t.x, t.y, t.width, t.height, t.column, t.row, in_round.get(t, 0)]
-            for t in split.tiles
-        ],
-        "mirrored": mirrored,
-        "cells": base64.b64encode(cells.astype("<u2").tobytes()).decode(),
     }
+
+
+def describe_cells(cells: Cells, colours: int, counts: Counts) -> str:
+    """Cells (h, w) of a palette of so many colours: 0 is no bead, 1 the first of `counts`."""
+    order = [line.index for line in counts.colours]
+    place = np.zeros(colours + 1, dtype="<u2")  # the last one, -1, stands for no bead
+    place[order] = np.arange(1, len(order) + 1)
+    return base64.b64encode(place[cells].astype("<u2").tobytes()).decode()
 
 
 def for_script(value: dict[str, Any]) -> str:

@@ -6,9 +6,11 @@ const [WIDTH] = plate.size;
 const bytes = Uint8Array.from(atob(plate.cells), (c) => c.charCodeAt(0));
 const cells = new Uint16Array(bytes.buffer); // 0: no bead, else 1 + index into plate.colours
 const STORE = "img2plate:" + plate.key;
+// A figure's page has several plates, one below the other in `cells` (plates.js); rows count from each one's first.
+const plates = plate.plates || [{ top: 0, width: WIDTH, height: plate.size[1], map: plate.map }];
 const $ = (id) => document.getElementById(id);
-const tiles = plate.tiles.map(([name, x, y, w, h, mapColumn, mapRow, round]) => {
-  const tile = { name, x, y, w, h, mapColumn, mapRow, round, beads: 0, counts: new Map(), rows: [] };
+const tiles = plate.tiles.map(([name, x, y, w, h, mapColumn, mapRow, round, of = 0]) => {
+  const tile = { name, x, y, w, h, mapColumn, mapRow, round, plate: plates[of], beads: 0, counts: new Map(), rows: [] };
   for (let r = 0; r < h; r++) {
     const row = new Map();
     for (let c = 0; c < w; c++) {
@@ -47,6 +49,7 @@ function forget(number) {
 const placed = (number, colour) => (colour ? placedOf[number].get(colour) || 0 : placedIn[number]);
 // Columns run leftwards when the front lies on the board: what is shown is what the board shows.
 const column = (tile, place) => tile.x + (plate.mirrored ? tile.w - 1 - place : place);
+const rowNumber = (tile, row) => tile.y - tile.plate.top + row + 1;
 function rowDone(row) {
   const wanted = at.colour ? [at.colour] : [...tiles[at.tile].rows[row].keys()];
   return wanted.every((colour) => done[at.tile].has(pair(row, colour)) || !tiles[at.tile].rows[row].has(colour));
@@ -57,7 +60,7 @@ function asText() {
 }
 function take(text) {
   const saved = JSON.parse(text);
-  if (saved.plate !== plate.key) throw new Error("That file belongs to another plate.");
+  if (saved.plate !== plate.key) throw new Error(`That file belongs to another ${plate.plates ? "figure" : "plate"}.`);
   tiles.forEach((tile, number) => {
     forget(number);
     for (const key of saved.done[tile.name] || []) {
@@ -108,10 +111,10 @@ function draw() {
     }
   }
   for (let r = 0; r < tile.h; r++) {
-    if ((tile.y + r + 1) % 5 === 0 || r === at.row || tile.h < 5) {
+    if (rowNumber(tile, r) % 5 === 0 || r === at.row || tile.h < 5) {
       pen.fillStyle = r === at.row ? ink : quiet;
-      pen.fillText(tile.y + r + 1, cell * 0.5, cell * (r + 1.5));
-      pen.fillText(tile.y + r + 1, cell * (tile.w + 1.5), cell * (r + 1.5));
+      pen.fillText(rowNumber(tile, r), cell * 0.5, cell * (r + 1.5));
+      pen.fillText(rowNumber(tile, r), cell * (tile.w + 1.5), cell * (r + 1.5));
     }
     for (let c = 0; c < tile.w; c++) {
       const bead = cells[(tile.y + r) * WIDTH + column(tile, c)];
@@ -135,30 +138,35 @@ function stampOf(bead, lit, ticked, cell) {
   }
   return stamps.get(key);
 }
+// A plate with so many pixels a bead.
+function drawSmall(canvas, { top, width, height }, step) {
+  canvas.width = width * step;
+  canvas.height = height * step;
+  const pen = canvas.getContext("2d");
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const bead = cells[(top + y) * WIDTH + x];
+      if (!bead) continue;
+      pen.fillStyle = plate.colours[bead - 1][0];
+      pen.fillRect((plate.mirrored ? width - 1 - x : x) * step, y * step, step, step);
+    }
+  }
+}
 // All of the plate, small, with the board that is built on outlined; drawn anew only with the board.
 let shownWhole = "";
 function drawWhole() {
   const canvas = $("whole"), css = getComputedStyle(document.documentElement), tile = tiles[at.tile];
-  const high = plate.size[1], step = Math.max(1, Math.min(12, Math.floor(560 / Math.max(WIDTH, high))));
+  const { top, width: wide, height: high } = tile.plate, step = Math.max(1, Math.min(12, Math.floor(560 / Math.max(wide, high))));
   const accent = css.getPropertyValue("--accent"), key = at.tile + accent;
   if (shownWhole === key) return;
   shownWhole = key;
-  canvas.width = WIDTH * step;
-  canvas.height = high * step;
-  const pen = canvas.getContext("2d"), side = (x, wide) => (plate.mirrored ? WIDTH - x - wide : x);
-  for (let y = 0; y < high; y++) {
-    for (let x = 0; x < WIDTH; x++) {
-      const bead = cells[y * WIDTH + x];
-      if (!bead) continue;
-      pen.fillStyle = plate.colours[bead - 1][0];
-      pen.fillRect(side(x, 1) * step, y * step, step, step);
-    }
-  }
-  if (tiles.length < 2) return;
+  drawSmall(canvas, tile.plate, step);
+  const pen = canvas.getContext("2d"), side = (x, w) => (plate.mirrored ? wide - x - w : x);
+  if (tile.plate.map[0] * tile.plate.map[1] < 2) return;
   pen.strokeStyle = accent;
   pen.lineWidth = Math.max(canvas.width, canvas.height) / 60;
   const inset = pen.lineWidth / 2;
-  pen.strokeRect(side(tile.x, tile.w) * step + inset, tile.y * step + inset, tile.w * step - 2 * inset, tile.h * step - 2 * inset);
+  pen.strokeRect(side(tile.x, tile.w) * step + inset, (tile.y - top) * step + inset, tile.w * step - 2 * inset, tile.h * step - 2 * inset);
 }
 // The row that is built, large enough to be read at arm's length: as many beads on a line as there
 // is room for, in fives, each line with the number of its first peg.
@@ -226,11 +234,11 @@ function show() {
   $("tile-name").textContent = tile.name;
   const round = tile.round ? `round ${tile.round}: ` : "";
   $("tile-far").textContent = `${round}${here} of ${tile.beads} beads, ${hours(tile.beads - here)} left`;
-  $("tile-far").title = `columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${tile.y + 1} to ${tile.y + tile.h}`;
+  $("tile-far").title = `columns ${tile.x + 1} to ${tile.x + tile.w}, rows ${rowNumber(tile, 0)} to ${rowNumber(tile, tile.h - 1)}`;
   const row = tile.rows[at.row], bead = at.colour;
   const some = bead ? row.get(bead) || 0 : [...row.values()].reduce((a, b) => a + b, 0);
   const what = bead ? plate.colours[bead - 1][2] : "all colours";
-  $("row-text").textContent = `Row ${tile.y + at.row + 1}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
+  $("row-text").textContent = `Row ${rowNumber(tile, at.row)}: ${some} ${some === 1 ? "bead" : "beads"}, ${what}`;
   $("tick").textContent = rowDone(at.row) && some ? "Row is placed: untick it" : "Tick this row";
   $("undo").disabled = !acts.length;
   $("runs").textContent = runs();
@@ -239,6 +247,7 @@ function show() {
   draw();
   drawRow();
   drawWhole();
+  shown(tile);
 }
 // The row in words, from the left as it lies on the board: "12 kelp, 3 foam".
 function runs() {
@@ -257,8 +266,11 @@ function runs() {
   return words.join(", ") || "no beads in this row";
 }
 function showMap() {
+  const own = tiles[at.tile].plate, across = `repeat(${own.map[0]}, minmax(56px, 96px))`;
+  if ($("map").style.gridTemplateColumns !== across) $("map").style.gridTemplateColumns = across;
   for (const button of mapButtons) {
     const number = Number(button.dataset.tile), here = number === at.tile;
+    button.hidden = tiles[number].plate !== own;
     const share = tiles[number].beads ? Math.floor((100 * placed(number)) / tiles[number].beads) + "%" : "empty";
     if (button.lastChild.textContent !== share) button.lastChild.textContent = share;
     if ((button.getAttribute("aria-pressed") === "true") !== here) button.setAttribute("aria-pressed", here);
@@ -306,8 +318,8 @@ function toFirstOpenRow() {
     if (has && !rowDone(r)) { at.row = r; return; }
   }
 }
-// A script that stands after this one may listen to ticks (shared.js).
-let ticked = () => {};
+// A script that stands after this one may listen to ticks (shared.js), or add to what is shown (plates.js).
+let ticked = () => {}, shown = () => {};
 function change(...numbers) {
   keep(...numbers);
   show();
@@ -359,12 +371,11 @@ function goTo(number) {
   change();
 }
 
-$("map").style.gridTemplateColumns = `repeat(${plate.map[0]}, minmax(56px, 96px))`;
 const mapButtons = tiles.map((tile, number) => {
   const button = document.createElement("button");
   button.dataset.tile = number;
   button.append(tile.name, document.createElement("small"));
-  button.style.gridArea = `${tile.mapRow + 1} / ${plate.mirrored ? plate.map[0] - tile.mapColumn : tile.mapColumn + 1}`;
+  button.style.gridArea = `${tile.mapRow + 1} / ${plate.mirrored ? tile.plate.map[0] - tile.mapColumn : tile.mapColumn + 1}`;
   button.disabled = !tile.beads;
   button.onclick = () => goTo(number);
   $("map").append(button);
@@ -395,10 +406,11 @@ $("clear").onclick = () => {
 };
 $("undo").onclick = undo;
 $("whole").onclick = (event) => {
-  const box = $("whole").getBoundingClientRect(), scale = Math.min(box.width / WIDTH, box.height / plate.size[1]);
-  const seen = Math.floor((event.clientX - box.left) / scale), y = Math.floor((event.clientY - box.top - (box.height - plate.size[1] * scale) / 2) / scale);
-  const x = plate.mirrored ? WIDTH - 1 - seen : seen;
-  const number = tiles.findIndex((tile) => x >= tile.x && x < tile.x + tile.w && y >= tile.y && y < tile.y + tile.h);
+  const own = tiles[at.tile].plate, box = $("whole").getBoundingClientRect();
+  const scale = Math.min(box.width / own.width, box.height / own.height);
+  const seen = Math.floor((event.clientX - box.left) / scale), y = own.top + Math.floor((event.clientY - box.top - (box.height - own.height * scale) / 2) / scale);
+  const x = plate.mirrored ? own.width - 1 - seen : seen;
+  const number = tiles.findIndex((tile) => tile.plate === own && x >= tile.x && x < tile.x + tile.w && y >= tile.y && y < tile.y + tile.h);
   if (number >= 0 && tiles[number].beads) goTo(number);
 };
 $("row").onclick = (event) => {
@@ -453,7 +465,7 @@ if ("speechSynthesis" in window) {
   const local = () => speechSynthesis.getVoices().filter((voice) => voice.localService);
   const offer = () => { $("aloud").hidden = !local().length; };
   $("aloud").onclick = () => {
-    const said = new SpeechSynthesisUtterance(`Row ${tiles[at.tile].y + at.row + 1}: ${runs()}`);
+    const said = new SpeechSynthesisUtterance(`Row ${rowNumber(tiles[at.tile], at.row)}: ${runs()}`);
     said.voice = local().find((voice) => voice.lang.startsWith("en")) || local()[0];
     speechSynthesis.cancel();
     speechSynthesis.speak(said);

@@ -19,6 +19,7 @@ from starlette.responses import (
 from starlette.routing import Route
 
 from img2plate.base.errors import FigureError
+from img2plate.typeset.figure.follow import plates_script
 from img2plate.ui.worktable.figure_faces import FigureFaces
 from img2plate.ui.worktable.figures import MOST_FILE_BYTES
 from img2plate.ui.worktable.store.samples import FIGURES, figure_picture
@@ -26,6 +27,7 @@ from img2plate.ui.worktable.web.bodies import read_bytes, read_json, version
 from img2plate.ui.worktable.web.hand import MOST_STROKE, beads, strewn_on
 from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
 from img2plate.ui.worktable.web.letters import answer as words_in_beads
+from img2plate.ui.worktable.web.sheets import follow_policy
 from img2plate.ui.worktable.wishes.figure import MOST_TEXT
 
 MOST_WORDS = 4 * MOST_TEXT
@@ -123,6 +125,13 @@ def routes(here: Worktable) -> list[Route]:
         path = figures.built.pack_file(where["project"], where["key"], where["name"])
         return FileResponse(path, filename=path.name)
 
+    def follow(request: Request) -> Response:
+        """The follow-along page of a pack, under a policy of its own as that of a plate."""
+        where = request.path_params
+        path = figures.built.pack_file(where["project"], where["key"], "follow.html")
+        policy = follow_policy(plates_script())
+        return FileResponse(path, headers={"Content-Security-Policy": policy})
+
     def cells(request: Request) -> Response:
         """A face, cell by cell, as the place "By hand" asks for a plate."""
         key, plate = faces.face(*_face(request))
@@ -163,6 +172,7 @@ def routes(here: Worktable) -> list[Route]:
     face = f"{figure}/faces/{{part:int}}/{{face}}"
     return [
         Route("/f/{project}", page),
+        Route("/f/{project}/follow/{key}", follow),
         Route("/figures/{name}.png", sample_picture),
         Route("/api/figures", begin, methods=["POST"]),
         Route("/api/figures/box", begin_box, methods=["POST"]),

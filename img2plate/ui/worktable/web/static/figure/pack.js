@@ -1,7 +1,7 @@
 // The pack of a figure: made when it is asked for, its files to be saved.
 import { at, make } from "/static/ask.js";
 
-const WHAT = { "sheets.pdf": "Sheets to print", "parts.png": "Each part, its plates", "steps.png": "Steps", "counts.csv": "Counts", "assembled.png": "Together", "exploded.png": "Parts pulled apart", "figure.glb": "To turn in a viewer" };
+const WHAT = { "sheets.pdf": "Sheets to print", "follow.html": "Follow bead by bead", "parts.png": "Each part, its plates", "steps.png": "Steps", "counts.csv": "Counts", "assembled.png": "Together", "exploded.png": "Parts pulled apart", "figure.glb": "To turn in a viewer" };
 
 export class Pack {
   constructor(desk) {
@@ -28,12 +28,18 @@ export class Pack {
     at("pack-said").textContent = pack.state === "failed" ? pack.error.words
       : made.state === "failed" ? "Mend its text first; a pack is made of what could be built."
       : { waiting: "It waits its turn.", working: "Drawing the sheets …", done: "It is made." }[pack.state] ?? "";
-    at("pack-files").replaceChildren(...sorted(pack.files ?? []).map((name) => make("a", { className: "button", href: `${this.desk.address}/packs/${pack.key}/${encodeURIComponent(name)}` }, WHAT[name] ?? `All of it: ${name}`)));
+    at("pack-files").replaceChildren(...sorted(pack.files ?? []).map((name) => make("a", this.link(name, pack.key), WHAT[name] ?? `All of it: ${name}`)));
     if (this.isOpen && facts) {
       const src = `${this.desk.address}/made/${facts.key}/exploded.png`;
       if (at("pack-apart").getAttribute("src") !== src) at("pack-apart").src = src;
       at("pack-apart").hidden = false;
     }
+  }
+
+  // The page to follow opens; all else is saved.
+  link(name, key) {
+    const link = { className: "button", href: `${this.desk.address}/packs/${key}/${encodeURIComponent(name)}` };
+    return name !== "follow.html" ? link : { ...link, href: `/f/${this.desk.project}/follow/${key}`, target: "_blank", rel: "noopener" };
   }
 
   making({ share, stage }) {

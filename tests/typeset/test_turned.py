@@ -168,7 +168,7 @@ def test_a_slope_moves_out_along_its_normal_and_comes_the_way_it_is_said(sloping
     assert out @ lid.normal == pytest.approx(np.linalg.norm(out))
     assert out @ lid.normal > 3
     scene = next(s for s in scenes(sloping) if s.coming == (lid,))
-    assert scene.words.endswith("along the slope, from the left and below")
+    assert scene.words.endswith("along the slope of 37 degrees, from the left and below")
     assert scene.shift is not None
     way = scene.shift / np.linalg.norm(scene.shift)
     assert way.tolist() == pytest.approx([-0.8, 0.0, -0.6])

@@ -16,7 +16,7 @@ from img2plate.solid.file.reader import Reader
 from img2plate.solid.file.toml_table import Table
 from img2plate.solid.slope.angles import Slope
 from img2plate.solid.slope.lie import Lie
-from img2plate.solid.slope.roof import lie_of, slope_of
+from img2plate.solid.slope.roof import slope_of
 from img2plate.solid.slope.stepped import offer, stepped_roof
 from img2plate.solid.slope.walls import rows_above
 from img2plate.solid.spec import MOST, JoinSpec, PartSpec, RoofSpec
@@ -142,10 +142,7 @@ def _sloping(
         name, host.name, slope.length, blank, low, pitched, table.whole("eaves", 2, 2, MOST),
         table.whole("overhang", 1, 0, MOST), None, table.line(),
     )  # fmt: skip
-    try:
-        lie = lie_of(spec, host, reader.thickness, model)
-    except FigureError as error:
-        raise table.error("length", str(error).removeprefix(f"{name}: ")) from None
+    lie = Lie(spec, host.size, slope, reader.thickness, model)
     cells = _look(reader, table, host, lie)
     return replace(spec, cells=cells, gable=_gable(reader, table, lie))
 

@@ -26,6 +26,8 @@ from math import acos, atan, atan2, cos, degrees, hypot, pi, sin, sqrt, tan
 
 from img2plate.solid.fit.model import FitModel
 
+HOST = 2
+"""Beads of a plate between slots, and to its edges; a guess."""
 MOST_CELLS = 4
 """Cells of a slot along the slope; steeper plates are walls."""
 GOOD_RIDGE = (89.0, 121.0)
@@ -124,6 +126,8 @@ def roof_slope(run: float, length: float, thickness_mm: float, model: FitModel) 
     if min(off, 1 - off) * pitch > slack:
         kind = "half" if cells % 2 == 0 else "whole"
         return f"{said}: slots of {cells} {_cells(cells)} need a length of {kind} beads"
+    if length - (cells - 1) / 2 < 1 + HOST:
+        return f"{said}: fewer than {HOST} beads are left between slot and ridge"
     rise = (length * pitch + shift) * sin(angle)
     return Slope(run, length, cells, angle, rise, slack, shift, ridge)
 
@@ -148,7 +152,9 @@ def wedge_slope(run: float, length: float, thickness_mm: float, model: FitModel)
     slack = _slack_mm(cells, angle, thickness_mm, model)
     off = abs(length - hypot(rise, run)) * pitch
     if off / 2 > slack:
-        return f"{said} and miss a wall {rise} beads higher by {off:.1f} mm, {2 * slack:.1f} may be"
+        return f"{said} and miss a wall {rise} beads higher by {off:.2f} mm, {2 * slack:.2f} may be"
+    if length - cells < HOST:
+        return f"{said}: fewer than {HOST} beads are left between both slots"
     return Slope(run, length, cells, angle, rise * pitch, slack - off / 2)
 
 

@@ -22,8 +22,6 @@ from img2plate.solid.slope.angles import Slope, slot_needed_mm
 from img2plate.solid.spec import RoofSpec
 from img2plate.solid.turn import Turn
 
-_HOST = 2
-"""Beads of a plate between slots, and to its edges."""
 _TWO_TABS = 14
 """Beads along a wall from which it has two tabs."""
 LEAST_ALONG = 6

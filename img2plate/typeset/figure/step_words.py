@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from math import asin, degrees
 
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.joints import Joint
@@ -41,7 +42,8 @@ def push_words(coming: Sequence[int], there: Collection[int], joints: Sequence[J
 def way_words(step: Step) -> str:
     """From where something is pushed in."""
     if step.along is not None:
-        return f"along the slope, {_slope_words(step.along)}"
+        angle = degrees(asin(min(1.0, abs(step.along[2]))))
+        return f"along the slope of {angle:.0f} degrees, {_slope_words(step.along)}"
     return f"from {_SIDES[step.axis, step.step]}"
 
 

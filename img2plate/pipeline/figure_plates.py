@@ -109,8 +109,9 @@ def lay_on(figure: Figure, folder: Path) -> tuple[Figure, tuple[str, ...]]:
     Raises OptionError, DocumentError, and FigureError when a plate breaks a joint.
     """
     found = find_plates(folder, figure.pieces)
-    if found.pictures:
-        stranger = found.pictures[0]
+    strangers = [path for path in found.pictures if not _is_as_written(path, figure.spec.name)]
+    if strangers:
+        stranger = strangers[0]
         name = stranger.parent.name if stranger.name == "plate.png" else stranger.stem
         near = did_you_mean(name, plate_names(figure.pieces))
         raise DocumentError(
@@ -126,23 +127,55 @@ def lay_on(figure: Figure, folder: Path) -> tuple[Figure, tuple[str, ...]]:
     plates = f"plate{'s' if len(touched) > 1 else ''} {names}"
     notes = [f"touched up: {plates}" if touched else f"{folder}: all plates are as described"]
     notes += [f"{path} is no plate, and is passed over" for path in found.others]
+    notes += [
+        f"plate {number + 1} was touched up before its description changed, and is laid on so"
+        for number in touched
+        if _described(found.plates[number]) not in ("", _digest(figure, number))
+    ]
     return done, tuple(notes)
 
 
 def with_plates(figure: Figure, found: Found) -> tuple[Figure, tuple[int, ...]]:
     """A figure with plates that were found, and the numbers from 0 of those that are otherwise.
 
+    A plate that a pack was written with, and nobody touched since, is as described now.
     Raises DocumentError, and FigureError when a plate breaks a joint.
     """
-    cells = {n: _cells(path, n, figure.pieces[n]) for n, path in sorted(found.plates.items())}
+    cells = {
+        number: _cells(path, number, figure.pieces[number])
+        for number, path in sorted(found.plates.items())
+        if not _is_as_written(path, figure.spec.name, figure.pieces[number].title)
+    }
     cells = {n: c for n, c in cells.items() if (c != figure.pieces[n].plate.cells).any()}
     done = touch_up(figure, cells) if cells else figure
     pieces = list(done.pieces)
     for number in cells:
-        plate, described = pieces[number].plate, cells_digest(figure.pieces[number].plate.cells)
-        marked = replace(plate, made={**plate.made, DESCRIBED: described})
+        plate = pieces[number].plate
+        marked = replace(plate, made={**plate.made, DESCRIBED: _digest(figure, number)})
         pieces[number] = replace(pieces[number], plate=marked)
     return replace(done, pieces=tuple(pieces)), tuple(cells)
+
+
+def _digest(figure: Figure, number: int) -> str:
+    return cells_digest(figure.pieces[number].plate.cells)
+
+
+def _described(path: Path) -> str:
+    """Digest of the cells that a plate's file says it was given; empty when it says nothing."""
+    try:
+        return str(read_plate(path).made.get(DESCRIBED, ""))
+    except Img2PlateError:
+        return ""
+
+
+def _is_as_written(path: Path, figure: str = "", title: str = "") -> bool:
+    """Whether a plate's file is as a description gave it; of that figure and plate, if named."""
+    try:
+        plate = read_plate(path)
+    except Img2PlateError:  # an editor's, or no plate at all
+        return False
+    is_its = figure in ("", plate.made.get("figure")) and title in ("", plate.name)
+    return is_its and plate.made.get(DESCRIBED) == cells_digest(plate.cells)
 
 
 def _cells(path: Path, number: int, piece: Piece) -> Cells:
@@ -187,13 +220,7 @@ def keep_touched(old: Path, new: Path, figure: Figure) -> tuple[str, ...]:
 
 def _is_other_work(path: Path, piece: Piece | None) -> bool:
     """Whether a plate's file holds cells that no description has, and the new plate neither."""
-    if piece is not None and _shows(path, piece.plate):
-        return False
-    try:
-        plate = read_plate(path)
-    except Img2PlateError:  # an editor's, or no plate at all
-        return True
-    return plate.made.get(DESCRIBED) != cells_digest(plate.cells)
+    return not _is_as_written(path) and not (piece and _shows(path, piece.plate))
 
 
 def _shows(path: Path, plate: Plate) -> bool:

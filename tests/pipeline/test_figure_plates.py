@@ -13,6 +13,7 @@ from command import run as run_command
 from PIL import Image
 from reader import page_words
 
+from img2plate.base.errors import DocumentError, FigureError
 from img2plate.pipeline.figure_plates import lay_on
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.solid.box.build import build
@@ -94,6 +95,35 @@ def test_a_pack_of_another_command_is_laid_on(home: Path, tmp_path: Path) -> Non
     assert np.array_equal(
         done.pieces[0].plate.cells, read_plate(tmp_path / "touched" / FRONT / "plate.png").cells
     )
+
+
+def test_the_description_changed_since(home: Path, tmp_path: Path) -> None:
+    """Plates that nobody touched are as described now; one copied over another is laid on."""
+    plates, description = tmp_path / "plates", tmp_path / "shed.toml"
+    shutil.copytree(home / "shed" / "plates", plates)
+    back = read_plate(plates / "02-shed-back.png")
+    back.cells[3, 3] = -1
+    write_plate(plates / "02-shed-back.png", back)
+    description.write_text(TEXT.replace('= "prt"\n', '= "gul"\n'), encoding="utf-8")
+    plain = build(read_figure(description))
+    done, notes = lay_on(plain, plates)
+    older = "plate 2 was touched up before its description changed, and is laid on so"
+    assert notes == ("touched up: plate 2", older)
+    assert [p.plate is q.plate for p, q in zip(done.pieces, plain.pieces, strict=True)] == [
+        True, False, True, True, True, True,
+    ]  # fmt: skip
+    shutil.copy(plates / "03-shed-left.png", plates / "04-shed-right.png")
+    done, notes = lay_on(plain, plates)
+    assert notes[0] == "touched up: plates 2, 4"
+    # Other plates than before: what nobody touched is passed over, the rest is named.
+    description.write_text(f'{TEXT}lid = "lift"\n', encoding="utf-8")
+    lidded = build(read_figure(description))
+    (plates / "04-shed-right.png").unlink()
+    with pytest.raises(FigureError, match="plate 2, shed back"):
+        lay_on(lidded, plates)
+    (plates / "02-shed-back.png").rename(plates / "06-shed-top.png")
+    with pytest.raises(DocumentError, match=r"06-shed-top\.png is called as no plate of net shed"):
+        lay_on(lidded, plates)
 
 
 def test_what_is_refused(home: Path, tmp_path: Path) -> None:

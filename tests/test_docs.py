@@ -181,12 +181,14 @@ def test_examples_parse_and_name_what_exists(
 
 
 def test_the_figure_of_the_tour_can_be_built(tmp_path: Path) -> None:
-    (example,) = blocks(ROOT / "docs" / "tour" / "figures.md", "toml")
+    example, roof = blocks(ROOT / "docs" / "tour" / "figures.md", "toml")
     (tmp_path / "chest.toml").write_text(example, encoding="utf-8")
     Image.new("RGBA", (16, 10), "#7b4a24").save(tmp_path / "chest-front.png")
     spec = read_figure(tmp_path / "chest.toml")
     assert [part.name for part in spec.parts] == ["chest"]
     assert build(spec).pieces
+    (tmp_path / "house.toml").write_text(f'[figure]\npalette = "quay-24"\n{roof}', "utf-8")
+    assert round(build(read_figure(tmp_path / "house.toml")).roofs[0].slope.degrees) == 37
 
 
 def test_the_python_of_the_documents_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

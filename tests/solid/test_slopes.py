@@ -255,6 +255,10 @@ def test_a_single_plate_lies_on_a_low_and_a_high_wall() -> None:
     made = roofed(part(9, 10, 8), 10, pitched=False)
     slope = made.roofs[0].slope
     assert slope.rise_mm == pytest.approx(30)
+    for wall in ("left", "right"):
+        cells = next(p.plate.cells for p in made.pieces if p.name == wall)
+        colours = [set(row[row >= 0].tolist()) for row in cells]
+        assert colours == [{2}, {2}, *[{1}] * (len(cells) - 2)], "tabs are of the roof's colour"
     heights = {p.name: int(p.voxels[:, 2].max()) for p in made.pieces if p.role == "wall"}
     assert heights["right"] - heights["left"] == 6
     assert made.report.orders[""][-1].name == "roof"

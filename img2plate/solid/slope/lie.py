@@ -106,6 +106,16 @@ class Lie:
             mask |= mask[::-1]
         return mask
 
+    def tab_colours(self, face: str) -> NDArray[np.int16]:
+        """(n,) palette index of each column of a wall as seen from outside, where it has a tab.
+
+        They are those of the plate round the slot.
+        """
+        is_high = not self.spec.pitched and face != self.spec.low
+        row = self.spec.cells[round(self.slots[0 if is_high else -1])]
+        over = self.spec.overhang
+        return np.asarray((row[::-1] if is_high else row)[over : len(row) - over])
+
     def heights(self, face: str) -> NDArray[np.int64]:
         """(n,) rows of a wall along its axis, ascending, its tabs or its steps among them."""
         high = self.size[2]

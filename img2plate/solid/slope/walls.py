@@ -107,6 +107,10 @@ def _extended(part: PartSpec, lie: Lie, face: str, cells: Cells, high: int) -> C
     columns = face_places(face, part.size)[along][0]
     heights = lie.heights(face)[columns]
     more = np.repeat(cells[:1], high - len(cells), axis=0)
+    if NORMAL[face] == lie.across:
+        more = np.where(heights > heights.min(), lie.tab_colours(face), more)
+        high_wall = high - int(heights.min())  # below its tabs a high wall is as it was
+        more[high_wall:] = cells[:1]
     gable = lie.spec.gable
     if gable is not None and NORMAL[face] != lie.across:
         more[len(more) - len(gable) :] = gable

@@ -109,6 +109,7 @@ def pack_figure(folder: Path, step: Settings, out: Path, tell: Progress) -> list
 def _check_size(spec: FigureSpec) -> None:
     """Refuse what a page would take too long for."""
     beads = sum(_shell(part.size) for part in spec.parts)
+    beads += sum(roof.cells.size * (1 + roof.pitched) for roof in spec.roofs)
     plates = sum(len(part.faces) + len(part.shelves) for part in spec.parts) + len(spec.joins)
     if beads > MOST_BEADS or plates > MOST_PLATES:
         raise FigureError(

@@ -1,9 +1,10 @@
-"""Pages that ten usual plates take on A4: how many in all, and how many with cells at true scale.
+"""Pages that ten usual plates, and figures, take on A4: how many in all, and how many with cells at true scale.
 
     python bench/bench_pages.py [--out DIR]
 
 Plates are made with nearest colours of our samples, of an icon of the Tango theme (Debian's
-tango-icon-theme, public domain; left out where it is not installed) and of cells written here.
+tango-icon-theme, public domain; left out where it is not installed) and of cells written here;
+figures are the worked ones, and a bird of 84 plates written for this.
 With `--out` the sheets stay there, to be looked at.
 """
 
@@ -22,13 +23,20 @@ from PIL import Image
 from img2plate.base.lengths import PAPERS
 from img2plate.colour.palette_file import find_palette
 from img2plate.plate.plate import Plate
+from img2plate.solid.box.build import build
+from img2plate.solid.file.figure_file import read_figure
 from img2plate.split.tiles import split
 from img2plate.tally.counts import count
+from img2plate.typeset.figure.counts import count_figure
+from img2plate.typeset.figure.drawings import draw_all
+from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.sheets import write_sheets
 from img2plate.typeset.sheets.printing import Printing
 
 HEART = (".##..##.", "########", "########", "########", ".######.", "..####..", "...##...")
 ICON = Path("/usr/share/icons/Tango/32x32/places/user-home.png")
+FIGURES = SAMPLES / "figures"
+LARGE_BIRD = Path(__file__).parent / "large-bird.toml"
 PALETTE = find_palette("harbour-48")
 
 
@@ -98,6 +106,21 @@ def main() -> None:
             tiles = sum("this way up" in page and "100 mm" in page for page in words)
             boards = f"{len(cut.tiles)} boards" if len(cut.tiles) > 1 else "1 board"
             print(f"{title} ({plate.bead_count} beads, {boards}): {len(words)} pages, {tiles} true")
+        for path in (*sorted(FIGURES.glob("*.toml")), LARGE_BIRD):
+            print_figure(path, out)
+
+
+def print_figure(description: Path, out: Path) -> None:
+    """Pages of a figure's sheets."""
+    figure = build(read_figure(description))
+    path = out / f"{description.stem}.pdf"
+    write_figure_sheets(
+        path, figure, count_figure(figure), draw_all(figure), Printing(PAPERS["A4"]),
+        board=(29, 29),
+    )  # fmt: skip
+    words = said(path)
+    plates = sum("this way up" in page for page in words)
+    print(f"{description.stem} ({len(figure.pieces)} plates): {len(words)} pages, {plates} true")
 
 
 def said(path: Path) -> list[str]:

@@ -1,4 +1,4 @@
-"""Pages that ten usual plates, and figures, take on A4: how many in all, and how many with cells at true scale.
+"""Pages that ten usual plates, and figures, take on A4: in all, and with cells at true scale.
 
     python bench/bench_pages.py [--out DIR]
 

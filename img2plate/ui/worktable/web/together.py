@@ -1,4 +1,4 @@
-"""The page of several plates: published together, or laid on shared boards."""
+"""The page of several plates and figures: published together; plates laid on shared boards."""
 
 from __future__ import annotations
 
@@ -17,13 +17,15 @@ from img2plate.ui.worktable.web.handlers import STATIC, Worktable
 from img2plate.ui.worktable.web.sheets import digest
 from img2plate.ui.worktable.wishes.settings import error_words
 
+MOST_WORDS = 2 << 20
+"""Bytes of what is asked, with the author's words on each."""
 WITH_FRAME = f"{POLICY}; frame-src 'self'"
 """Of this page, which shows what will be published in a frame."""
 
 
 def routes(here: Worktable) -> list[Route]:
     """The addresses of this page."""
-    together = Together(here.table)
+    together = Together(here.table, here.figures)
 
     def page(_request: Request) -> Response:
         """The page; what is picked is in its address."""
@@ -31,12 +33,12 @@ def routes(here: Worktable) -> list[Route]:
         return FileResponse(STATIC / "together.html", headers=headers)
 
     def picked(request: Request) -> Response:
-        """The plates that are picked."""
+        """What is picked."""
         return JSONResponse(together.picked(request.query_params.getlist("p")))
 
     async def begin(request: Request) -> Response:
         """Have something made of them."""
-        words = await read_json(request)
+        words = await read_json(request, MOST_WORDS)
         ids = words.get("picked")
         if not isinstance(ids, list):
             raise HTTPException(400, "nothing is picked")

@@ -1,9 +1,10 @@
-"""What is asked of several plates at once: to publish them, or to lay them on shared boards."""
+"""What is asked of several plates and figures at once: to publish them; of plates, to lay them on
+shared boards."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from img2plate.base.credit import Credit
@@ -26,6 +27,8 @@ class PublishWish:
     """Markdown; may be empty."""
     address: str
     """Where the pages will lie; may be empty."""
+    texts: Mapping[str, str] = field(default_factory=dict)
+    """Markdown on one of several, by what it is picked as."""
 
 
 @dataclass(frozen=True)
@@ -43,10 +46,10 @@ def read_wish(what: str, words: Mapping[str, Any]) -> Wish:
     """What a page asks. Raises KeyError for no such thing, OptionError for what cannot be."""
     if what == "publish":
         credit = Credit(*(_line(words, name) for name in ("title", "author", "licence")))
-        text = str(words.get("text") or "")
-        if len(text) > MOST_TEXT:
-            raise OptionError(f"has over {MOST_TEXT:,} letters", field="text")
-        return PublishWish(credit.checked(), text, _line(words, "address"))
+        said = words.get("texts")
+        texts = {str(pick): _text(said, pick) for pick in said} if isinstance(said, dict) else {}
+        text, address = _text(words, "text"), _line(words, "address")
+        return PublishWish(credit.checked(), text, address, texts)
     if what == "layout":
         boards = _number(words, "across", 1, 1), _number(words, "down", 1, 1)
         gap = _number(words, "gap", 1, 0)
@@ -60,6 +63,14 @@ def read_wish(what: str, words: Mapping[str, Any]) -> Wish:
 
 def _paper(words: Mapping[str, Any]) -> Paper:
     return find_paper(_line(words, "paper") or PackOptions().paper.name)
+
+
+def _text(words: Mapping[str, Any], name: str) -> str:
+    """The author's own words. Raises OptionError when they are too many."""
+    text = str(words.get(name) or "")
+    if len(text) > MOST_TEXT:
+        raise OptionError(f"has over {MOST_TEXT:,} letters", field="text")
+    return text
 
 
 def _line(words: Mapping[str, Any], name: str) -> str:

@@ -24,8 +24,11 @@ from img2plate.base.archive import write_zip
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import FigureError, Img2PlateError
 from img2plate.base.lengths import find_paper
+from img2plate.pipeline.described import keep_description
 from img2plate.pipeline.figure import FigureOptions
 from img2plate.pipeline.figure import run as write_figure
+from img2plate.pipeline.figure_plates import FOLDER as PLATES
+from img2plate.pipeline.figure_plates import write_plates
 from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.box.paint import paint
@@ -96,14 +99,28 @@ def draw_figure(folder: Path, step: Settings, tell: Progress) -> None:
 def pack_figure(folder: Path, step: Settings, out: Path, tell: Progress) -> list[str]:
     """Write the pack that `img2plate figure` writes, and its zip; returns its files."""
     path = _source(folder, step)
-    options = FigureOptions(
-        colourway=str(step["colourway"]),
-        pack=PackOptions(out=out, paper=find_paper(str(step["paper"]))),
-    )
     with _plainly(path.parent):
-        pack = write_figure(path, options, progress=tell, beside=partial(beside, path.parent))
+        pack = write_figure(
+            path, _options(step, out), progress=tell, beside=partial(beside, path.parent)
+        )
     write_zip(out / f"{pack.folder.name}.zip", pack.files, pack.folder)
     return [file.relative_to(pack.folder).as_posix() for file in pack.files]
+
+
+def publishable(folder: Path, step: Settings, pack: Path) -> None:
+    """Write what `publish` takes from a figure's pack: its description and its plates."""
+    path, options = _source(folder, step), _options(step, pack.parent)
+    look = partial(beside, path.parent)
+    pack.mkdir()
+    keep_description(pack, path, options, look)
+    spec = read_figure(path, colourway=options.colourway, beside=look)
+    write_plates(pack / PLATES, build(spec), options.pack)
+
+
+def _options(step: Settings, out: Path) -> FigureOptions:
+    """What `img2plate figure` is asked for."""
+    pack = PackOptions(out=out, paper=find_paper(str(step["paper"])))
+    return FigureOptions(colourway=str(step["colourway"]), pack=pack)
 
 
 def _check_size(spec: FigureSpec) -> None:

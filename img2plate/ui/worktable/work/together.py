@@ -1,4 +1,4 @@
-"""Several plates published, or laid on shared boards, in a worker process.
+"""Several plates and figures published, or plates laid on shared boards, in a worker process.
 
 What was made is a folder that is whole: `about.json`, and what the commands write.
 """
@@ -20,10 +20,12 @@ from img2plate.pipeline.options import Progress, with_pitch
 from img2plate.pipeline.pack import signed
 from img2plate.pipeline.publish import PublishOptions
 from img2plate.pipeline.publish import run as publish
+from img2plate.pipeline.publish_sources import TEXT
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.ui.worktable.wishes.files import Files
 from img2plate.ui.worktable.wishes.settings import Settings, read_settings, told
 from img2plate.ui.worktable.wishes.together import LayoutWish, PublishWish
+from img2plate.ui.worktable.work.figures import publishable
 from img2plate.ui.worktable.work.kept import PLATE
 
 ABOUT, SITE, LAYOUT = "about.json", "patterns", "layout"
@@ -33,28 +35,41 @@ ABOUT, SITE, LAYOUT = "about.json", "patterns", "layout"
 class Picked:
     """A plate of a project that was made."""
 
+    pick: str
+    """What a page calls it."""
+    name: str
     folder: Path
     settings: Settings
     files: Files
 
 
-def publish_together(
-    plates: Sequence[Picked], wish: PublishWish, out: Path, tell: Progress
-) -> dict[str, Any]:
-    """Publish plates as `img2plate publish` does their packs; also as one zip.
+@dataclass(frozen=True)
+class PickedFigure:
+    """A figure that was built."""
 
-    Raises OptionError, DocumentError.
+    pick: str
+    name: str
+    folder: Path
+    step: Settings
+
+
+def publish_together(
+    picked: Sequence[Picked | PickedFigure], wish: PublishWish, out: Path, tell: Progress
+) -> dict[str, Any]:
+    """Publish plates and figures as `img2plate publish` does their packs; also as one zip.
+
+    Raises OptionError, DocumentError, FigureError.
     """
     with _whole(out) as new, tempfile.TemporaryDirectory() as beside:
-        documents = _documents(plates, Path(beside))
+        packs = [_pack(each, Path(beside) / f"{n:03}", wish) for n, each in enumerate(picked)]
         text = Path(beside) / "text.md" if wish.text.strip() else None
         if text:
             text.write_text(wish.text, encoding="utf-8")
         options = PublishOptions(wish.credit, text, wish.address, new / SITE)
-        done = publish(documents, options, progress=tell)
+        done = publish(packs, options, progress=tell)
         write_zip(new / f"{SITE}.zip", _files(new / SITE), new / SITE)
         about = done.as_json()
-        kept = [_plainly(note, documents, plates) for note in told(done.notes)]
+        kept = [_plainly(note, packs, picked) for note in told(done.notes)]
         return _noted(new, {"patterns": about["patterns"], "notes": kept, "zip": f"{SITE}.zip"})
 
 
@@ -63,7 +78,7 @@ def lay_out_together(
 ) -> dict[str, Any]:
     """Lay plates on shared boards as `img2plate layout` does. Raises SizeError, OptionError."""
     with _whole(out) as new, tempfile.TemporaryDirectory() as beside:
-        documents = _documents(plates, Path(beside))
+        documents = [_document(each, Path(beside) / f"{n:03}") for n, each in enumerate(plates)]
         options = replace(wish.pack, out=new)
         done = lay_out(documents, wish.layout, options, name=LAYOUT, progress=tell)
         about = done.as_json()
@@ -72,24 +87,32 @@ def lay_out_together(
         return _noted(new, {**found, "notes": told(done.pack.notes), "zip": f"{LAYOUT}.zip"})
 
 
-def _documents(plates: Sequence[Picked], folder: Path) -> list[Path]:
-    """Plates as the documents of their packs."""
-    found = []
-    for number, each in enumerate(plates):
-        options = read_settings(each.settings, each.files).pack
-        plate = read_plate(each.folder / PLATE)
-        plate = replace(plate, palette=with_pitch(plate.palette, options.pitch_mm))
-        path = folder / f"{number:03}" / "plate.png"
-        path.parent.mkdir()
-        write_plate(path, signed(plate, options))
-        found.append(path)
-    return found
+def _pack(each: Picked | PickedFigure, folder: Path, wish: PublishWish) -> Path:
+    """What `publish` takes of one, in a new folder, the author's words on it beside it."""
+    if isinstance(each, PickedFigure):
+        publishable(each.folder, each.step, folder)
+        pack = folder
+    else:
+        pack = _document(each, folder)
+    if wish.texts.get(each.pick, "").strip():
+        (folder / TEXT).write_text(wish.texts[each.pick], encoding="utf-8")
+    return pack
 
 
-def _plainly(note: str, documents: Sequence[Path], plates: Sequence[Picked]) -> str:
-    """A note that calls plates by their names."""
-    for document, plate in zip(documents, plates, strict=True):
-        note = note.replace(str(document), read_plate(plate.folder / PLATE).name)
+def _document(each: Picked, folder: Path) -> Path:
+    """A plate as the document of its pack, in a new folder."""
+    options = read_settings(each.settings, each.files).pack
+    plate = read_plate(each.folder / PLATE)
+    plate = replace(plate, palette=with_pitch(plate.palette, options.pitch_mm))
+    folder.mkdir()
+    write_plate(folder / "plate.png", signed(plate, options))
+    return folder / "plate.png"
+
+
+def _plainly(note: str, packs: Sequence[Path], picked: Sequence[Picked | PickedFigure]) -> str:
+    """A note that calls plates and figures by their names."""
+    for pack, each in zip(packs, picked, strict=True):
+        note = note.replace(str(pack), each.name)
     return note
 
 

@@ -86,9 +86,9 @@ function figureSample([name, words]) {
   return make("li", {}, button);
 }
 
-// A plate may be picked, to be published or laid on boards with others. What is picked is not kept.
-function pick({ id, name }) {
-  const box = make("input", { type: "checkbox", value: id });
+// What may be published, or a plate laid on boards with others. What is picked is not kept.
+function pick({ id, name, page }) {
+  const box = make("input", { type: "checkbox", value: page === "f" ? `f/${id}` : id });
   box.setAttribute("aria-label", `Pick ${name}`);
   box.addEventListener("change", countPicked);
   return make("label", { className: "pick" }, box, "pick");
@@ -97,7 +97,10 @@ function pick({ id, name }) {
 function countPicked() {
   const picked = [...document.querySelectorAll(".pick input:checked")].map(({ value }) => value);
   document.getElementById("picked").hidden = !picked.length;
-  document.getElementById("picked-words").textContent = `${many(picked.length, "plate")} picked.`;
+  const figures = picked.filter((pick) => pick.startsWith("f/")).length, plates = picked.length - figures;
+  const counted = [plates && many(plates, "plate"), figures && many(figures, "figure")].filter(Boolean);
+  document.getElementById("picked-words").textContent = `${counted.join(" and ")} picked.`;
+  document.getElementById("picked-go").textContent = !plates ? "Publish them" : figures ? "Publish them, or lay the plates on shared boards" : "Publish them, or lay them on shared boards";
   document.getElementById("picked-go").href = `/together?${new URLSearchParams(picked.map((id) => ["p", id]))}`;
 }
 
@@ -107,7 +110,7 @@ function project(each) {
   const picture = each.page === "f" && !each.key ? make("span", {}) : make("img", { src: drawn, alt: "", loading: "lazy" });
   const remove = make("button", { type: "button", className: "drop-it" }, "Remove");
   remove.setAttribute("aria-label", `Remove ${each.name}`);
-  const item = make("li", {}, make("a", { href: `/${each.page}/${each.id}` }, picture, each.name), ...each.page === "p" ? [pick(each)] : [], remove);
+  const item = make("li", {}, make("a", { href: `/${each.page}/${each.id}` }, picture, each.name), pick(each), remove);
   remove.addEventListener("click", async () => {
     if (!confirm(`Remove ${each.name} and its plates for good?`)) return;
     try {

@@ -1,6 +1,7 @@
-// Several plates at once: what is picked lies in the address, so that reload and back keep it.
+// Several plates and figures at once: what is picked lies in the address, so that reload and back keep it.
 import { ask, at, make, many } from "/static/ask.js";
 
+const TEXT = "text ";  // before what is picked: the field with the words on it
 const SOON = 400;  // milliseconds between two looks at how far it is
 const address = new URL(location.href);
 const picked = () => address.searchParams.getAll("p");
@@ -10,16 +11,25 @@ function pending(more) {
   document.body.dataset.pending = Number(document.body.dataset.pending) + more;
 }
 
-// The plates, each to be left out again.
-function plate({ id, name, key }) {
+const isFigure = (pick) => pick.startsWith("f/");
+
+function pictureOf({ id, key, is_figure: figure }) {
+  if (figure) return key ? make("img", { src: `/api/figures/${id}/made/${key}/assembled.png`, alt: "" }) : make("span", {});
+  return make("img", { src: key ? `/api/projects/${id}/plates/${key}/near.png` : `/api/projects/${id}/picture.png`, alt: "" });
+}
+
+// What is picked, each to be left out again.
+function plate(each) {
+  const { id, name, pick } = each;
   const leave = make("button", { type: "button" }, "Leave out");
   leave.setAttribute("aria-label", `Leave out ${name}`);
-  const at = `/api/projects/${id}`;
-  const item = make("li", {}, make("img", { src: key ? `${at}/plates/${key}/near.png` : `${at}/picture.png`, alt: "" }), make("a", { href: `/p/${id}` }, name), leave);
+  const item = make("li", {}, pictureOf(each), make("a", { href: isFigure(pick) ? `/f/${id}` : `/p/${id}` }, name), leave);
+  item.dataset.pick = pick;
   leave.addEventListener("click", () => {
-    address.searchParams.delete("p", id);
+    address.searchParams.delete("p", pick);
     history.replaceState(null, "", address);
     item.remove();
+    document.querySelector(`#each-words textarea[name="${TEXT}${pick}"]`)?.parentElement.remove();
     for (const [what, shown] of [["publish", "pages"], ["layout", "laid"]]) {  // they were of other plates
       turn[what] += 1;
       at(shown).hidden = true;
@@ -32,8 +42,11 @@ function plate({ id, name, key }) {
 
 function ready() {
   const none = !picked().length;
-  at("said").textContent = none ? "No plate is picked. Go to all plates and pick some." : "";
-  for (const button of document.querySelectorAll(".wish .main")) button.disabled = none;
+  at("said").textContent = none ? "Nothing is picked. Go to all plates and pick some." : "";
+  at("each").hidden = picked().length < 2;  // of one alone, "Your words" are on it
+  at("layout-not").hidden = !picked().some(isFigure);
+  document.querySelector("#publish .main").disabled = none;
+  document.querySelector("#layout .main").disabled = picked().every(isFigure);
 }
 
 const wait = () => new Promise((done) => setTimeout(done, SOON));
@@ -79,8 +92,16 @@ function showLayout({ key, about }) {
   at("layout-said").textContent = `${many(about.beads, "bead")}.`;
 }
 
+// The author's words on one of several.
+function eachWords({ name, pick }) {
+  return make("label", { className: "wide" }, `On ${name} `, make("textarea", { name: TEXT + pick, rows: 3 }));
+}
+
 function words(form) {
-  const found = { picked: picked(), ...Object.fromEntries(new FormData(form)) };
+  const written = [...new FormData(form)], each = written.filter(([name]) => name.startsWith(TEXT));
+  const found = { picked: picked(), ...Object.fromEntries(written.filter(([name]) => !name.startsWith(TEXT))) };
+  if (form.id === "publish" && picked().length > 1) found.texts = Object.fromEntries(each.map(([name, text]) => [name.slice(TEXT.length), text]));
+  if (form.id === "layout") found.picked = picked().filter((pick) => !isFigure(pick));
   for (const box of form.querySelectorAll("input[type=checkbox]")) found[box.name] = box.checked;
   return found;
 }
@@ -95,23 +116,31 @@ at("pages-wide").addEventListener("change", () => at("pages-frame").classList.to
 
 // What was written stays over a reload, in this tab.
 function keep() {
-  const forms = [...document.forms].map((form) => [form.id, { ...words(form), picked: undefined }]);
+  const forms = [...document.forms].map((form) => {
+    const fields = [...form.elements].filter(({ name }) => name).map((field) => [field.name, field.type === "checkbox" ? field.checked : field.value]);
+    return [form.id, Object.fromEntries(fields)];
+  });
   sessionStorage.setItem("together", JSON.stringify(Object.fromEntries(forms)));
 }
 
-for (const [id, fields] of Object.entries(JSON.parse(sessionStorage.getItem("together") ?? "{}"))) {
-  for (const [name, value] of Object.entries(fields)) {
-    const field = document.forms[id]?.elements[name];
-    if (field?.type === "checkbox") field.checked = value;
-    else if (field) field.value = value;
+function bringBack(wanted) {
+  for (const [id, fields] of Object.entries(JSON.parse(sessionStorage.getItem("together") ?? "{}"))) {
+    for (const [name, value] of Object.entries(fields).filter(([each]) => wanted(each))) {
+      const field = document.forms[id]?.elements[name];
+      if (field?.type === "checkbox") field.checked = value;
+      else if (field) field.value = value;
+    }
   }
 }
-addEventListener("input", keep);
+bringBack((name) => !name.startsWith(TEXT));
 
 try {
-  at("plates").append(...(await ask(`/api/together?${new URLSearchParams(picked().map((id) => ["p", id]))}`)).map(plate));
-  const there = [...document.querySelectorAll("#plates a")].map(({ pathname }) => pathname.slice(3));
-  address.search = new URLSearchParams(there.map((id) => ["p", id]));
+  const found = await ask(`/api/together?${new URLSearchParams(picked().map((pick) => ["p", pick]))}`);
+  at("plates").append(...found.map(plate));
+  at("each-words").append(...found.map(eachWords));
+  bringBack((name) => name.startsWith(TEXT));
+  addEventListener("input", keep);
+  address.search = new URLSearchParams(found.map(({ pick }) => ["p", pick]));
   ready();
 } catch (error) {
   at("said").textContent = error.message;

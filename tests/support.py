@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
-from collections.abc import Sequence
+import os
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -21,6 +23,24 @@ SAMPLES = TESTS.parent / "sample_inputs"
 def some(*cases: object, long: Sequence[object] = ()) -> list[object]:
     """Cases for `parametrize`, those of `long` for long runs only."""
     return [*cases, *(pytest.param(case, marks=pytest.mark.soak) for case in long)]
+
+
+@contextlib.contextmanager
+def made_once(factory: pytest.TempPathFactory, name: str) -> Iterator[tuple[Path, bool]]:
+    """A folder of the whole test run, and whether it is still to be filled.
+
+    The processes of a run side by side wait here for the one that fills it.
+    """
+    import fcntl  # not on Windows
+
+    root = factory.getbasetemp()
+    root = root.parent if "PYTEST_XDIST_WORKER" in os.environ else root
+    folder, filled = root / name, root / f"{name}-is-filled"
+    with (root / f"{name}-lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        folder.mkdir(exist_ok=True)
+        yield folder, not filled.exists()
+        filled.touch()
 
 
 def read_table(name: str) -> list[dict[str, str]]:

@@ -6,7 +6,9 @@ import ast
 import graphlib
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -30,24 +32,31 @@ def room_of(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
-def imports(path: Path) -> list[tuple[str, bool]]:
-    """Imported module and whether it is imported when the module is (not inside a function)."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    inner = {
-        id(node)
-        for function in ast.walk(tree)
-        if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef)
-        or (isinstance(function, ast.If) and "TYPE_CHECKING" in ast.dump(function.test))
-        for node in ast.walk(function)
-    }
-    found = []
-    for node in ast.walk(tree):
+class Import(NamedTuple):
+    """An import: the module, what is taken from it, and whether only types ask for it."""
+
+    module: str
+    names: tuple[str, ...]
+    for_types: bool
+
+
+@cache
+def imports(path: Path) -> tuple[Import, ...]:
+    """All imports of a module, also those inside its functions."""
+    found: list[Import] = []
+    waiting: list[tuple[ast.AST, bool]] = [(ast.parse(path.read_text(encoding="utf-8")), False)]
+    while waiting:
+        node, for_types = waiting.pop()
         if isinstance(node, ast.Import):
-            found += [(alias.name, id(node) not in inner) for alias in node.names]
+            found += [Import(alias.name, (), for_types) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
             assert not node.level, f"{path}: relative import"
-            found.append((node.module or "", id(node) not in inner))
-    return found
+            names = tuple(alias.name for alias in node.names)
+            found.append(Import(node.module or "", names, for_types))
+        elif not isinstance(node, ast.expr):
+            inside = isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test)
+            waiting += [(child, for_types or inside) for child in ast.iter_child_nodes(node)]
+    return tuple(found)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
@@ -55,7 +64,7 @@ def test_rooms_import_only_rooms_above(path: Path) -> None:
     room = room_of(path)
     if room in ("__init__", "__main__"):
         return
-    for name, _ in imports(path):
+    for name, *_ in imports(path):
         parts = name.split(".")
         if parts[0] == "img2plate" and len(parts) > 1:
             assert ORDER.index(parts[1]) <= ORDER.index(room), f"{path} imports {name}"
@@ -73,21 +82,10 @@ INNER_ORDER = {
 
 def modules_imported(path: Path) -> set[str]:
     """Modules of the package that a module imports anywhere, also inside its functions."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for_types = {
-        id(node)
-        for branch in ast.walk(tree)
-        if isinstance(branch, ast.If) and "TYPE_CHECKING" in ast.dump(branch.test)
-        for node in ast.walk(branch)
-    }
     found = set()
-    for node in ast.walk(tree):
-        if id(node) in for_types:
-            continue
-        if isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom):
-            found |= {node.module or "", *(f"{node.module}.{alias.name}" for alias in node.names)}
+    for module, names, for_types in imports(path):
+        if not for_types:
+            found |= {module, *(f"{module}.{name}" for name in names)}
     return found & set(NAMES)
 
 

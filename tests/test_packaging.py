@@ -14,7 +14,7 @@ from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
-from support import some
+from support import made_once, some
 
 from img2plate.ui.worktable.store.samples import SAMPLES
 
@@ -31,10 +31,11 @@ def output(*command: str | Path, cwd: Path | None = None) -> str:
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Build sdist and wheel, the wheel from the sdist, as an installer would."""
-    out = tmp_path_factory.mktemp("dist")
-    command = [sys.executable, "-m", "build", "--outdir", str(out), str(ROOT)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stdout + done.stderr
+    with made_once(tmp_path_factory, "dist") as (out, is_empty):
+        if is_empty:
+            command = [sys.executable, "-m", "build", "--outdir", str(out), str(ROOT)]
+            done = subprocess.run(command, capture_output=True, text=True, check=False)
+            assert done.returncode == 0, done.stdout + done.stderr
     return out
 
 
@@ -119,16 +120,27 @@ def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Pa
 
     Its path has spaces and letters that are not ASCII; whoever asks for the network there fails.
     """
-    home = tmp_path_factory.mktemp("env") / "Möwe & Boot 海"
-    venv.create(home, with_pip=True)
+    with made_once(tmp_path_factory, "env") as (folder, is_empty):
+        home = folder / "Möwe & Boot 海"
+        if is_empty:
+            install(next(built.glob("*.whl")), home)
     python = home / "bin" / "python"
-    install = [python, "-m", "pip", "install", "--quiet", "--no-deps", next(built.glob("*.whl"))]
-    subprocess.run(install, check=True)
-    site = Path(output(python, "-c", "import site; print(site.getsitepackages()[0])"))
+    return python, Path(output(python, "-c", SITE))
+
+
+SITE = "import site; print(site.getsitepackages()[0])"
+
+
+def install(wheel: Path, home: Path) -> None:
+    """Make an environment with the wheel in it, by the pip that is here."""
+    venv.create(home)
+    python = home / "bin" / "python"
+    pip = [sys.executable, "-m", "pip", "--python", str(python)]
+    subprocess.run([*pip, "install", "--quiet", "--no-deps", str(wheel)], check=True)
+    site = Path(output(python, "-c", SITE))
     borrowed = [path for path in sys.path if path.endswith("site-packages")]
     (site / "borrowed.pth").write_text("\n".join(borrowed) + "\n")
     (site / "sitecustomize.py").write_text(NO_NETWORK)
-    return python, site
 
 
 def sealed(site: Path) -> list[str]:

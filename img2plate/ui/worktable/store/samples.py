@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-FIGURES = {"harbour-lamp": "a harbour lamp", "trawler-box": "a money box"}
+FIGURES = {
+    "harbour-lamp": "a harbour lamp", "trawler-box": "a money box", "boathouse": "a boathouse",
+}  # fmt: skip
 """Sample figures, and what they are."""
 SAMPLES = ("lighthouse.png", "harbour.jpg", "puffin.png", "trawler.png")
 

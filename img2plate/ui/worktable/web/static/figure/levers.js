@@ -1,6 +1,10 @@
 // What is below the drawing: pull apart, put together, colours, thickness, a plate to look at.
 import { at, make, many } from "/static/ask.js";
 
+const ONE_COLOUR = "It is of one colour, which the text says.", LOOK = "The text says how it looks: a colour or a picture.";
+// Of plates that are no face of a part, where they are changed.
+const CHANGED = { fin: "Its picture says what it is.", shelf: ONE_COLOUR, strip: ONE_COLOUR, divider: ONE_COLOUR, collar: ONE_COLOUR, roof: LOOK, door: LOOK, lug: "It takes the colour of its door." };
+
 export class Levers {
   constructor(desk, drawing) {
     Object.assign(this, { desk, drawing, pull: 0, step: -1, chosen: -1, fit: null, facts: null });
@@ -91,7 +95,7 @@ export class Levers {
     at("chosen-words").replaceChildren();
     if (plate) {
       const meets = plate.meets.map(({ letter, plate: other }) => `${letter} ${other + 1}`).join(", ");
-      const hand = plate.face ? "" : plate.role === "fin" ? " Its picture says what it is." : ["shelf", "strip"].includes(plate.role) ? " It is of one colour, which the text says." : " Its part is one of several that the text says once, so it is changed there.";
+      const hand = plate.face ? "" : ` ${CHANGED[plate.role] ?? "Its part is one of several that the text says once, so it is changed there."}`;
       at("chosen-words").textContent = `${plate.size.join(" x ")} cells, ${many(plate.beads, "bead")}.${meets ? ` Its joints, with the plates that it meets: ${meets}.` : ""}${hand}`;
     }
     this.drawing.turned();

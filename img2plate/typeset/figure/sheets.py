@@ -107,12 +107,15 @@ def _write(
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     _draw_parts(sheet, paper, drawings.parts)
-    board_of = {at.number: n for n, board in enumerate(boards, 1) for at in board if len(board) > 1}
+    shared = [board for board in boards if len(board) > 1]
+    board_of = {at.number: n for n, board in enumerate(shared, 1) for at in board}
     draw_plate_list(sheet, paper, figure, figure.joints, board_of)
     _draw_steps(sheet, paper, drawings.steps)
     for place, lying in enumerate(boards, 1):
         if len(lying) > 1:
-            board = BoardPage(figure, lying, equal, place, symbols, cutter.keywords["board"])
+            board = BoardPage(
+                figure, lying, equal, board_of[lying[0].number], symbols, cutter.keywords["board"]
+            )
             board.draw(sheet, page, printing)
         else:
             _draw_plate(sheet, figure, lying[0].number, equal, symbols, page, printing, cutter)

@@ -195,6 +195,7 @@ def told(finding: Finding, pieces: Sequence[Piece]) -> str:
         ("nothing holds", "give their edge more beads in common"),
         ("uneven", "fill or clear a few cells beside that edge"),
         ("it needs", "move what is in its way, or make the door narrower"),
+        ("has no room", "move what is in its way, or give the roof less `overhang` or `eaves`"),
         ("gripped by", "let it go through a face of either part"),
     )
     return said + next((f"; {hint}" for word, hint in hints if word in said), "")

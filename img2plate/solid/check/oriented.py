@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -97,10 +96,11 @@ def overlap(one: Boxes, two: Boxes, way: NDArray[Any] | None = None) -> NDArray[
 
 def _normals(generators: Sequence[NDArray[Any]]) -> NDArray[np.float64]:
     """(n, 3) unit normals of all faces that a sum of segments can have."""
-    pairs = np.array([np.cross(a, b) for a, b in combinations(generators, 2)])
+    ways = np.array(generators, dtype=np.float64)
+    one, two = np.triu_indices(len(ways), 1)
+    pairs = np.cross(ways[one], ways[two])
     lengths = np.linalg.norm(pairs, axis=1)
-    long = max(1.0, *(float(np.linalg.norm(g)) for g in generators))
-    kept = lengths > _PARALLEL * long
+    kept = lengths > _PARALLEL * max(1.0, float(np.linalg.norm(ways, axis=1).max()))
     return np.asarray(pairs[kept] / lengths[kept, None])
 
 

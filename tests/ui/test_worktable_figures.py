@@ -311,9 +311,27 @@ VALUE = "(words) => document.getElementById('text-area').value.includes(words)"
 WIDTH = "() => document.getElementById('solid-picture').naturalWidth"
 
 
+HIT = """async (plates) => {
+  const { View, hit, project } = await import("/static/figure/view.js");
+  const view = new View(), shift = [1, 2, 3], thick = 0.8;
+  view.by(15, 10);
+  const seen = view.seen({ centre: [8, 11, 15], radius: 25 }, 900, 700);
+  const whole = plates.map((plate) => ({ ...plate, cells: Array(999).fill(0) }));
+  return whole.map(({ origin, across, down, outward }, number) => {
+    const on = (i) => 0.5 + 3 * across[i] + 5 * down[i] + thick / 2 * outward[i];
+    const [x, y] = project(seen, origin.map((side, i) => side + shift[i] + on(i)));
+    return hit(seen, whole, (other) => other === number ? { shift, thick } : null, x, y);
+  });
+}"""
+"""Of sloping plates moved off: which bead lies under the point where their bead (3, 5) is seen."""
+
+
 @pytest.mark.browser
 def test_a_figure_by_mouse_and_keys(chromium: Any, address: str) -> None:
     with browsing(chromium, address, viewport={"width": 1280, "height": 900}) as page:
+        roofed = facts_of(build(read_figure(SAMPLES / "figures" / "boathouse.toml")))
+        roof = [plate for plate in roofed["plates"] if plate["role"] == "roof"]
+        assert page.evaluate(HIT, roof) == [[0, 3, 5], [1, 3, 5]]
         drawn(page, "lamp")
         first = painted(page)
         box = page.locator("#solid-canvas").bounding_box()

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
+from random import Random
 
 import numpy as np
 from figures_for_tests import PALETTE, solids
@@ -24,136 +26,175 @@ from img2plate.solid.spec import (
     ShelfSpec,
 )
 
-_Draw = st.DrawFn
-
 
 @st.composite
-def figures(draw: _Draw, most: int = 13) -> FigureSpec:
-    """A body of up to so many beads a side, and up to one of each kind of thing beside it."""
-    body = draw(parts("body", most))
-    kinds = ["alone", "plug", "loose"]
-    kinds += ["on"] if "top" in body.faces else []
-    kinds += ["inside"] if body.lid or body.open else []
-    kind = draw(st.sampled_from(kinds))
-    others, joins = [], []
-    if kind == "on":
-        high = draw(parts("high", most))
-        x, y = ((body.size[a] - high.size[a]) // 2 + draw(st.integers(-1, 1)) for a in (0, 1))
-        others.append(replace(high, at=(x, y, body.size[2])))
-        joins.append(draw(_joins()))
-    elif kind == "plug":
-        others.append(draw(_plugs(body)))
-    elif kind == "inside":
-        room = [max(4, side - 2) for side in body.size]
-        wide, deep, tall = (draw(st.integers(4, side)) for side in room)
-        tray = PartSpec(
-            "tray", (wide, deep, tall), (1, 1, 1), colour=3, open=frozenset({"top"}), inside="body"
+def figures(draw: st.DrawFn, most: int = 13) -> FigureSpec:
+    """A body of up to so many beads a side, now and then larger, with things of all kinds on it.
+
+    Drawn from one number: drawing each choice by itself took as long as building the figures.
+    """
+    chance = Chance(draw(st.integers(0, 2**48)), draw(st.integers(min(7, most), most)))
+    return chance.figure()
+
+
+class Chance(Random):
+    """Random figures. Most things are where they have room, so that most figures are built."""
+
+    def __init__(self, seed: int, most: int) -> None:
+        super().__init__(seed)
+        self.most = most
+
+    def once_in(self, times: int) -> bool:
+        return self.random() * times < 1
+
+    def figure(self) -> FigureSpec:
+        has_door = self.once_in(12)
+        body = self.part("body", 14) if has_door else self.part("body")
+        others, joins = self._beside(body)
+        fins = self._fins(body) if self.once_in(2) else []
+        doors = (self._door(body),) if has_door else ()
+        return FigureSpec("trial", PALETTE, (body, *others), joins, tuple(fins), doors=doors)
+
+    def part(self, name: str, least: int = 0) -> PartSpec:
+        """A box with any lid, open faces, holes, shelves, dividers and openings."""
+        least = least or self.choice((3, 5, 7, 9))
+        wide, deep, high = (self.randint(least, max(least, self.most)) for _ in range(3))
+        size = wide, deep, high
+        lid = self.choice(("", "", "", "lift", "lift", "slide" if least >= 9 else ""))
+        lid_on = self.choice(FACES) if lid else "top"
+        ways = [face for face in FACES if NORMAL[face] != NORMAL[lid_on]]
+        gone: frozenset[str] = frozenset()
+        if lid != "slide" and self.once_in(4):
+            gone = frozenset(self.sample(sorted({*FACES} - {lid_on}), self.randint(1, 2)))
+        inside = min(size) >= 9 and self.once_in(3)
+        shelves = (ShelfSpec(self.randint(3, high - 4), 2),) if inside and self.once_in(2) else ()
+        dividers: tuple[DividerSpec, ...] = ()
+        if inside and not (shelves and self.once_in(2)):
+            axes = self.choice(((0,), (1,), (0, 1)))
+            up_to = shelves[0].level - 2 if shelves else self.choice((0, 0, 4))
+            dividers = tuple(
+                DividerSpec(axis, self.randint(3, size[axis] - 4), 2, up_to) for axis in axes
+            )
+        return PartSpec(
+            name, size, cells=self._cells(size), open=gone, lid=lid, lid_on=lid_on, colour=1,
+            lid_to=self.choice(["", *ways]) if lid == "slide" else "", shelves=shelves,
+            dividers=dividers, openings=self._openings(size, gone),
+            finger=self.choice((0, 0, 2, 4)),
+        )  # fmt: skip
+
+    def _cells(self, size: Size) -> dict[str, np.ndarray]:
+        """Faces of a colour of their own, some with empty cells anywhere."""
+        found = {}
+        for face in self.sample(FACES, self.randint(0, 2)):
+            wide, high = face_size(face, size)
+            found[face] = np.full((high, wide), self.randint(0, 5), np.int16)
+            if self.once_in(4):
+                left, top = self.randrange(wide), self.randrange(high)
+                across, down = self.randint(1, 4), self.randint(1, 4)
+                found[face][top : top + down, left : left + across] = -1
+        return found
+
+    def _openings(self, size: Size, gone: frozenset[str]) -> tuple[OpeningSpec, ...]:
+        if not self.once_in(4):
+            return ()
+        faces = self._roomy(size, [face for face in FACES if face not in gone], 1, 2)
+        face = self.choice(faces) if faces else "front"
+        return (OpeningSpec(face, (1, 2), self._at(size, face, 1, 2)),) if faces else ()
+
+    def _roomy(self, size: Size, faces: Iterable[str], wide: int, high: int) -> list[str]:
+        """Faces with room for something three beads from their edges; rarely all."""
+        if self.once_in(20):
+            return sorted(faces)
+        sizes = {face: face_size(face, size) for face in sorted(faces)}
+        return [f for f, (w, h) in sizes.items() if w >= wide + 6 and h >= high + 6]
+
+    def _at(self, size: Size, face: str, wide: int, high: int) -> tuple[int, int]:
+        """Where something has room on a face, three beads from its edges; rarely anywhere."""
+        sides = face_size(face, size)
+        if self.once_in(10):
+            return self.randrange(sides[0]), self.randrange(sides[1])
+        across, down = (
+            self.randint(3, max(3, side - 3 - beads))
+            for side, beads in zip(sides, (wide, high), strict=True)
         )
-        others.append(tray)
-    elif kind == "loose":
-        others.append(replace(draw(parts("other", most)), at=(body.size[0], 0, 0), loose=True))
-    fins = draw(_fins(body)) if draw(st.integers(0, 2)) == 0 else []
-    doors: tuple[DoorSpec, ...] = ()
-    if min(body.size) >= 10 and draw(st.integers(0, 3)) == 0:
-        doors = (draw(_doors(body)),)
-    return FigureSpec("trial", PALETTE, (body, *others), tuple(joins), tuple(fins), doors=doors)
+        return across, down
 
+    def _beside(self, body: PartSpec) -> tuple[list[PartSpec], tuple[JoinSpec, ...]]:
+        """Another part: on the body, plugged into it, inside, loose, or none."""
+        kinds = ["alone", "plug", "loose"]
+        kinds += ["on"] if "top" in body.faces and min(body.size[:2]) >= 7 else []
+        kinds += ["inside"] if (body.lid or body.open) and min(body.size) > 5 else []
+        kind = self.choice(kinds)
+        if kind == "on":
+            high = self.part("high", 9)
+            x, y = ((body.size[a] - high.size[a]) // 2 + self.randint(-1, 1) for a in (0, 1))
+            return [replace(high, at=(x, y, body.size[2]))], (self._join(),)
+        if kind == "plug":
+            return [self._plug(body)], ()
+        if kind == "inside":
+            wide, deep, high = (self.randint(4, max(4, side - 2)) for side in body.size)
+            tray = PartSpec("tray", (wide, deep, high), (1, 1, 1), colour=3, inside="body",
+                            open=frozenset({"top"}))  # fmt: skip
+            return [tray], ()
+        if kind == "loose":
+            return [replace(self.part("other"), at=(body.size[0], 0, 0), loose=True)], ()
+        return [], ()
 
-def _sizes(least: int, most: int) -> st.SearchStrategy[Size]:
-    side = st.integers(least, most)
-    return st.tuples(side, side, side)
+    def _join(self) -> JoinSpec:
+        kind = self.choice(("strip", "plus", "rod"))
+        beads = {"strip": 3, "plus": 3, "rod": 1}[kind]
+        return JoinSpec(
+            "join 1", ("body", "top"), ("high", "bottom"), kind, beads, None, self.once_in(2),
+            self.randint(2, 3), ears=kind != "rod" and self.once_in(2),
+        )  # fmt: skip
 
+    def _plug(self, body: PartSpec) -> PartSpec:
+        size = [self.choice((2, 3, 4, 4, 5, 5, 6)) for _ in range(3)]
+        faces = [f for f in sorted(body.faces) if all(
+            body.size[a] >= size[a] + 6 or a == NORMAL[f] for a in range(3))]  # fmt: skip
+        face = self.choice(faces or sorted(body.faces))
+        axis = NORMAL[face]
+        bar = {face, OPPOSITE[face]} if 2 in size or self.once_in(2) else set()
+        if 2 in size:
+            size = [max(side, 5) if side != 2 else 2 for side in size]
+        at = [self.randint(3, max(3, side - n - 3))
+              for side, n in zip(body.size, size, strict=True)]  # fmt: skip
+        at[axis] = body.size[axis] if face in FAR else -size[axis]
+        return PartSpec(
+            "nose", (size[0], size[1], size[2]), (at[0], at[1], at[2]), colour=4,
+            plug=("body", face), open=frozenset(bar),
+        )  # fmt: skip
 
-@st.composite
-def parts(draw: _Draw, name: str, most: int) -> PartSpec:
-    """A box with any lid, open faces, holes, shelves, dividers and openings."""
-    least = draw(st.sampled_from((3, 7, 8, 9)))
-    size = draw(_sizes(least, most))
-    lids = ("", "", "", "lift", "lift", "slide") if least >= 8 else ("", "", "lift")
-    lid = draw(st.sampled_from(lids))
-    lid_on = draw(st.sampled_from(FACES)) if lid else "top"
-    ways = sorted(face for face in FACES if NORMAL[face] != NORMAL[lid_on])
-    lid_to = draw(st.sampled_from(["", *ways])) if lid == "slide" else ""
-    rarely = st.integers(0, 3).map(lambda n: n == 0)
-    few = st.sets(st.sampled_from(sorted(set(FACES) - {lid_on})), max_size=2)
-    gone = frozenset(draw(few)) if lid != "slide" and draw(rarely) else frozenset()
-    cells = {}
-    for face in draw(st.sets(st.sampled_from(FACES), max_size=2)):
-        wide, high = face_size(face, size)
-        cells[face] = np.full((high, wide), draw(st.integers(0, 5)), np.int16)
-        if draw(rarely):
-            left, top = draw(st.integers(0, wide - 1)), draw(st.integers(0, high - 1))
-            across, down = draw(st.integers(1, 4)), draw(st.integers(1, 4))
-            cells[face][top : top + down, left : left + across] = -1
-    roomy = min(size) >= 8 and draw(rarely)
-    shelves = (ShelfSpec(draw(st.integers(2, size[2] - 3)), 2),) if roomy else ()
-    dividers = tuple(
-        DividerSpec(axis, draw(st.integers(3, size[axis] - 4)), 2, draw(st.sampled_from((0, 0, 4))))
-        for axis in (
-            draw(st.sampled_from(((0,), (1,), (0, 1)))) if min(size) >= 8 and draw(rarely) else ()
-        )
-    )
-    openings: tuple[OpeningSpec, ...] = ()
-    if draw(rarely):
-        place = draw(st.sampled_from((None, (3, 3))))
-        openings = (OpeningSpec(draw(st.sampled_from(sorted(set(FACES) - gone))), (1, 2), place),)
-    return PartSpec(
-        name, size, cells=cells, open=gone, lid=lid, lid_on=lid_on, colour=1, shelves=shelves,
-        dividers=dividers, openings=openings, finger=draw(st.sampled_from((0, 0, 2, 4))),
-        lid_to=lid_to,
-    )  # fmt: skip
+    def _door(self, body: PartSpec) -> DoorSpec:
+        wall = self.choice(sorted(body.faces - {"top", "bottom"}) or ["front"])
+        wide, high = face_size(wall, body.size)
+        cells = np.full((self.randint(6, max(6, high - 8)), 6), 3, np.int16)
+        at = self.randint(4, max(4, wide - 10)), 4
+        return DoorSpec("door", ("body", wall), cells, at, self.choice(("left", "right")))
 
-
-@st.composite
-def _joins(draw: _Draw) -> JoinSpec:
-    kind = draw(st.sampled_from(("strip", "plus", "rod")))
-    beads = {"strip": 3, "plus": 3, "rod": 1}[kind]
-    return JoinSpec(
-        "join 1", ("body", "top"), ("high", "bottom"), kind, beads, None, draw(st.booleans()),
-        draw(st.integers(2, 3)), ears=kind != "rod" and draw(st.booleans()),
-    )  # fmt: skip
-
-
-@st.composite
-def _plugs(draw: _Draw, body: PartSpec) -> PartSpec:
-    face = draw(st.sampled_from(sorted(body.faces)))
-    axis = NORMAL[face]
-    size = [draw(st.integers(2, 6)) for _ in range(3)]
-    at = [draw(st.integers(3, max(3, side - n - 3)))
-          for side, n in zip(body.size, size, strict=True)]  # fmt: skip
-    at[axis] = body.size[axis] if face in FAR else -size[axis]
-    bar = {face, OPPOSITE[face]} if draw(st.booleans()) or 2 in size else set()
-    return PartSpec(
-        "nose", (size[0], size[1], size[2]), (at[0], at[1], at[2]), colour=4, plug=("body", face),
-        open=frozenset(bar),
-    )  # fmt: skip
-
-
-@st.composite
-def _doors(draw: _Draw, body: PartSpec) -> DoorSpec:
-    wall = draw(st.sampled_from(sorted(body.faces - {"top", "bottom"}) or ["front"]))
-    wide, high = face_size(wall, body.size)
-    cells = np.full((draw(st.integers(6, max(6, high - 6))), 6), 3, np.int16)
-    at = draw(st.integers(3, max(3, wide - 9))), 3
-    return DoorSpec("door", ("body", wall), cells, at, draw(st.sampled_from(("left", "right"))))
-
-
-@st.composite
-def _fins(draw: _Draw, body: PartSpec) -> list[FinSpec]:
-    """A fin, perhaps with a collar, or with another one across it."""
-    face = draw(st.sampled_from(sorted(body.faces)))
-    cells = np.full((draw(st.integers(1, 6)), draw(st.sampled_from((4, 5, 6, 7, 8)))), 5, np.int16)
-    at = draw(st.integers(2, 4)), draw(st.integers(2, 4))
-    fin = FinSpec(
-        "fin", ("body", face), cells, at, draw(st.booleans()), draw(st.integers(1, 5)),
-        draw(st.booleans()), 1 + (cells.shape[1] >= 8 and draw(st.booleans())),
-        draw(st.booleans()),
-    )  # fmt: skip
-    if fin.collar or not draw(st.booleans()):
-        return [fin]
-    middle = cells.shape[1] // 2 * (1 - 2 * fin.upright)
-    other = replace(fin, name="fin 2", at=(at[0] + middle, at[1] - middle), upright=not fin.upright)
-    return [fin, replace(other, cells=cells[draw(st.integers(0, len(cells) - 1)) :])]
+    def _fins(self, body: PartSpec) -> list[FinSpec]:
+        """A fin, perhaps with a collar, or with another one across it."""
+        upright, crossed = self.once_in(2), self.once_in(2)
+        wide = self.choice((7, 8) if crossed else (4, 5, 6, 7, 8))
+        across, down = (wide - 2, wide - 2 if crossed else 1)[:: -1 if upright else 1]
+        faces = self._roomy(body.size, body.faces, across, down)
+        if not faces:
+            return []
+        face = self.choice(faces)
+        column, row = self._at(body.size, face, across, down)
+        middle = wide // 2 - 1 if crossed else 0
+        at = (column + middle, row - 1) if upright else (column - 1, row + middle)
+        cells = np.full((self.randint(1, 6), wide), 5, np.int16)
+        fin = FinSpec(
+            "fin", ("body", face), cells, at, upright, self.choice((1, 1, 2, 5)), self.once_in(2),
+            1 + (wide >= 8 and self.once_in(3)), not crossed and self.once_in(2),
+        )  # fmt: skip
+        if not crossed:
+            return [fin]
+        middle = wide // 2 * (1 - 2 * upright)
+        other = replace(fin, name="fin 2", at=(at[0] + middle, at[1] - middle),
+                        upright=not upright, cells=cells[self.randrange(len(cells)) :])  # fmt: skip
+        return [fin, other]
 
 
 def said_plainly(words: str) -> None:

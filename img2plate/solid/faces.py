@@ -16,6 +16,7 @@ outside, the top with the front below it, the bottom with the front above it:
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -48,8 +49,19 @@ def face_size(face: str, size: Size) -> tuple[int, int]:
     return {0: (depth, height), 1: (width, height), 2: (width, depth)}[NORMAL[face]]
 
 
+@lru_cache(maxsize=32)
 def face_places(face: str, size: Size, at: int | None = None) -> Places:
-    """Where each cell of a face lies; `at` another layer, for a plate inside seen the same way."""
+    """Where each cell of a face lies; `at` another layer, for a plate inside seen the same way.
+
+    The arrays are kept for who asks again, so they cannot be written to.
+    """
+    places = _face_places(face, size, at)
+    for axis in places:
+        axis.flags.writeable = False
+    return places
+
+
+def _face_places(face: str, size: Size, at: int | None) -> Places:
     across, down = face_size(face, size)
     rows, columns = np.mgrid[0:down, 0:across]
     flat = np.full_like(rows, layer(face, size) if at is None else at)

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import islice, product
 
 from img2plate.base.errors import FigureError
@@ -41,10 +41,15 @@ class Wishes:
     masks: tuple[tuple[Edge, str], ...] = ()
     """Edges with gaps, or with beads that only one of the two plates can hold; see `fingers`."""
 
+    @cached_property
+    def of_edge(self) -> dict[Edge, str]:
+        """The masks by their edges."""
+        return dict(self.masks)
+
     def mask(self, edge: Edge, size: Size) -> str:
         """What may be of whom along an edge."""
-        length = size[3 - NORMAL[edge[0]] - NORMAL[edge[1]]]
-        return dict(self.masks).get(edge, "*" * length)
+        found = self.of_edge.get(edge)
+        return found or "*" * size[3 - NORMAL[edge[0]] - NORMAL[edge[1]]]
 
 
 @cache
@@ -183,11 +188,13 @@ def _choose(
     return None
 
 
+@cache
 def _holds(word: str) -> tuple[bool, bool]:
     """Whether the corner beads at either end hang on their plate along this edge."""
     return word[0] == word[1] != "F", word[-1] == word[-2] != "F"
 
 
+@cache
 def _one_of_each_hold(words: tuple[str, ...]) -> tuple[str, ...]:
     """The best of the words that hold the same corners; for the corners they are all alike."""
     best: dict[tuple[bool, bool], str] = {}
@@ -203,17 +210,24 @@ def _words(
     owners: Mapping[Corner, str],
     wishes: Wishes,
 ) -> tuple[str, ...]:
-    """Patterns for one edge; a lid is always spelled Q."""
-    mask = wishes.mask(edge, size)
-    turned = edge[0] in wishes.lids
-    first, second = edge[::-1] if turned else edge
+    """Patterns for one edge."""
+    first, second = edge
     letters = {first: "P", second: "Q"}
     start, end = (letters.get(owners[c], "F") if c in owners else "N" for c in ends)
-    finger = wishes.finger or choose_finger(len(mask))
+    lid = "P" if first in wishes.lids else "Q" if second in wishes.lids else ""
+    return _words_on(wishes.mask(edge, size), start, end, wishes.finger, lid)
+
+
+@cache
+def _words_on(mask: str, start: str, end: str, finger: int, lid: str) -> tuple[str, ...]:
+    """Patterns for an edge of which one plate may be a lid; `fingers` always spells it Q."""
+    finger = finger or choose_finger(len(mask))
+    if lid != "P":
+        return patterns_on(mask, start, end, finger, lid=bool(lid))
     swap = str.maketrans("PQpq", "QPqp")
-    words = patterns_on(mask.translate(swap) if turned else mask, start, end, finger,
-                        lid=second in wishes.lids)  # fmt: skip
-    return tuple(w.translate(swap) for w in words) if turned else words
+    turned = (text.translate(swap) for text in (mask, start, end))
+    words = patterns_on(*turned, finger, lid=True)
+    return tuple(word.translate(swap) for word in words)
 
 
 @cache

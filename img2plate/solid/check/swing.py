@@ -83,7 +83,7 @@ def clearance(hinge: Hinge, solids: list[Solid]) -> tuple[float, float, str]:
         for fixed in _rectangles(solid, hinge, span):
             for corners in door:
                 slack = np.hypot(*corners.T).max() * np.radians(STEP_DEGREES) / 2
-                far = _distances(_turned(corners, steps), fixed) - slack
+                far = _distances(_turned(corners, steps), fixed, best[0] + slack) - slack
                 nearest = int(far.argmin())
                 if far[nearest] < best[0]:
                     best = (float(far[nearest]), float(np.degrees(steps[nearest])), solid.name)
@@ -124,11 +124,21 @@ def _turned(corners: Corners, angles: NDArray[np.float64]) -> NDArray[np.float64
     return np.asarray(corners @ turn)
 
 
-def _distances(turned: NDArray[np.float64], fixed: Corners) -> NDArray[np.float64]:
-    """(n,) distance of each turned rectangle from one that stands; 0 or less where they meet."""
-    still = np.broadcast_to(fixed, turned.shape)
-    far = np.minimum(_to_edges(turned, still), _to_edges(still, turned))
-    return np.where(_apart(turned, still) > 0, far, _apart(turned, still))
+def _distances(turned: NDArray[np.float64], fixed: Corners, enough: float) -> NDArray[np.float64]:
+    """(n,) distance of each turned rectangle from one that stands; 0 or less where they meet.
+
+    enough: where they are that far apart, they may be told to be nearer than they are.
+    """
+    middles = np.linalg.norm(turned.mean(axis=1) - fixed.mean(axis=0), axis=1)
+    reach = sum(np.linalg.norm(shape[0] - shape[2]) / 2 for shape in (turned[0], fixed))
+    far = middles - reach
+    near = np.flatnonzero(far < enough)
+    still = np.broadcast_to(fixed, (len(near), 4, 2))
+    far[near] = _apart(turned[near], still)
+    near = near[(far[near] > 0) & (far[near] < enough)]
+    still, moved = np.broadcast_to(fixed, (len(near), 4, 2)), turned[near]
+    far[near] = np.minimum(_to_edges(moved, still), _to_edges(still, moved))
+    return np.asarray(far)
 
 
 def _to_edges(points: NDArray[np.float64], shape: NDArray[np.float64]) -> NDArray[np.float64]:

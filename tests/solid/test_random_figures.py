@@ -22,7 +22,7 @@ def assert_sound_or_refused(spec: FigureSpec) -> None:
     assert_sound(made)
 
 
-@settings(max_examples=150, **_CALM)
+@settings(max_examples=300, **_CALM)
 @given(figures(9))
 def test_random_figures(spec: FigureSpec) -> None:
     assert_sound_or_refused(spec)

@@ -16,6 +16,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import islice, product
+from typing import TypeAlias
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.fingers import choose_finger, patterns_on
@@ -24,6 +25,7 @@ from img2plate.solid.faces import FACES, FAR, NORMAL, Size, edges_of
 Corner = tuple[bool, bool, bool]
 """Whether it is at the far end of x, y and z."""
 Edge = tuple[str, str]
+Owners: TypeAlias = "Mapping[Corner, str]"
 _BOTH = (False, True)
 _MOST_TRIED = 7000
 """Ways to give the corners away that are looked at: all of them, 3^8."""
@@ -52,6 +54,42 @@ class Wishes:
         return found or "*" * size[3 - NORMAL[edge[0]] - NORMAL[edge[1]]]
 
 
+@dataclass(frozen=True)
+class _Option:
+    """The patterns that an edge may have, and which of its corners hang on their plate by each."""
+
+    edge: Edge
+    words: tuple[str, ...]
+    held: tuple[frozenset[Corner], ...]
+
+    @cached_property
+    def reach(self) -> frozenset[Corner]:
+        """Corners that any of the patterns holds."""
+        return frozenset().union(*self.held)
+
+
+class _Words:
+    """The patterns of each edge of a box, by who has its two ends."""
+
+    def __init__(self, size: Size, wishes: Wishes) -> None:
+        self._size, self._wishes = size, wishes
+        self._known: dict[tuple[Edge, str | None, str | None], _Option] = {}
+
+    def option(self, edge: Edge, ends: tuple[Corner, Corner], owners: Owners) -> _Option:
+        """Patterns for one edge; ends that nobody has yet, or that are no corners, are free."""
+        key = edge, owners.get(ends[0]), owners.get(ends[1])
+        if key not in self._known:
+            letters = {edge[0]: "P", edge[1]: "Q", None: "N"}
+            start, end = (letters.get(owner, "F") for owner in key[1:])
+            lid = "".join(letters[face] for face in edge if face in self._wishes.lids)
+            mask = self._wishes.mask(edge, self._size)
+            words = _one_of_each_hold(_words_on(mask, start, end, self._wishes.finger, lid))
+            held = (zip(ends, _holds(word), strict=True) for word in words)
+            corners = tuple(frozenset(c for c, holds in each if holds) for each in held)
+            self._known[key] = _Option(edge, words, corners)
+        return self._known[key]
+
+
 @cache
 def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> Mapping[Edge, str]:
     """Find a pattern for each edge of a box with the given faces.
@@ -59,8 +97,9 @@ def plan_edges(size: Size, faces: frozenset[str], wishes: Wishes) -> Mapping[Edg
     Raises FigureError when there is none.
     """
     choices = _corner_choices(size, faces, wishes)
-    for owners in islice(_assignments(size, faces, wishes, choices, {}), _MOST_TRIED):
-        found = _fit_edges(size, faces, owners, wishes)
+    words = _Words(size, wishes)
+    for owners in islice(_assignments(faces, words, choices, {}), _MOST_TRIED):
+        found = _fit_edges(faces, owners, words)
         if found is not None:
             return found
     raise FigureError(_why_not(size, faces, wishes))
@@ -82,9 +121,9 @@ def _why_not(size: Size, faces: frozenset[str], wishes: Wishes) -> str:
     larger = sorted(product(range(4), repeat=3), key=lambda more: (sum(more), max(more), more))
     for more in larger[1:]:
         grown = (size[0] + more[0], size[1] + more[1], size[2] + more[2])
-        choices = _corner_choices(grown, faces, wishes)
-        if any(_fit_edges(grown, faces, owners, wishes)
-               for owners in _assignments(grown, faces, wishes, choices, {})):  # fmt: skip
+        choices, words = _corner_choices(grown, faces, wishes), _Words(grown, wishes)
+        if any(_fit_edges(faces, owners, words)
+               for owners in _assignments(faces, words, choices, {})):  # fmt: skip
             return f"{said}; {grown[0]} x {grown[1]} x {grown[2]} would do"
     return f"{said}; leave another face open, or choose another lid"
 
@@ -118,9 +157,8 @@ def _both_ends(mask: str) -> tuple[str, str]:
 
 
 def _assignments(
-    size: Size,
     faces: frozenset[str],
-    wishes: Wishes,
+    words: _Words,
     choices: Mapping[Corner, list[str]],
     owners: dict[Corner, str],
 ) -> Iterator[dict[Corner, str]]:
@@ -129,15 +167,15 @@ def _assignments(
         yield owners
         return
     corner = list(choices)[len(owners)]
+    known = [
+        (edge, ends)
+        for edge, ends in _edges_and_ends(faces)
+        if corner in ends and all(c == corner or c in owners or c not in choices for c in ends)
+    ]
     for face in choices[corner]:
         tried = owners | {corner: face}
-        known = (
-            (edge, ends)
-            for edge, ends in _edges_and_ends(faces)
-            if corner in ends and all(c in tried or c not in choices for c in ends)
-        )
-        if all(_words(size, edge, ends, tried, wishes) for edge, ends in known):
-            yield from _assignments(size, faces, wishes, choices, tried)
+        if all(words.option(edge, ends, tried).words for edge, ends in known):
+            yield from _assignments(faces, words, choices, tried)
 
 
 def faces_at(corner: Corner, faces: frozenset[str]) -> list[str]:
@@ -146,43 +184,36 @@ def faces_at(corner: Corner, faces: frozenset[str]) -> list[str]:
 
 
 def _fit_edges(
-    size: Size,
-    faces: frozenset[str],
-    owners: Mapping[Corner, str],
-    wishes: Wishes,
+    faces: frozenset[str], owners: Mapping[Corner, str], words: _Words
 ) -> dict[Edge, str] | None:
     """Choose among each edge's patterns so that every corner hangs on its plate."""
-    options: list[tuple[Edge, tuple[Corner, Corner], tuple[str, ...]]] = []
-    for edge, ends in _edges_and_ends(faces):
-        words = _words(size, edge, ends, owners, wishes)
-        if not words:
-            return None
-        options.append((edge, ends, _one_of_each_hold(words)))
-    options.sort(key=lambda option: len(option[2]))
-    return _choose(options, frozenset(owners), {})
+    options = [words.option(edge, ends, owners) for edge, ends in _edges_and_ends(faces)]
+    if not all(option.words for option in options):
+        return None
+    if not set(owners) <= set().union(*(option.reach for option in options)):
+        return None
+    options.sort(key=lambda option: len(option.words))
+    still = [set().union(*(o.reach for o in options[n:])) for n in range(len(options) + 1)]
+    return _choose(options, still, frozenset(owners), {})
 
 
 def _choose(
-    options: list[tuple[Edge, tuple[Corner, Corner], tuple[str, ...]]],
+    options: list[_Option],
+    still: list[set[Corner]],
     loose: frozenset[Corner],
     chosen: dict[Edge, str],
 ) -> dict[Edge, str] | None:
-    """Depth first over the edges; `loose` are corners that hang on nothing yet."""
-    if not options:
+    """Depth first over the edges; `loose` are corners that hang on nothing yet.
+
+    still: for each option those that it, or a later one, could hold.
+    """
+    if len(chosen) == len(options):
         return None if loose else chosen
-    still = {
-        corner
-        for _, ends, words in options
-        for word in words
-        for corner, holds in zip(ends, _holds(word), strict=True)
-        if holds
-    }
-    if not loose <= still:
+    if not loose <= still[len(chosen)]:
         return None
-    edge, ends, words = options[0]
-    for word in words:
-        held = {corner for corner, holds in zip(ends, _holds(word), strict=True) if holds}
-        found = _choose(options[1:], loose - held, chosen | {edge: word})
+    option = options[len(chosen)]
+    for word, held in zip(option.words, option.held, strict=True):
+        found = _choose(options, still, loose - held, chosen | {option.edge: word})
         if found is not None:
             return found
     return None
@@ -201,21 +232,6 @@ def _one_of_each_hold(words: tuple[str, ...]) -> tuple[str, ...]:
     for word in words:
         best.setdefault(_holds(word), word)
     return tuple(best.values())
-
-
-def _words(
-    size: Size,
-    edge: Edge,
-    ends: tuple[Corner, Corner],
-    owners: Mapping[Corner, str],
-    wishes: Wishes,
-) -> tuple[str, ...]:
-    """Patterns for one edge."""
-    first, second = edge
-    letters = {first: "P", second: "Q"}
-    start, end = (letters.get(owners[c], "F") if c in owners else "N" for c in ends)
-    lid = "P" if first in wishes.lids else "Q" if second in wishes.lids else ""
-    return _words_on(wishes.mask(edge, size), start, end, wishes.finger, lid)
 
 
 @cache

@@ -99,7 +99,10 @@ def rings(size: Cell, walls: frozenset[Wall], *, at_corners: bool = False) -> It
     at_corners: each wall takes a corner, where that can be.
     """
     choices = [
-        [(wall, finger) for finger in fingers_of(size[1 - wall[0]], at_corners=at_corners)]
+        [
+            ((wall, finger), finger.badness(size[1 - wall[0]]))
+            for finger in fingers_of(size[1 - wall[0]], at_corners=at_corners)
+        ]
         for wall in sorted(walls)
         if size[1 - wall[0]] > 2
     ]
@@ -107,12 +110,10 @@ def rings(size: Cell, walls: frozenset[Wall], *, at_corners: bool = False) -> It
         return
     ranked = sorted(
         product(*choices),
-        key=lambda chosen: [
-            sum(part) for part in zip(*(f.badness(size[1 - w[0]]) for w, f in chosen), strict=True)
-        ],
+        key=lambda tried: [*map(sum, zip(*(bad for _, bad in tried), strict=True))],
     )
-    for chosen in ranked:
-        ring = _ring(size, chosen)
+    for tried in ranked:
+        ring = _ring(size, tuple(finger for finger, _ in tried))
         if ring and not _touching(ring.through, size) and _holds_inside(ring.through, size):
             yield ring
 

@@ -29,7 +29,7 @@ def fin_findings(
     """
     wrong: dict[str, Finding] = {}
     across = [s for s in solids if s.axis != fin.axis and s.group != fin.group]
-    crossing = set().union(*(places_of(s.voxels) for s in across if s.name in fins))
+    crossing = set().union(*(s.places for s in across if s.name in fins))
     collars = [s for s in solids if s.group == fin.group and s is not fin]
     whole = _together([fin, *collars])
     for host in (s for s in across if s.name not in fins):
@@ -54,7 +54,7 @@ def held_findings(held: Held, solids: list[Solid]) -> list[Finding]:
     layer = fin.voxels[fin.voxels[:, held.axis] == held.level]
     sides = [places_of(_moved(layer, fin.axis, way)) for way in (1, -1)]
     for host in (s for s in solids if s.axis != fin.axis):
-        theirs = places_of(host.voxels)
+        theirs = host.places
         both = [{_next(p, fin.axis, -way) for p in side & theirs}
                 for side, way in zip(sides, (1, -1), strict=True)]  # fmt: skip
         if both[0] & both[1]:
@@ -97,7 +97,7 @@ def crossing_findings(one: Solid, two: Solid, rest: set[Place]) -> list[Finding]
 
 def _closed(places: set[Place], axis: int, other: Solid) -> set[Place]:
     """Those of a fin's places that another one has beads beside, to both sides."""
-    theirs = places_of(other.voxels)
+    theirs = other.places
     return {p for p in places if _next(p, axis, 1) in theirs and _next(p, axis, -1) in theirs}
 
 
@@ -127,7 +127,7 @@ def _what_is_wrong(fin: Solid, whole: Solid, host: Solid, step: int, crossing: s
     slot = _slot(fin, host)
     if not slot:
         return "it does not reach into"
-    mine, theirs = places_of(whole.voxels), places_of(host.voxels)
+    mine, theirs = whole.places, host.places
     along = 3 - fin.axis - host.axis
     if any(_next(p, fin.axis, way) not in theirs | crossing for p in slot for way in (1, -1)):
         return "its slot is open along one side in"

@@ -49,7 +49,7 @@ def slot_ties(sliding: Solid, others: list[Solid]) -> list[Tie]:
     """Plates in whose slots a sliding one lies: they are in its way up and down."""
     found = []
     for other in others:
-        theirs = places_of(other.voxels)
+        theirs = other.places
         blocked = []
         for step in (1, -1):
             moved = sliding.voxels.copy()
@@ -82,7 +82,7 @@ def strips_and_rods(
             findings.append(Finding(f"{rod.name}: its rod is not held all round by two parts"))
         inside = places_of(rod.voxels)
         for solid in solids:
-            if stuck := inside & places_of(solid.voxels):
+            if stuck := inside & solid.places:
                 words = f"{solid.name}: is in the way of the rod of {rod.name}"
                 findings.append(Finding(words, solid.name, first_place(stuck)))
     return findings, ties
@@ -100,7 +100,7 @@ def _slides(strip: Solid, hosts: list[Solid], step: int) -> bool:
         return True
     moved = strip.voxels.copy()
     moved[:, hosts[0].axis] += step
-    return not places_of(moved) & set().union(*(places_of(host.voxels) for host in hosts))
+    return not places_of(moved) & set().union(*(host.places for host in hosts))
 
 
 def _holds_rod(rod: Rod, host: Solid, solids: list[Solid]) -> bool:
@@ -120,11 +120,9 @@ def _holds_rod(rod: Rod, host: Solid, solids: list[Solid]) -> bool:
             moved[:, axis] += step
             ring |= places_of(np.asarray(moved))
     ring -= places_of(hole)
-    beside = ring - places_of(host.voxels)
+    beside = ring - host.places
     group = [s for s in solids if s.group == host.group]
-    return 4 * len(beside) <= len(ring) and beside <= set().union(
-        *(places_of(s.voxels) for s in group)
-    )
+    return 4 * len(beside) <= len(ring) and beside <= set().union(*(s.places for s in group))
 
 
 def groups_apart(groups: Sequence[str], ties: Iterable[Tie], allowed: Exceptions) -> list[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,17 @@ class Solid:
     turn: Turn | None = None
     pressed: Pressed | None = None
     """Needed of all plates where any slopes."""
+
+    @cached_property
+    def places(self) -> frozenset[Place]:
+        """Its voxels as tuples."""
+        return frozenset(places_of(self.voxels))
+
+    @cached_property
+    def span(self) -> tuple[Place, Place]:
+        """First and last place of its voxels along each axis."""
+        low, high = self.voxels.min(axis=0).tolist(), self.voxels.max(axis=0).tolist()
+        return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,12 +8,11 @@ places, and gaps, cut the line into stretches, and fingers are compared within a
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 from itertools import groupby
 
-import numpy as np
-
-from img2plate.solid.check.lattice import Place, Solid, places_of
+from img2plate.solid.check.lattice import Place, Solid
 
 SHORT_LINE = 4
 
@@ -51,18 +50,18 @@ class Line:
 
 
 def line_between(
-    one: Solid, two: Solid, others: set[Place] | None = None, rods: set[Place] | None = None
+    one: Solid, two: Solid, others: Set[Place] | None = None, rods: Set[Place] | None = None
 ) -> Line | None:
     """The line of two plates that come near it; None when they do not, or are parallel.
 
-    others: places of third plates. rods: places that rods fill; a hole for one is no gap.
+    others: places of third plates, or of all. rods: places that rods fill: such a hole is no gap.
     """
     if one.axis == two.axis:
         return None
     places = _crossing(one, two)
     if places is None:
         return None
-    mine, theirs, third = places_of(one.voxels), places_of(two.voxels), others or set()
+    mine, theirs, third = one.places, two.places, others or set()
     word = "".join(
         "P" if p in mine else "Q" if p in theirs else "F" if p in third else "-" for p in places
     )
@@ -81,7 +80,7 @@ def line_between(
     return Line(tuple(places), word, tuple(free), meets)
 
 
-def _has_beside(places: set[Place], place: Place, axis: int) -> bool:
+def _has_beside(places: Set[Place], place: Place, axis: int) -> bool:
     """Whether there is a bead next to a place along an axis."""
     before, after = list(place), list(place)
     before[axis] -= 1
@@ -93,7 +92,7 @@ def _crossing(one: Solid, two: Solid) -> list[Place] | None:
     """Places where the layers of two plates cross, as far as both reach and two more, or None."""
     a, b = one.axis, two.axis
     along = 3 - a - b
-    low, high = (np.stack([s.voxels.min(axis=0), s.voxels.max(axis=0)]) for s in (one, two))
+    low, high = one.span, two.span
     here, there = low[0][a], high[0][b]
     near = low[0][b] - 1 <= there <= low[1][b] + 1 and high[0][a] - 1 <= here <= high[1][a] + 1
     first, last = max(low[0][along], high[0][along]), min(low[1][along], high[1][along])
@@ -103,7 +102,7 @@ def _crossing(one: Solid, two: Solid) -> list[Place] | None:
     # Two places more, so that a third plate's corner is seen where both end a bead short of it.
     for at in range(first - 2, last + 3):
         place = [0, 0, 0]
-        place[a], place[b], place[along] = int(here), int(there), int(at)
+        place[a], place[b], place[along] = here, there, at
         line.append((place[0], place[1], place[2]))
     return line
 

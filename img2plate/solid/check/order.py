@@ -66,7 +66,8 @@ def _next_off(left: list[Solid], allowed: Exceptions | None, small: frozenset[st
 
 def _reach(solid: Solid, way: tuple[int, int]) -> int:
     """How far out a plate reaches along a way: the outermost comes off first."""
-    return int((solid.voxels[:, way[0]] * way[1]).max())
+    low, high = solid.span
+    return high[way[0]] if way[1] > 0 else -low[way[0]]
 
 
 def _rank(solid: Solid, way: tuple[int, int], allowed: Exceptions | None) -> int:

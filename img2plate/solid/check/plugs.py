@@ -8,6 +8,7 @@ up to four. The group as a whole can leave one way only.
 
 from __future__ import annotations
 
+from collections.abc import Set
 from itertools import groupby
 
 import numpy as np
@@ -37,7 +38,7 @@ def plug_findings(group: str, solids: list[Solid]) -> tuple[list[Finding], list[
 
 def _findings_on(walls: list[Solid], whole: Voxels, host: Solid, step: int) -> list[Finding]:
     """What is wrong with walls that come out of a host along (its axis, step)."""
-    theirs, mine = places_of(host.voxels), places_of(whole)
+    theirs, mine = host.places, places_of(whole)
     if any((p[host.axis] - int(host.voxels[0, host.axis])) * step < 0 for p in mine):
         return [Finding(f"{walls[0].group}: reaches through {host.name}", walls[0].name)]
     found, held = [], 0
@@ -57,7 +58,7 @@ def _findings_on(walls: list[Solid], whole: Voxels, host: Solid, step: int) -> l
 
 
 def _what_is_wrong(
-    wall: Solid, host: Solid, step: int, mine: set[Place], theirs: set[Place]
+    wall: Solid, host: Solid, step: int, mine: Set[Place], theirs: Set[Place]
 ) -> tuple[str, Place | None]:
     """Why a wall does not hold, or nothing and a place of its finger; no place without any."""
     level = int(host.voxels[0, host.axis])

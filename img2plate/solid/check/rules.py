@@ -134,22 +134,25 @@ def check(
 
 def _rest(solids: list[Solid], fins: frozenset[str]) -> set[Place]:
     """Places of all plates but fins."""
-    return set().union(*(places_of(s.voxels) for s in solids if s.name not in fins))
+    return set().union(*(s.places for s in solids if s.name not in fins))
 
 
 def _owned(solids: list[Solid], wanted: Iterable[Voxels]) -> list[Finding]:
     """Each wanted place in exactly one plate."""
+    should = set().union(*(places_of(part) for part in wanted))
+    count = sum(len(solid.voxels) for solid in solids)
+    if count == len(should) and should == set().union(*(solid.places for solid in solids)):
+        return []
     owner: dict[Place, str] = {}
     found = []
     for solid in solids:
-        for place in sorted(places_of(solid.voxels)):
+        for place in sorted(solid.places):
             if place in owner:
                 words = f"a bead is in {owner[place]} and in {solid.name}"
                 found.append(Finding(words, solid.name, place))
             owner[place] = solid.name
-        if len(places_of(solid.voxels)) < len(solid.voxels):
+        if len(solid.places) < len(solid.voxels):
             found.append(Finding(f"{solid.name}: has a bead twice", solid.name))
-    should = set().union(*(places_of(part) for part in wanted))
     lost, extra = sorted(should - owner.keys())[:3], sorted(owner.keys() - should)[:3]
     found += [Finding("a bead is in no plate", "", place) for place in lost]
     found += [Finding(f"{owner[p]}: a bead should not be there", owner[p], p) for p in extra]
@@ -196,7 +199,7 @@ def _interlocked(
     members: list[Solid], allowed: Exceptions, in_rods: set[Place]
 ) -> tuple[list[Finding], list[Tie]]:
     """What does not hold each other, or unevenly, of each pair that meets; and pairs that do."""
-    owned = {solid.name: places_of(solid.voxels) for solid in members}
+    whole = set().union(*(solid.places for solid in members))
     found: list[Finding] = []
     ties: list[Tie] = []
     for one, two in combinations(members, 2):
@@ -205,8 +208,7 @@ def _interlocked(
             first, second = (one, two) if one.name in sliding else (two, one)
             ties += slot_ties(first, [second])
             continue
-        third = set().union(*(p for n, p in owned.items() if n not in (one.name, two.name)))
-        line = line_between(one, two, third, in_rods)
+        line = line_between(one, two, whole, in_rods)
         if line is None or not line.meets:
             continue
         halved = {one.name, two.name} <= allowed.halved
@@ -221,7 +223,7 @@ def _interlocked(
             place = uneven_at(line)
             if place is not None:
                 words = f"{one.name} and {two.name}: their fingers are of uneven length"
-                plate = one.name if place in owned[one.name] else two.name
+                plate = one.name if place in one.places else two.name
                 found.append(Finding(words, plate, place))
     return found, ties
 
@@ -242,11 +244,11 @@ def _what_is_wrong(
 
 def _is_held(solid: Solid, members: list[Solid], axis: int) -> bool:
     """Whether a plate cannot move by one place either way along an axis."""
-    others = set().union(*(places_of(s.voxels) for s in members if s is not solid))
     for step in (1, -1):
         moved = solid.voxels.copy()
         moved[:, axis] += step
-        if not places_of(moved) & others:
+        beside = places_of(moved)
+        if not any(beside & other.places for other in members if other is not solid):
             return False
     return True
 

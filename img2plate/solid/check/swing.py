@@ -14,7 +14,7 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from img2plate.solid.check.lattice import Finding, Place, Solid, places_of
+from img2plate.solid.check.lattice import Finding, Place, Solid
 
 STEP_DEGREES, FULL_DEGREES = 0.25, 110.0
 Corners = NDArray[np.float64]
@@ -59,7 +59,7 @@ def _loose_lugs(hinge: Hinge, solids: list[Solid]) -> list[Finding]:
     lugs = [s for s in solids if s.group == hinge.group and s.axis == upright]
     found = [] if len(lugs) > 1 else [Finding(f"{hinge.group}: hangs on fewer than two lugs")]
     for lug in lugs:
-        beads = places_of(lug.voxels)
+        beads = lug.places
         for side in (1, -1):
             place = [*hinge.rod]
             place[upright] = int(lug.voxels[0, upright])

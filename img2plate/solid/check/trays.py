@@ -17,7 +17,7 @@ def tray_findings(group: str, solids: list[Solid], allowed: Exceptions) -> list[
     others = [solid for solid in solids if solid.group != group]
     found = []
     under = whole.voxels - np.array([0, 0, 1])
-    if not places_of(under) & set().union(*(places_of(other.voxels) for other in others)):
+    if not places_of(under) & set().union(*(other.places for other in others)):
         found.append(Finding(f"{group}: lies on nothing", mine[0].name))
     left = [solid for solid in others if solid.name not in allowed.lids]
     if not any(way_is_free(whole, left, axis, step) for axis, step in product(range(3), (1, -1))):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
@@ -23,6 +24,7 @@ from img2plate.solid.check.aslant import line_of
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.oriented import TOLERANCE_MM, Boxes, boxes_of, overlap
 from img2plate.solid.check.rules import check
+from img2plate.solid.check.swing_below import swing_below
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.fit.model import FitModel
@@ -363,3 +365,17 @@ def test_bad_values_are_refused_in_one_line(tmp_path: Path, roof: str, words: st
         read(tmp_path, roof)
     assert words in str(caught.value)
     assert "line 11" in str(caught.value)
+
+
+def test_a_door_stays_clear_of_the_roof() -> None:
+    """Of the sample's boathouse; with its roof eight beads lower the door would pass too near."""
+    made = build(read_figure(Path(__file__).parents[2] / "sample_inputs/figures/boathouse.toml"))
+    solids = solids_of(made.pieces, made.spec.model)
+    (hinge,) = made.hinges
+    assert swing_below(hinge, solids) == []
+    lower = [
+        replace(s, turn=replace(s.turn, shift=tuple(np.subtract(s.turn.shift, (0, 0, 8)))))
+        if s.turn else s for s in solids
+    ]  # fmt: skip
+    (found,) = swing_below(hinge, lower)
+    assert re.search(r"door: comes too near to house roof left when it is open \d+", found.words)

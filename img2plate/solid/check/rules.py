@@ -51,6 +51,7 @@ from img2plate.solid.check.order import put_together, way_is_free
 from img2plate.solid.check.plugs import plug_findings
 from img2plate.solid.check.slopes import check_slopes
 from img2plate.solid.check.swing import Hinge, swing_findings
+from img2plate.solid.check.swing_below import swing_below
 from img2plate.solid.check.trays import tray_findings
 from img2plate.solid.connected import components
 
@@ -79,6 +80,7 @@ def check(
         return Report(tuple(findings))
     slopes = check_slopes(solids)
     findings += slopes.findings
+    findings += [found for hinge in hinges for found in swing_below(hinge, solids)]
     solids, orders = upright, slopes.orders
     groups = list(dict.fromkeys(solid.group for solid in solids))
     in_rods = set().union(*(places_of(rod.voxels) for rod in rods))

@@ -17,8 +17,10 @@ STEP_DEGREES = 2.5
 def swing_below(hinge: Hinge, solids: Sequence[Solid]) -> list[Finding]:
     """The first plate that slopes which a door passes nearer than twice its wobble."""
     turned = [solid for solid in solids if solid.turn is not None]
+    if not turned:
+        return []
     doors = [boxes_of(solid) for solid in solids if solid.group == hinge.group]
-    if not turned or not doors:
+    if not doors:
         return []
     fixed = [(solid.name, boxes_of(solid)) for solid in turned]
     middle = (np.array(hinge.rod) + 0.5) * hinge.pitch_mm

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import atan2, degrees
+from math import atan2, cos, degrees, pi, sin
 from typing import Any
 
 import numpy as np
@@ -52,6 +52,18 @@ class Turn:
     def points(self, points: NDArray[Any]) -> NDArray[np.float64]:
         """(..., 3) points of the lattice to points of the figure, in beads."""
         return np.add(self.vectors(points), self.shift)
+
+    def levelled(self, normal: NDArray[Any]) -> Turn:
+        """The turn about the same line that has what looks to (3,) after this one look up.
+
+        Itself where the line is upright.
+        """
+        if self.along == 2:
+            return self
+        one, two = (self.along + 1) % 3, (self.along + 2) % 3
+        up = pi / 2 if two == 2 else 0.0
+        angle = atan2(self.sin, self.cos) + up - atan2(normal[two], normal[one])
+        return replace(self, cos=cos(angle), sin=sin(angle))
 
     def moved(self, shift: NDArray[Any]) -> Turn:
         """The same turn with everything moved by (3,) beads afterwards."""

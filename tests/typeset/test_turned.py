@@ -213,3 +213,15 @@ def test_what_comes_from_behind_is_drawn_far_enough_off_to_be_seen() -> None:
     drawing, coming = _drawn(made, hidden, 200)
     assert drawing.sees(coming[0].middles).any()
     assert coming[0].voxels[:, 1].min() > small.voxels[:, 1].min() + 3
+
+
+@given(st.floats(-180, 180), st.integers(0, 1), st.integers(0, 2), st.sampled_from((1, -1)))
+def test_a_sloping_plate_lies_level_once_it_is_laid_down(
+    angle: float, along: int, axis: int, side: int
+) -> None:
+    if axis == along:  # it stands upright, however it is turned
+        return
+    normal = side * np.eye(3)[axis]
+    way = Turn(along, float(np.cos(np.radians(angle))), float(np.sin(np.radians(angle))))
+    level = way.levelled(way.vectors(normal))
+    assert level.vectors(normal).tolist() == pytest.approx([0.0, 0.0, 1.0])

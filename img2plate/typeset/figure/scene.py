@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Any
 
@@ -187,7 +187,13 @@ def _group_scenes(
 
 
 def slabs_of(figure: Figure, scene: Scene) -> list[Slab]:
-    """A step as it is drawn: what is there is faint, what comes stands off the way it came."""
+    """A step as it is drawn: what is there is faint, what comes stands off the way it came.
+
+    A plate that is laid down lies level, also one that slopes in the end.
+    """
+    first = None if scene.there or len(scene.coming) != 1 else scene.coming[0]
+    if first is not None and first.turn is not None:
+        return [slab_of(figure, replace(first, turn=first.turn.levelled(first.normal)))]
     return [
         *(slab_of(figure, piece, faint=True) for piece in scene.there),
         *(slab_of(figure, piece, scene.shift) for piece in scene.coming),

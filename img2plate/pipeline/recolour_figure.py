@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 import time
+import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from img2plate.base.errors import FigureError
 from img2plate.base.files import plain_name, safe_file
 from img2plate.pipeline.figure import FigurePack, missing_beads
 from img2plate.pipeline.figure import run as make_pack
@@ -102,6 +104,7 @@ def run(
     progress("recolouring", 0.1)
     asked = ways_asked(usage_of_figure(figure), options)
     spec, names, tables = _with_colourways(spec, asked)
+    _check_room(path, tables)
     ways = []
     for number, (name, recolouring) in enumerate(zip(names, asked, strict=True)):
         progress("putting together", 0.1 + 0.3 * number / len(names))
@@ -150,6 +153,17 @@ def _with_colourways(
         known[name] = change
         names.append(name)
     return replace(spec, colourways=known), names, tables
+
+
+def _check_room(path: Path, tables: str) -> None:
+    """Raise FigureError when the tables cannot stand at the end of the description."""
+    try:
+        tomllib.loads(path.read_bytes().decode("utf-8-sig") + tables)
+    except tomllib.TOMLDecodeError:
+        raise FigureError(
+            f"{path}: `colourway = {{...}}` takes no colourways below it; write each of them as a"
+            " table, [colourway.NAME]"
+        ) from None
 
 
 def _packs(

@@ -123,3 +123,9 @@ def test_what_a_figure_does_not_take_is_one_clear_line(pilot: Path, tmp_path: Pa
              "for plates, not for figures")  # fmt: skip
     one_line(run("recolour", pilot, "stb", "--base", "lmp", *out), ExitCode.OPTION, "bead of lmp")
     one_line(run("recolour", pilot, "stb", "--every", *out), ExitCode.OPTION, "--every")
+    pilot.write_text(
+        'colourway = { night = { prt = "hbr" } }\n' + pilot.read_text("utf-8"), "utf-8"
+    )
+    one_line(run("recolour", pilot, "stb", "--base", "prt", *out), ExitCode.FIGURE,
+             "pilot.toml: `colourway", "[colourway.NAME]")  # fmt: skip
+    assert not list(tmp_path.glob("*-colourways.png"))

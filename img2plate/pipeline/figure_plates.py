@@ -89,7 +89,12 @@ def find_plates(folder: Path, pieces: Sequence[Piece]) -> Found:
 
 def _entries(folder: Path) -> Iterator[tuple[str, Path, bool]]:
     """Name, file, and whether it is a picture, of all that is not hidden; of packs their plate."""
-    for entry in sorted(folder.iterdir()):
+    try:
+        entries = sorted(folder.iterdir())
+    except OSError as error:
+        raise OptionError("cannot be read", field="plates", value=str(folder),
+                          remedy=error.strerror or "") from error  # fmt: skip
+    for entry in entries:
         if entry.name.startswith("."):
             continue
         if (entry / "plate.png").is_file():

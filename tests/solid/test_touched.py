@@ -11,6 +11,7 @@ from figures_for_tests import PALETTE, figure, part
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from random_figures import assert_sound, figures
+from roofs import roofed
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, build
@@ -93,6 +94,16 @@ def test_what_holds_a_fin_upright_is_looked_at_again() -> None:
     assert touched(made, "sign fin", [(1, 1, -1)])
     with pytest.raises(FigureError, match=r"column 4, row 1: without this bead, vane fin: nothing"):
         touched(made, "sign fin", [(4, 1, -1)])
+
+
+def test_a_plate_that_slopes_is_judged_again() -> None:
+    """A skylight is taken; a bead of the ridge is missed, one over a wall's tab is too many."""
+    made = roofed(part(12, 14, 9))
+    assert touched(made, "roof left", [(c, r, -1) for c in (8, 9) for r in (4, 5)]).roofs
+    with pytest.raises(FigureError, match=r"column 12, row 1: without .* hold each other only"):
+        touched(made, "roof left", [(12, 1, -1)])
+    with pytest.raises(FigureError, match=r"column 4, row 8: with .* it has no room beside"):
+        touched(made, "roof right", [(4, 8, 2)])
 
 
 def test_of_many_touches_the_one_that_breaks_is_named(chest: Figure) -> None:

@@ -6,6 +6,8 @@ pixel: so for every face the pixels of a small window are turned back into place
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -56,17 +58,27 @@ def _lay(
     fine = scale.project(starts) - origin
     base = np.floor(fine).astype(np.int64)
     window = _window(steps)
-    spots = (window + 0.5)[None] - (fine - base)[:, None]
-    parts = spots @ np.linalg.inv(steps)
-    inside = (parts > -_ROUNDING) & (parts < 1 + _ROUNDING)
-    face, spot = np.nonzero(inside.all(axis=-1))
-    parts = parts[face, spot]
-    depths = np.rint((starts[face] + parts @ edges) @ VIEW * DEPTHS).astype(np.int64) + FAR
+    back = np.linalg.inv(steps)
+    spots, offs = (window + 0.5) @ back, (fine - base) @ back
+    face, spot = np.nonzero(_is_on(spots, offs))
+    rise = edges @ VIEW
+    depths = (starts @ VIEW - offs @ rise)[face] + (spots @ rise)[spot]
+    depths = np.rint(depths * DEPTHS).astype(np.int64) + FAR
+    parts = spots[spot] - offs[face]
     tones = face_tones(parts, slab.hole if towards[0] == slab.axis else 0.0, scale) * tone
     keys = codes_of(slab, facing)[face] | np.rint(tones * 255).astype(np.uint64)
     keys |= depths.astype(np.uint64) << np.uint64(24)
-    across, down = (base[face] + window[spot]).T
-    np.maximum.at(canvas, down * width + across, keys)
+    line = np.array([1, width])
+    np.maximum.at(canvas, (base @ line)[face] + (window @ line)[spot], keys)
+
+
+def _is_on(spots: NDArray[Any], offs: NDArray[Any]) -> NDArray[np.bool_]:
+    """(faces, pixels) whether pixels of the window (p, 2) lie on faces that are off by (f, 2)."""
+    inside = np.ones((len(offs), len(spots)), dtype=bool)
+    for way in (0, 1):
+        part = spots[None, :, way] - offs[:, None, way]
+        inside &= (part > -_ROUNDING) & (part < 1 + _ROUNDING)
+    return inside
 
 
 def _window(steps: NDArray[np.float64]) -> NDArray[np.int64]:

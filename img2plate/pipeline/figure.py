@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from img2plate.base.archive import write_zip
+from img2plate.base.errors import OptionError
 from img2plate.base.files import pack_folder, plain_name
+from img2plate.base.lengths import Boards
 from img2plate.inventory.stock import read_stock
 from img2plate.pipeline.described import keep_description
 from img2plate.pipeline.figure_plates import FOLDER, bring_back, keep_touched, lay_on, write_plates
@@ -25,13 +27,16 @@ from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.slope.roof import facts_of
+from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.colourways import stock_words
+from img2plate.typeset.sheets.printing import is_mirrored
 from img2plate.typeset.symbols import symbols_for
 
 if TYPE_CHECKING:
     from img2plate.typeset.figure.drawings import Drawings
+    from img2plate.typeset.figure.laying import FigureRound
 
 __all__ = ["FigureOptions", "FigurePack", "run", "write_figure_pack"]
 
@@ -49,6 +54,8 @@ class FigurePack:
     """Besides the figure's own remarks."""
     missing: dict[str, int] | None = None
     """How many beads of which code the stock is missing; None without a stock."""
+    rounds: tuple[FigureRound, ...] = ()
+    """What is laid at one time, where fewer boards are owned than that takes."""
 
     def as_json(self) -> dict[str, Any]:
         """Plain types; lengths in mm."""
@@ -86,6 +93,7 @@ class FigurePack:
             "bags": self.counts.bags,
             "price": None if self.counts.price is None else float(self.counts.price),
             "missing": self.missing,
+            "rounds": [[number + 1 for number in each.plates] for each in self.rounds],
             "notes": [*figure.spec.remarks, *self.notes],
             "loose_parts": list(figure.loose_parts),
             "fit": {
@@ -122,6 +130,7 @@ def run(
     from img2plate.solid.box.build import build
     from img2plate.solid.file.figure_file import read_figure
     from img2plate.typeset.figure.counts import count_figure
+    from img2plate.typeset.figure.laying import round_words
 
     start = time.perf_counter()
     tell = progress or (lambda _stage, _done: None)
@@ -135,6 +144,11 @@ def run(
         figure, notes = lay_on(figure, options.plates)
     counts = count_figure(figure, spare_percent=how.spare_percent, pace=how.pace, sold=how.bags)
     missing = missing_beads(figure, counts, options.stock)
+    rounds = rounds_for(figure, how)
+    if is_mirrored(how.front):
+        notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
+    if rounds:
+        notes += (round_words(rounds),)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = how.out / plain_name(name)
     with pack_folder(folder, bring_back=bring_back) as new:
@@ -150,7 +164,7 @@ def run(
     tell("done", 1.0)
     notes += (*(() if missing is None else (stock_words(missing),)), *kept)
     seconds = time.perf_counter() - start
-    return FigurePack(folder, figure, counts, files, seconds, notes, missing)
+    return FigurePack(folder, figure, counts, files, seconds, notes, missing, rounds)
 
 
 def missing_beads(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, int] | None:
@@ -163,6 +177,29 @@ def missing_beads(figure: Figure, counts: Counts, stock: Path | None) -> dict[st
     return read_stock(stock).missing(figure.spec.palette, wanted)
 
 
+def rounds_for(figure: Figure, options: PackOptions) -> tuple[FigureRound, ...]:
+    """Which boards are laid at one time; none when all are at hand. Raises OptionError."""
+    from img2plate.typeset.figure.laying import plan_boards, plan_laying
+
+    if options.boards_owned is None:
+        return ()
+    if isinstance(options.board, Boards):
+        raise OptionError(
+            "counts boards of one size", field="boards_owned", value=options.boards_owned,
+            remedy="give one size in `board`",
+        )  # fmt: skip
+    _, boards = plan_boards(figure, options.board, printing_for(options))
+    return plan_laying(figure, boards, _cutter(options), options.boards_owned)
+
+
+def _cutter(options: PackOptions) -> partial[Split]:
+    """What cuts a plate over boards."""
+    from img2plate.typeset.figure.sheets import cut_plate
+
+    board, smallest = options.board, options.smallest_tile
+    return partial(cut_plate, board=board, seams=options.seams, smallest=smallest)
+
+
 def write_figure_pack(
     folder: Path, figure: Figure, counts: Counts, options: PackOptions, tell: Progress
 ) -> Drawings:
@@ -170,24 +207,25 @@ def write_figure_pack(
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
     from img2plate.typeset.figure.follow import write_figure_follow
     from img2plate.typeset.figure.mesh import write_mesh
-    from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
+    from img2plate.typeset.figure.sheets import write_figure_sheets
 
     write_plates(folder / FOLDER, figure, options)
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
     write_workbook(folder / "counts.xlsx", counts, symbols)
     write_mesh(folder / "figure.glb", figure)
-    cutter = partial(
-        cut_plate, board=options.board, seams=options.seams, smallest=options.smallest_tile
+    cutter = _cutter(options)
+    printing, rounds = printing_for(options), rounds_for(figure, options)
+    write_figure_follow(
+        folder / "follow.html", figure, counts, cutter, mirrored=printing.mirrored, rounds=rounds
     )
-    write_figure_follow(folder / "follow.html", figure, counts, cutter)
     tell("drawing", 0.3)
     drawings = draw_all(figure)
     write_drawings(folder, drawings)
     tell("drawing the sheets", 0.6)
     write_figure_sheets(
-        folder / "sheets.pdf", figure, counts, drawings, printing_for(options),
+        folder / "sheets.pdf", figure, counts, drawings, printing,
         board=options.board, seams=options.seams, smallest_tile=options.smallest_tile,
-        progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
+        rounds=rounds, progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
     )  # fmt: skip
     return drawings

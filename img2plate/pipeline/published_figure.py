@@ -20,6 +20,7 @@ from img2plate.typeset.publish import Site, write_pattern_page
 from img2plate.typeset.publish.figure_pattern import figure_level, figure_pattern
 from img2plate.typeset.publish.pattern import Drawn, Pattern, colours_of
 from img2plate.typeset.publish.pictures import SMALL, write_in_middle
+from img2plate.typeset.sheets.printing import is_mirrored
 
 _DOWNLOADS = {
     "sheets.pdf": ("Sheets to print", "All plates at true scale, and the steps. Print at 100 %."),
@@ -90,7 +91,7 @@ def write_figure_page(source: FigureSource, folder: Path, site: Site, several: b
         palette=spec.palette.name,
         pitch_mm=spec.palette.pitch_mm,
         level=figure_level(figure, counts, joints),
-        mirrored=False,
+        mirrored=is_mirrored(options.front),
         picture_size=png_size(folder / "assembled.png"),
         downloads=downloads_in(folder, _DOWNLOADS, source.slug),
         drawings=tuple(_drawings(folder)),

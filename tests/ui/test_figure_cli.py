@@ -76,3 +76,25 @@ def test_all_colourways_have_packs_and_a_picture(tmp_path: Path) -> None:
     assert (tmp_path / "box-night" / "sheets.pdf").is_file()
     with Image.open(tmp_path / "box-colourways.png") as picture:
         assert picture.width > 3 * 420
+
+
+def test_boards_owned_front_and_runs_as_for_flat_plates(tmp_path: Path) -> None:
+    (tmp_path / "b.toml").write_text(BOX)
+    done = good("figure", tmp_path / "b.toml", "--out", tmp_path, "--board", "9x9",
+                "--boards-owned", "4", "--front", "board-side", "--runs", "--json")  # fmt: skip
+    facts = json.loads(done.stdout)
+    assert sorted(n for each in facts["rounds"] for n in each) == [1, 2, 3, 4, 5, 6]
+    assert max(map(len, facts["rounds"])) == 4
+    notes = " ".join(facts["notes"])
+    assert "2 rounds on 4 boards; first plate 1 (box front)" in notes
+    assert "front faces down" in notes
+
+
+def test_what_makes_no_sense_for_a_figure_is_refused_with_the_reason(tmp_path: Path) -> None:
+    for words, why in (
+        (("--rounds", "A1/B1"), "any order will do"),
+        (("--pitch", "2.6"), "pitch in [figure]"),
+        (("--thickness", "3"), "thickness in [figure]"),
+        (("--template",), "[colourway.NAME]"),
+    ):
+        one_line(run("figure", LAMP, "--out", tmp_path, *words), 2, why)

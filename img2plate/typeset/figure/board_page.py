@@ -13,11 +13,12 @@ from img2plate.plate.plate import EMPTY, Plate
 from img2plate.solid.box.build import Figure
 from img2plate.split.tiles import Tile, split
 from img2plate.typeset.figure.boards import Lying
-from img2plate.typeset.figure.joint_marks import JointMarks, draw_beside_name
+from img2plate.typeset.figure.joint_marks import JointMarks, draw_beside_name, seen_words
 from img2plate.typeset.look import INK, PAPER, QUIET
 from img2plate.typeset.sheets.geometry import Page, Part
 from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.printing import Printing
+from img2plate.typeset.sheets.runs_page import draw_runs_pages
 from img2plate.typeset.sheets.sharing import Frame, Leaf
 from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.tile_page import Below, draw_leaf, has_room
@@ -47,10 +48,14 @@ class BoardPage:
         """Draw it, with the list of its plates below where there is room."""
         cut = split(self.plate, self.board)
         title = f"Board {self.number}"
-        job = Job(self.plate, cut, self.symbols, page, printing, title=title, more=self._mark(page))
+        more = self._mark(page, seen_words(printing.mirrored))
+        job = Job(self.plate, cut, self.symbols, page, printing, title=title, is_as_laid=True,
+                  more=more)  # fmt: skip
         leaf = Leaf((Frame(_whole(self.plate), page),))
         below = self._list(sheet, page)
         draw_leaf(sheet, job, leaf, below if has_room(job, leaf, below) else None)
+        if printing.runs:
+            draw_runs_pages(sheet, job, cut.tiles)
 
     @cached_property
     def plate(self) -> Plate:
@@ -65,12 +70,12 @@ class BoardPage:
             cells[row : row + high, column : column + wide] = piece.plate.cells
         return replace(pieces[0].plate, cells=cells, name=self.figure.spec.title)
 
-    def _mark(self, page: Page) -> Callable[[Sheet, Part, str], None]:
+    def _mark(self, page: Page, seen: str) -> Callable[[Sheet, Part, str], None]:
         """What draws how to press, and each plate's outline, number and joints."""
         thickness = self.figure.pieces[self.lying[0].number].thickness_mm
 
         def draw(sheet: Sheet, _part: Part, name: str) -> None:
-            draw_beside_name(sheet, name, f"press to {thickness:g} mm, seen from outside")
+            draw_beside_name(sheet, name, f"press to {thickness:g} mm, {seen}")
             for at in self.lying:
                 self._mark_plate(sheet, page, at)
 

@@ -6,7 +6,7 @@ The plates lie below each other in one grid; equal ones share their cells there.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,11 @@ from img2plate.plate.enlarged import cells_digest
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
-from img2plate.split.tiles import Split, Tile
+from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
+from img2plate.typeset.figure.face_down import laid_face_down
+from img2plate.typeset.figure.joint_marks import seen_words
+from img2plate.typeset.figure.laying import FigureRound
 from img2plate.typeset.follow import describe_cells, describe_colours, here, write_page
 
 _BESIDE = """\
@@ -37,12 +40,11 @@ def write_figure_follow(
     cutter: Cutter,
     *,
     mirrored: bool = False,
-    rounds: Mapping[tuple[int, Tile], int] | None = None,
+    rounds: tuple[FigureRound, ...] = (),
 ) -> None:
     """Write the page for all plates of a figure, cut over boards by `cutter`.
 
-    mirrored: the front lies on the board; rounds: number of the round in which a tile of a plate
-    (its place from 0) is laid.
+    mirrored: the front lies on the board; rounds: what is laid at one time.
     """
     words = {
         "{BOARD}": "plate", "{HEADS}": "Plates", "{KEYS}": ", N and P go to other plates",
@@ -50,8 +52,11 @@ def write_figure_follow(
         "{PLATES}": _BESIDE,
         "{MORE}": f"<script>{plates_script()}</script>\n",
     }  # fmt: skip
-    described = _describe(figure, counts, cutter, mirrored, rounds or {})
-    write_page(path, figure.spec.name, described, words)
+    round_of = {plate: each.number for each in rounds for plate in each.plates}
+    laid = laid_face_down(figure) if mirrored else figure
+    described = _describe(laid, counts, cutter, mirrored, round_of)
+    described["key"] = _key(figure)  # the ticks of one figure, whichever way it is laid
+    write_page(path, figure.spec.title, described, words)
 
 
 def plates_script() -> str:
@@ -64,7 +69,7 @@ def _describe(
     counts: Counts,
     cutter: Cutter,
     mirrored: bool,
-    rounds: Mapping[tuple[int, Tile], int],
+    round_of: dict[int, int],
 ) -> dict[str, Any]:
     """Plain JSON types, as of one plate, and `plates` besides."""
     groups = equal_plates(figure.pieces)
@@ -80,19 +85,19 @@ def _describe(
             [
                 f"{number + 1} {tile.name}" if len(cut.tiles) > 1 else str(number + 1),
                 tile.x, top + tile.y, tile.width, tile.height, tile.column, tile.row,
-                rounds.get((number, tile), 0), number,
+                round_of.get(number, 0), number,
             ]
             for tile in cut.tiles
         ]  # fmt: skip
     return {
-        "name": figure.spec.name,
-        "key": _key(figure),
+        "name": figure.spec.title,
         "size": [cells.shape[1], cells.shape[0]],
         **describe_colours(counts),
         "map": [1, 1],
         "tiles": tiles,
         "plates": plates,
-        "mirrored": mirrored,
+        "mirrored": False,  # the cells are as they lie
+        "faceDown": mirrored,
         "cells": describe_cells(cells, len(figure.spec.palette), counts),
     }
 
@@ -123,7 +128,7 @@ def _plate(
         "number": str(number + 1),
         "title": piece.title,
         "press": f"{piece.thickness_mm:g}",
-        "side": "" if mirrored or piece.role == "strip" else ", seen from outside",
+        "side": "" if piece.role == "strip" else f", {seen_words(mirrored)}",
         "top": top,
         "width": width,
         "height": height,

@@ -42,12 +42,13 @@ class JointMarks:
     def __init__(
         self, figure: Figure, joints: Sequence[Joint], number: int, page: Page,
         others: Sequence[int] = (), near: frozenset[str] = frozenset(),
+        seen: str = "seen from outside",
     ) -> None:  # fmt: skip
         """`others` are plates equal to this one, which have no page of their own.
 
         near: edges beyond which another plate may lie on the board, instead of its numbers.
         """
-        self._page, self._others, self._near = page, others, near
+        self._page, self._others, self._near, self._seen = page, others, near, seen
         self._piece = figure.pieces[number]
         self._sides = [
             (letter_of(joint), joint.sides[i], joint.sides[1 - i].piece + 1)
@@ -58,7 +59,7 @@ class JointMarks:
 
     def draw(self, sheet: Sheet, part: Part, name: str) -> None:
         """Draw all letters that fall on a part, and beside its large name how thick to press."""
-        words = f"press to {self._piece.thickness_mm:g} mm, seen from outside"
+        words = f"press to {self._piece.thickness_mm:g} mm, {self._seen}"
         if self._piece.role == "strip":
             words = f"press to {self._piece.thickness_mm:g} mm"
         if self._others:
@@ -171,6 +172,11 @@ def draw_letter(
     sheet.text(x, y + size * 0.13, name, size, bold=True, colour=ACCENT, align="middle")
     wide = sheet.text_width(name, size, bold=True)
     sheet.text(x + wide / 2 + 0.4, y + size * 0.13, other, small, colour=ACCENT)
+
+
+def seen_words(mirrored: bool) -> str:
+    """From where one sees a plate on its board."""
+    return "seen from inside" if mirrored else "seen from outside"
 
 
 def draw_beside_name(sheet: Sheet, name: str, words: str) -> None:

@@ -18,17 +18,19 @@ from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
 from img2plate.typeset.figure.board_page import BoardPage
-from img2plate.typeset.figure.boards import share_boards
 from img2plate.typeset.figure.drawings import Drawings
-from img2plate.typeset.figure.joint_marks import JointMarks
+from img2plate.typeset.figure.face_down import laid_face_down
+from img2plate.typeset.figure.joint_marks import JointMarks, seen_words
+from img2plate.typeset.figure.laying import FigureRound, draw_laying, plan_boards
 from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
 from img2plate.typeset.figure.warnings_page import draw_cautions
 from img2plate.typeset.look import QUIET
 from img2plate.typeset.sheets.count_page import draw_count_pages
-from img2plate.typeset.sheets.geometry import FOOT, Page, parts_of, turn
+from img2plate.typeset.sheets.geometry import FOOT, Page, parts_of
 from img2plate.typeset.sheets.job import Job
 from img2plate.typeset.sheets.pressing_page import draw_pressing_page
 from img2plate.typeset.sheets.printing import MARGIN, Printing
+from img2plate.typeset.sheets.runs_page import draw_runs_pages
 from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.tile_page import draw_tile_page
 from img2plate.typeset.symbols import symbols_for
@@ -48,15 +50,18 @@ def write_figure_sheets(
     board: tuple[int, int],
     seams: str = "full",
     smallest_tile: int = SMALLEST_TILE,
+    rounds: tuple[FigureRound, ...] = (),
     progress: Callable[[float], None] | None = None,
 ) -> None:
     """Write the PDF with the figure's drawings. `progress` is told the share done.
+
+    rounds: which boards are laid at one time, where not all are.
 
     Raises OptionError when the pitch is too large for the paper.
     """
     cutter = partial(cut_plate, board=board, seams=seams, smallest=smallest_tile)
     with _binary_streams():
-        _write(path, figure, counts, drawings, printing, cutter, progress)
+        _write(path, figure, counts, drawings, printing, cutter, rounds, progress)
 
 
 def cut_plate(plate: Plate, board: tuple[int, int], seams: str, smallest: int) -> Split:
@@ -91,16 +96,14 @@ def _write(
     drawings: Drawings,
     printing: Printing,
     cutter: partial[Split],
+    rounds: tuple[FigureRound, ...],
     progress: Callable[[float], None] | None,
 ) -> None:
     """Draw all pages."""
     paper = printing.paper
-    page = turn([cutter.keywords["board"]], figure.spec.palette.pitch_mm, printing)
+    page, boards = plan_boards(figure, cutter.keywords["board"], printing)
     symbols = symbols_for([line.index for line in counts.colours])
     equal = {number: others for number, *others in equal_plates(figure.pieces)}
-    across, down = cutter.keywords["board"]
-    room = min(across, page.pegs_across), min(down, page.pegs_down)
-    boards = share_boards(figure.pieces, list(equal), room, page.pitch)
     whose = filter(None, (figure.spec.credit.signature, f"palette {figure.spec.palette.name}"))
     made = ", ".join((*whose, f"img2plate {__version__}"))
     sheet = Sheet(path, figure.spec.title, made)
@@ -111,14 +114,17 @@ def _write(
     board_of = {at.number: n for n, board in enumerate(shared, 1) for at in board}
     draw_plate_list(sheet, paper, figure, figure.joints, board_of)
     _draw_steps(sheet, paper, drawings.steps)
+    if rounds:
+        draw_laying(sheet, paper, rounds)
+    laid = laid_face_down(figure) if printing.mirrored else figure
     for place, lying in enumerate(boards, 1):
         if len(lying) > 1:
             board = BoardPage(
-                figure, lying, equal, board_of[lying[0].number], symbols, cutter.keywords["board"]
+                laid, lying, equal, board_of[lying[0].number], symbols, cutter.keywords["board"]
             )
             board.draw(sheet, page, printing)
         else:
-            _draw_plate(sheet, figure, lying[0].number, equal, symbols, page, printing, cutter)
+            _draw_plate(sheet, laid, lying[0].number, equal, symbols, page, printing, cutter)
         if progress:
             progress(place / len(boards))
     one = replace(counts, tiles=counts.tiles[:1])
@@ -140,11 +146,15 @@ def _draw_plate(
 ) -> None:
     """The pages of a plate that has a board, or several, for itself."""
     plate = figure.pieces[number].plate
-    marks = JointMarks(figure, figure.joints, number, page, equal[number])
-    job = Job(plate, cutter(plate), symbols, page, printing, title=str(number + 1), more=marks.draw)
+    seen = seen_words(printing.mirrored)
+    marks = JointMarks(figure, figure.joints, number, page, equal[number], seen=seen)
+    job = Job(plate, cutter(plate), symbols, page, printing, title=str(number + 1),
+              is_as_laid=True, more=marks.draw)  # fmt: skip
     for tile in job.split.tiles:
         for part in parts_of(tile, page):
             draw_tile_page(sheet, job, part)
+    if printing.runs:
+        draw_runs_pages(sheet, job, job.split.tiles)
 
 
 def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, assembled: Any) -> None:

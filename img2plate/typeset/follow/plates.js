@@ -101,6 +101,7 @@ shown = (tile) => {
   $("before").disabled = $("next").disabled = others === plates.length - 1;
 };
 mapButtons.forEach((button, number) => { button.firstChild.textContent = tiles[number].name.split(" ").pop(); });
+if (plate.faceDown) $("way").textContent = "Mirrored: the front faces down on the board.";
 $("before").onclick = () => walkPlates(-1);
 $("next").onclick = () => walkPlates(1);
 $("restart").onclick = () => {

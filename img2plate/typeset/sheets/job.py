@@ -27,8 +27,15 @@ class Job:
     """Names of the tiles without beads."""
     title: str = ""
     """Large name of the plate, when it is one of several; tiles of one board then need no name."""
+    is_as_laid: bool = False
+    """Whether the plate's cells are as they lie on the board already, the front down or not."""
     more: Callable[[Sheet, Part, str], None] | None = None
     """Draws what belongs on each page besides, such as letters of joints; told the large name."""
+
+    @property
+    def is_mirrored(self) -> bool:
+        """Whether the plate's columns run the other way on the board."""
+        return self.printing.mirrored and not self.is_as_laid
 
     def name_of(self, tile: Tile) -> str:
         """Large name on a tile's page: of a plate on one board, the plate's own."""

@@ -166,7 +166,7 @@ def _draw_cover_map(
     step, top = min(room / width, 16.0 / height), job.page.margin
 
     def box_of(tile: Tile) -> tuple[float, float, float, float]:
-        x = width - tile.x - tile.width if job.printing.mirrored else tile.x
+        x = width - tile.x - tile.width if job.is_mirrored else tile.x
         return left + x * step, top + tile.y * step, tile.width * step, tile.height * step
 
     sheet.boxes([box_of(part.tile) for part in parts], INK)

@@ -102,7 +102,7 @@ def _title(sheet: Sheet, job: Job, tile: Tile, y: float) -> None:
 def _columns(job: Job, tile: Tile) -> str:
     """In which order a row is read."""
     first, last = tile.x + 1, tile.x + tile.width
-    if job.printing.mirrored:
+    if job.is_mirrored:
         first, last = last, first
     return f"from the left: column {first} to {last}"
 
@@ -110,7 +110,7 @@ def _columns(job: Job, tile: Tile) -> str:
 def _rows(job: Job, tile: Tile) -> list[str]:
     """Each row's runs, from the left as it lies on the board."""
     cells = tile.of(job.plate.cells)
-    cells = cells[:, ::-1] if job.printing.mirrored else cells
+    cells = cells[:, ::-1] if job.is_mirrored else cells
     return [runs_text(row, job.plate.palette) for row in cells]
 
 

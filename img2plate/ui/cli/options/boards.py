@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from img2plate.ui.cli.shared.command import headed
+from img2plate.ui.cli.shared.command import headed, refused
 from img2plate.ui.cli.shared.types import BOARD, PAPER, PAPER_NAMES, ROUNDS, RULERS, SEAMS
 
 _option = headed("Boards and paper")
@@ -105,29 +105,32 @@ PRINTER_OPTIONS = [
         help="Unprintable margin: how near to the edge of the paper your printer reaches.",
     ),
 ]
+BOARDS_OWNED_OPTION = _option(
+    "--boards-owned",
+    type=int,
+    metavar="N",
+    help="Build in rounds on so many boards; else all are at hand.",
+)
+FRONT_OPTION = _option(
+    "--front",
+    type=click.Choice(["iron-side", "board-side"]),
+    default="iron-side",
+    show_default=True,
+    help="The side that will be seen: up from the board, or down on it (mirrors the sheets).",
+)
+RUNS_OPTION = _option("--runs", is_flag=True, help="Pages that read out each row: 12 kelp, 3 foam.")
 CUT_OPTIONS = [
     *SEAM_OPTIONS,
-    _option(
-        "--boards-owned",
-        type=int,
-        metavar="N",
-        help="Build in rounds on so many boards; else all are at hand.",
-    ),
+    BOARDS_OWNED_OPTION,
     _option(
         "--rounds",
         type=ROUNDS,
         metavar="A1,A2/B1,B2",
         help="Which boards are built in which round, when you want it otherwise.",
     ),
-    _option(
-        "--front",
-        type=click.Choice(["iron-side", "board-side"]),
-        default="iron-side",
-        show_default=True,
-        help="The side that will be seen: up from the board, or down on it (mirrors the sheets).",
-    ),
+    FRONT_OPTION,
     *PRINTER_OPTIONS,
-    _option("--runs", is_flag=True, help="Pages that read out each row: 12 kelp, 3 foam."),
+    RUNS_OPTION,
     _option(
         "--template",
         is_flag=True,
@@ -149,10 +152,19 @@ FIGURE_OPTIONS = [
     PAPER_OPTION,
     *COUNT_OPTIONS,
     *SEAM_OPTIONS,
+    BOARDS_OWNED_OPTION,
+    FRONT_OPTION,
     *PRINTER_OPTIONS,
+    RUNS_OPTION,
     *BAG_OPTIONS,
-]
-"""Pitch and thickness are in a figure's file."""
+    refused("--rounds", "plates of a figure share no seams, so that any order will do; "
+            "--boards-owned says what is laid at one time"),
+    refused("--pitch", "it is in the figure's file: pitch in [figure]"),
+    refused("--thickness", "it is in the figure's file: thickness in [figure]"),
+    refused("--template", "a figure changes its colours by its file: [colourway.NAME], or "
+            "--palette", is_flag=True),
+]  # fmt: skip
+"""What `make` has for boards and paper, and why it has others that make no sense here."""
 
 
 def with_bags(values: Mapping[str, Any]) -> dict[str, Any]:

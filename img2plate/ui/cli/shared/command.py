@@ -88,6 +88,21 @@ def headed(heading: str) -> Callable[..., Option[Any]]:
     return option
 
 
+def refused(name: str, why: str, *, is_flag: bool = False) -> Option[Any]:
+    """An option of other commands that makes no sense for this one: ends in one line that says why.
+
+    It is not in the help.
+    """
+
+    def refuse(_context: click.Context, _option: click.Parameter, value: Any) -> None:
+        if value:
+            raise Told(f"{name} is not for this command: {why}", 2)
+
+    return click.option(
+        name, is_flag=is_flag, hidden=True, expose_value=False, callback=refuse, default=None
+    )
+
+
 def with_options(*options: Any) -> Callable[[FunctionT], FunctionT]:
     """Decorate a command with options, in their order; a list stands for all in it."""
     flat = [one for each in options for one in (each if isinstance(each, list) else [each])]

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from figures_for_tests import figure, part
+from PIL import Image
 from reader import page_words
 
 from img2plate.base.errors import OptionError
@@ -18,7 +19,7 @@ from img2plate.solid.joints import Side
 from img2plate.solid.spec import JoinSpec
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.figure.counts import count_figure
-from img2plate.typeset.figure.drawings import draw_all
+from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.face_down import laid_face_down
 from img2plate.typeset.figure.follow import write_figure_follow
 from img2plate.typeset.figure.laying import plan_boards, plan_laying
@@ -26,7 +27,7 @@ from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
 from img2plate.typeset.follow.shared import described
 from img2plate.typeset.sheets.printing import Printing
 
-BOARD = (11, 11)
+BOARD = (11, 13)
 CUT = partial(cut_plate, board=BOARD, seams="full", smallest=4)
 PRINTING = Printing(PAPERS["A4"], mirrored=True, runs=True)
 
@@ -87,8 +88,10 @@ def test_face_down_each_plate_is_its_mirror_image_and_joints_keep_their_letters(
 def test_pages_and_the_page_to_follow_say_it(made: Figure, tmp_path: Path) -> None:
     counts, (_, boards) = count_figure(made), plan_boards(made, BOARD, PRINTING)
     rounds = plan_laying(made, boards, CUT, 2)
+    blank = Image.new("RGB", (8, 8))  # drawings are looked at elsewhere
+    drawings = Drawings(blank, blank, [blank], [blank])
     write_figure_sheets(
-        tmp_path / "s.pdf", made, counts, draw_all(made), PRINTING, board=BOARD, rounds=rounds
+        tmp_path / "s.pdf", made, counts, drawings, PRINTING, board=BOARD, rounds=rounds
     )
     texts = [" ".join(text.split()) for text in page_words(tmp_path / "s.pdf")]
     (order,) = (text for text in texts if text.startswith(f"{len(rounds)} rounds on 2 boards"))
@@ -96,7 +99,9 @@ def test_pages_and_the_page_to_follow_say_it(made: Figure, tmp_path: Path) -> No
         for laid in each.laid:
             assert laid.name[1:] in order
     plates = [text for text in texts if "this way up" in text]
-    assert plates
+    names = {" ".join(laid.name.split()[:2]) for each in rounds for laid in each.laid}
+    shared = {name.capitalize() for name in names if name.startswith("board")}
+    assert shared == {" ".join(t.split()[:2]) for t in plates if t.startswith("Board ")} != set()
     assert all("MIRRORED: front faces down" in text for text in plates)
     assert all("seen from inside" in text for text in plates if "press to 4 mm," in text)
     # Rows of a plate that has its board for itself, as they lie: from the other end.

@@ -145,7 +145,7 @@ def ridge_fingers(long: int) -> Mask:
 
 
 def facts_of(lie: Lie) -> dict[str, object]:
-    """For `--json`: angles in degrees, lengths in mm or beads."""
+    """In plain types: angles in degrees, lengths in mm or beads."""
     slope = lie.slope
     return {
         "name": lie.spec.name,

@@ -29,7 +29,7 @@ from img2plate.solid.equal import equal_plates
 from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.fit.model import FitModel
 from img2plate.solid.slope.angles import Slope, ridge_shift_mm, roof_slope, smallest_degrees
-from img2plate.solid.slope.roof import facts_of, ridge_fingers
+from img2plate.solid.slope.roof import facts_of, ridge_fingers, slope_of
 from img2plate.solid.spec import FigureSpec
 
 MODEL = FitModel()
@@ -57,6 +57,7 @@ def test_run_and_length_give_angle_slot_and_rise() -> None:
         assert round(slope.degrees) == angle
         assert slope.cells == cells
         assert slope.rise_mm == pytest.approx(np.sqrt((length * 5 + slope.shift_mm) ** 2 - 30**2))
+    assert "it takes 6 and more" in str(slope_of(0, 4, 4.0, MODEL, pitched=True))
     for length, why in ((8, "half beads"), (9.5, "whole beads"), (12, "too sharp"), (6, "reach")):
         assert why in str(roof_slope(6, length, 4.0, MODEL))
     assert isinstance(roof_slope(6, 12, 3.0, MODEL), Slope), "60 degrees hold at 3 mm"
@@ -246,7 +247,7 @@ def test_both_plates_of_an_even_roof_are_one_plate() -> None:
     roof = [n for n, piece in enumerate(made.pieces) if piece.role == "roof"]
     assert tuple(roof) in equal_plates(made.pieces)
     words = made.spec.remarks[-1]
-    for told in ("45.1 degrees", "rises 30 mm", "90 degrees"):
+    for told in ("45.1 degrees", "rises 30 mm", "90 degrees", "go in tight"):
         assert told in words
     assert "less well" not in words
     assert "less well" in roofed(part(13, 16, 8), 10).spec.remarks[-1]

@@ -30,6 +30,10 @@ from img2plate.solid.slope.lie import Lie
 from img2plate.solid.spec import PartSpec, RoofSpec
 
 Place = tuple[int, int, int]
+TIGHT_MM = 0.15
+"""Play of a tab along the slope under which it is told; a guess."""
+MOST_WIDER = 30
+"""Beads by which a part is made wider to see what slopes over it."""
 
 
 def lie_of(spec: RoofSpec, part: PartSpec, thickness_mm: float, model: FitModel) -> Lie:
@@ -56,7 +60,11 @@ def slope_of(
             return found
         words = found
     else:
-        words = f"nothing slopes over {wide} beads"
+        more = range(wide + 1, wide + MOST_WIDER)
+        share = 2 if pitched else 1
+        do = (n for n in more if lengths_that_do((n - 1) / share, thickness_mm, model,
+                                                 ridge=pitched))  # fmt: skip
+        words = f"nothing slopes over {wide} beads; it takes {next(do, MOST_WIDER)} and more"
     good = lengths_that_do(run, thickness_mm, model, ridge=pitched)
     if not length and good:
         return min(good, key=lambda slope: abs(slope.degrees - 40))
@@ -74,6 +82,8 @@ def remark_of(lie: Lie) -> str:
         f" {'each plate has' if lie.spec.pitched else 'its plate has'}"
         f" {lie.columns} x {lie.rows} beads, tabs have {slope.slack_mm:.1f} mm of play"
     )
+    if slope.slack_mm < TIGHT_MM:
+        said += " and go in tight"
     if slope.ridge_degrees is None:
         return said
     low, high = GOOD_RIDGE

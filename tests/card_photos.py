@@ -39,7 +39,7 @@ class Photo:
 
 
 @cache
-def printed(card: Card = CARDS[0]) -> NDArray[np.float64]:
+def printed(card: Card = CARDS[0]) -> NDArray[np.float32]:
     """Linear light of the printed card, paper = 1; of a smaller card as much paper round it as its
     scale says."""
     with tempfile.TemporaryDirectory() as folder:
@@ -50,7 +50,8 @@ def printed(card: Card = CARDS[0]) -> NDArray[np.float64]:
         document.close()
     high, wide = round(A4.height_mm * PX), round(A4.width_mm * PX)
     top, left = (page.shape[0] - high) // 2, (page.shape[1] - wide) // 2
-    return np.asarray(srgb2linear(page[top : top + high, left : left + wide, ::-1] / 255.0))
+    linear = srgb2linear(np.arange(256) / 255.0).astype(np.float32)
+    return linear[page[top : top + high, left : left + wide, ::-1]]
 
 
 def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:
@@ -66,7 +67,7 @@ def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:
 
 def scene(
     truth: dict[int, NDArray[np.float64]], rng: np.random.Generator, card: Card
-) -> NDArray[np.float64]:
+) -> NDArray[np.float32]:
     """The card with its beads, as light relative to the paper."""
     flat = printed(card).copy()
     for number, colour in truth.items():
@@ -80,7 +81,7 @@ def scene(
 
 
 def _bead(
-    flat: NDArray[np.float64], x: float, y: float, colour: NDArray[np.float64],
+    flat: NDArray[np.float32], x: float, y: float, colour: NDArray[np.float64],
     rng: np.random.Generator,
 ) -> None:  # fmt: skip
     """One standing bead from above: shadow beside it, ring, dark hole, a glint."""
@@ -118,14 +119,17 @@ def photo(seed: int, *, size: tuple[int, int] = (1800, 2400), hide: tuple[int, .
     flat = scene(truth, rng, card)
     _cover(flat, hide)
     height, width = flat.shape[:2]
-    y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
+    y = np.linspace(-1, 1, height, dtype=np.float32)[:, None]
+    x = np.linspace(-1, 1, width, dtype=np.float32)
     turn = rng.uniform(0, 2 * np.pi)
     light = 1 - rng.uniform(0, 0.25) * (x * np.cos(turn) + y * np.sin(turn) + 1.4) / 2.8
     light *= 1 - rng.uniform(0, 0.12) * (x**2 + y**2)
     warm = rng.uniform(-0.16, 0.16)
     cast = np.array([1 + warm, 1.0, 1 - warm])
-    flat *= light[..., None] * cast / cast.max() * (exposure or rng.uniform(0.6, 0.85))
-    seen = _project(flat.astype(np.float32), size, fill, rng)
+    light *= exposure or rng.uniform(0.6, 0.85)
+    for channel, share in enumerate(cast / cast.max()):
+        flat[..., channel] *= light * np.float32(share)
+    seen = _project(flat, size, fill, rng)
     seen = ndimage.gaussian_filter(seen, (*[blur or rng.uniform(0.3, 0.9)] * 2, 0))
     noise = rng.standard_normal(seen.shape, np.float32)
     seen += noise * np.sqrt(0.004**2 + 0.012**2 * np.maximum(seen, 0))
@@ -135,7 +139,7 @@ def photo(seed: int, *, size: tuple[int, int] = (1800, 2400), hide: tuple[int, .
     return Photo(np.asarray(Image.open(file).convert("RGB")), truth)
 
 
-def _cover(flat: NDArray[np.float64], hide: tuple[int, ...]) -> None:
+def _cover(flat: NDArray[np.float32], hide: tuple[int, ...]) -> None:
     """Lay something grey over markers."""
     from img2plate.measure.card import MARKERS
 
@@ -146,8 +150,8 @@ def _cover(flat: NDArray[np.float64], hide: tuple[int, ...]) -> None:
 
 
 def _project(
-    flat: NDArray[np.float64], size: tuple[int, int], fill: float, rng: np.random.Generator
-) -> NDArray[np.float64]:
+    flat: NDArray[np.float32], size: tuple[int, int], fill: float, rng: np.random.Generator
+) -> NDArray[np.float32]:
     """See the page in perspective on a grey table."""
     height, width = flat.shape[:2]
     wide, high = size

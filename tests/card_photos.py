@@ -20,7 +20,7 @@ from scipy import ndimage
 from skimage.transform import ProjectiveTransform, warp
 
 from img2plate.base.lengths import PAPERS
-from img2plate.colour.spaces import linear2srgb, srgb2linear
+from img2plate.colour.spaces import bytes2linear, linear2srgb, srgb2linear
 from img2plate.measure.card import CARDS, CELLS, Card
 from img2plate.typeset.card import corner_mm, write_card
 
@@ -50,8 +50,8 @@ def printed(card: Card = CARDS[0]) -> NDArray[np.float32]:
         document.close()
     high, wide = round(A4.height_mm * PX), round(A4.width_mm * PX)
     top, left = (page.shape[0] - high) // 2, (page.shape[1] - wide) // 2
-    linear = srgb2linear(np.arange(256) / 255.0).astype(np.float32)
-    return linear[page[top : top + high, left : left + wide, ::-1]]
+    page = page[top : top + high, left : left + wide, ::-1]
+    return bytes2linear(page)
 
 
 def truth_colours(rng: np.random.Generator) -> dict[int, NDArray[np.float64]]:

@@ -35,7 +35,7 @@ const entries = groups.map((group) => {
   name.textContent = `${number} ${title}`;
   words.append(name, small([group.length > 1 ? `make ${group.length}` : "", `${press} mm`].filter(Boolean).join(", ")), small(""));
   button.append(picture, words);
-  button.onclick = () => { goToPlate(group.find((own) => !isDone(own)) ?? group[0]); $("work").scrollIntoView({ block: "start" }); };
+  button.onclick = () => { goToPlate(group.find((own) => !isDone(own)) ?? group[0]); $("work").scrollIntoView({ block: "start" }); $("board").focus({ preventScroll: true }); };
   $("plates").append(button);
   return { group, button, far: words.lastChild };
 });

@@ -9,19 +9,19 @@ import re
 import subprocess
 import sys
 from html.parser import HTMLParser
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import click
 import pytest
-from support import commands
+from support import commands, made_once
 
 from img2plate.ui.cli import cli
 
 ROOT = Path(__file__).parents[1]
-pytest.importorskip("sphinx", reason="the generator is not here: pip install .[docs]")
-for part in ("myst_parser", "furo"):
-    pytest.importorskip(part, reason="the generator is not here: pip install .[docs]")
+if not all(map(find_spec, ("sphinx", "myst_parser", "furo"))):  # slow to import
+    pytest.skip("the generator is not here: pip install .[docs]", allow_module_level=True)
 
 OUTSIDE = re.compile(r"^\s*(?:[a-z]+:)?//", re.I)
 LOADED = {"src", "srcset", "poster", "data"}
@@ -44,10 +44,16 @@ class Fetched(HTMLParser):
                 self.addresses.append(value)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The pages, built with warnings as errors."""
-    out = tmp_path_factory.mktemp("site")
+    with made_once(tmp_path_factory, "site") as (out, is_empty):
+        if is_empty:
+            build(out)
+    return out
+
+
+def build(out: Path) -> None:
     command = [
         sys.executable, "-m", "sphinx", "-W", "--keep-going", "-q", "-b", "html",
         "-D", "exclude_patterns=pictures,api",
@@ -56,7 +62,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ]  # fmt: skip
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
-    return out
 
 
 def test_no_page_asks_for_anything_outside(site: Path) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.signal import fftconvolve
 
 from img2plate.colour.look_error import (
     PARAMETERS,
@@ -53,6 +52,8 @@ def test_a_fine_checkerboard_nears_its_mean_as_one_steps_back() -> None:
 @pytest.mark.parametrize("parameters", list(PARAMETERS))
 def test_against_plain_convolutions_with_the_papers_table(parameters: str) -> None:
     """Written again from the table: whole two-dimensional kernels, mirrored border."""
+    from scipy.signal import fftconvolve  # slow to import
+
     table = {
         "published-1996": [[(0.921, 0.0283), (0.105, 0.133), (-0.108, 4.336)],
                            [(0.531, 0.0392), (0.33, 0.494)], [(0.488, 0.0536), (0.371, 0.386)]],

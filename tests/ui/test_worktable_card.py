@@ -11,7 +11,7 @@ from card_photos import photo
 from command import good, run
 from PIL import Image
 from starlette.testclient import TestClient
-from support import SAMPLES
+from support import SAMPLES, made_once
 from worktable import browsing, drop, go
 
 from img2plate.ui.worktable.web import app as page
@@ -20,11 +20,13 @@ HERE = {"origin": "http://127.0.0.1:8417"}
 MARKUP = "<img src=x onerror=alert(1)>"
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def card(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("photo") / "card.jpg"
-    Image.fromarray(photo(3, size=(1350, 1800)).srgb).save(path, quality=92)
-    return path
+    with made_once(tmp_path_factory, "photo") as (folder, is_empty):
+        if is_empty:
+            made = photo(3, size=(1350, 1800))
+            Image.fromarray(made.srgb).save(folder / "card.jpg", quality=92)
+    return folder / "card.jpg"
 
 
 @pytest.fixture(scope="module")

@@ -137,7 +137,7 @@ def run(
     tell("reading", 0.0)
     spec = read_figure(path, palette=options.palette, colourway=options.colourway, beside=beside)
     tell("joining plates", 0.1)
-    how = options.pack
+    how = on_one_size(options.pack)
     figure = build(replace(spec, credit=how.credit.checked().over(spec.credit)))
     notes: tuple[str, ...] = ()
     if options.plates is not None:
@@ -183,13 +183,30 @@ def rounds_for(figure: Figure, options: PackOptions) -> tuple[FigureRound, ...]:
 
     if options.boards_owned is None:
         return ()
-    if isinstance(options.board, Boards):
-        raise OptionError(
-            "counts boards of one size", field="boards_owned", value=options.boards_owned,
-            remedy="give one size in `board`",
-        )  # fmt: skip
     _, boards = plan_boards(figure, options.board, printing_for(options))
     return plan_laying(figure, boards, _cutter(options), options.boards_owned)
+
+
+def on_one_size(options: PackOptions) -> PackOptions:
+    """Options whose boards are counted in `boards_owned`, as 29x29*4 counts them.
+
+    Raises OptionError for numbers of several sizes: those are laid out under one plate.
+    """
+    board = options.board
+    if not isinstance(board, Boards):
+        return options
+    numbers = [each.number for each in board.owned]
+    if len(numbers) > 1 and (options.boards_owned is not None or any(numbers)):
+        raise OptionError(
+            "counts boards of several sizes, which are laid under one plate",
+            field="board",
+            value=str(board),
+            remedy="give one size and its number, as 29x29*4",
+        )
+    if len(numbers) > 1:
+        return options
+    owned = numbers[0] if options.boards_owned is None else options.boards_owned
+    return replace(options, board=board.owned[0].board, boards_owned=owned)
 
 
 def _cutter(options: PackOptions) -> partial[Split]:
@@ -206,9 +223,11 @@ def write_figure_pack(
     """Write all files of a figure's pack but its description to a folder; returns its drawings."""
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
     from img2plate.typeset.figure.follow import write_figure_follow
+    from img2plate.typeset.figure.laying import plan_boards
     from img2plate.typeset.figure.mesh import write_mesh
     from img2plate.typeset.figure.sheets import write_figure_sheets
 
+    options = on_one_size(options)
     write_plates(folder / FOLDER, figure, options)
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
@@ -216,9 +235,11 @@ def write_figure_pack(
     write_mesh(folder / "figure.glb", figure)
     cutter = _cutter(options)
     printing, rounds = printing_for(options), rounds_for(figure, options)
+    _, boards = plan_boards(figure, options.board, printing)
     write_figure_follow(
-        folder / "follow.html", figure, counts, cutter, mirrored=printing.mirrored, rounds=rounds
-    )
+        folder / "follow.html", figure, counts, cutter, boards,
+        mirrored=printing.mirrored, rounds=rounds,
+    )  # fmt: skip
     tell("drawing", 0.3)
     drawings = draw_all(figure)
     write_drawings(folder, drawings)

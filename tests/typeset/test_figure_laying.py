@@ -112,8 +112,15 @@ def test_pages_and_the_page_to_follow_say_it(made: Figure, tmp_path: Path) -> No
     for number, row in enumerate(plate.cells, 1):
         assert f"{number} {runs_text(row[::-1], plate.palette)}" in rows
 
-    write_figure_follow(tmp_path / "f.html", made, counts, CUT, mirrored=True, rounds=rounds)
+    write_figure_follow(
+        tmp_path / "f.html", made, counts, CUT, boards, mirrored=True, rounds=rounds
+    )
     page = described((tmp_path / "f.html").read_text(encoding="utf-8"))
     assert page["faceDown"]
+    for board in {plate["board"] for plate in page["plates"]} - {0}:
+        head = next(text for text in plates if text.startswith(f"Board {board} "))
+        for plate in page["plates"]:
+            if plate["board"] == board:
+                assert made.pieces[plate["group"][0]].title in head
     round_of = {n: each.number for each in rounds for n in each.plates}
     assert all(tile[7] == round_of[tile[8]] for tile in page["tiles"])

@@ -88,6 +88,12 @@ def test_boards_owned_front_and_runs_as_for_flat_plates(tmp_path: Path) -> None:
     notes = " ".join(facts["notes"])
     assert "2 rounds on 4 boards; first plate 1 (box front)" in notes
     assert "front faces down" in notes
+    counted = good(
+        "figure", tmp_path / "b.toml", "--out", tmp_path / "c", "--board", "9x9*4", "--json"
+    )
+    assert json.loads(counted.stdout)["rounds"] == facts["rounds"]
+    sizes = run("figure", tmp_path / "b.toml", "--out", tmp_path, "--board", "9x9*4,5x5*2")
+    one_line(sizes, 2, "several sizes", "29x29*4")
 
 
 def test_what_makes_no_sense_for_a_figure_is_refused_with_the_reason(tmp_path: Path) -> None:

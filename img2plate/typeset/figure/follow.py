@@ -21,7 +21,7 @@ from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.typeset.figure.face_down import laid_face_down
 from img2plate.typeset.figure.joint_marks import seen_words
-from img2plate.typeset.figure.laying import FigureRound
+from img2plate.typeset.figure.laying import Boards, FigureRound, board_numbers
 from img2plate.typeset.follow import describe_cells, describe_colours, here, write_page
 
 _BESIDE = """\
@@ -38,11 +38,12 @@ def write_figure_follow(
     figure: Figure,
     counts: Counts,
     cutter: Cutter,
+    boards: Boards = (),
     *,
     mirrored: bool = False,
     rounds: tuple[FigureRound, ...] = (),
 ) -> None:
-    """Write the page for all plates of a figure, cut over boards by `cutter`.
+    """Write the page for all plates of a figure, cut over `boards` by `cutter`.
 
     mirrored: the front lies on the board; rounds: what is laid at one time.
     """
@@ -55,6 +56,9 @@ def write_figure_follow(
     round_of = {plate: each.number for each in rounds for plate in each.plates}
     laid = laid_face_down(figure) if mirrored else figure
     described = _describe(laid, counts, cutter, mirrored, round_of)
+    numbers = board_numbers(boards)
+    for plate in described["plates"]:  # equal plates are laid from the page of the first
+        plate["board"] = numbers.get(plate["group"][0], 0)
     described["key"] = _key(figure)  # the ticks of one figure, whichever way it is laid
     write_page(path, figure.spec.title, described, words)
 

@@ -68,6 +68,12 @@ def plan_boards(
     return page, share_boards(figure.pieces, firsts, room, page.pitch)
 
 
+def board_numbers(boards: Boards) -> dict[int, int]:
+    """For each plate that shares a board, the number that stands on its page, from 1."""
+    shared = (lying for lying in boards if len(lying) > 1)
+    return {at.number: number for number, lying in enumerate(shared, 1) for at in lying}
+
+
 def plan_laying(
     figure: Figure, boards: Boards, cutter: Callable[[Plate], Split], owned: int
 ) -> tuple[FigureRound, ...]:
@@ -98,10 +104,9 @@ def plan_laying(
 def _layings(figure: Figure, boards: Boards, cutter: Callable[[Plate], Split]) -> list[Laying]:
     """Each page as often as the plate on it that is made most often."""
     equal = {group[0]: group for group in equal_plates(figure.pieces)}
-    found, number = [], 0
+    found, numbers = [], board_numbers(boards)
     for lying in boards:
-        is_alone = len(lying) == 1
-        number += not is_alone  # as pages count boards
+        is_alone, number = len(lying) == 1, numbers.get(lying[0].number, 0)
         first = figure.pieces[lying[0].number].plate
         taken = _boards_under(first, cutter) if is_alone else 1
         copies = [equal[at.number] for at in lying]

@@ -21,7 +21,7 @@ from img2plate.typeset.figure.board_page import BoardPage
 from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.face_down import laid_face_down
 from img2plate.typeset.figure.joint_marks import JointMarks, seen_words
-from img2plate.typeset.figure.laying import FigureRound, draw_laying, plan_boards
+from img2plate.typeset.figure.laying import FigureRound, board_numbers, draw_laying, plan_boards
 from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
 from img2plate.typeset.figure.warnings_page import draw_cautions
 from img2plate.typeset.look import QUIET
@@ -110,8 +110,7 @@ def _write(
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     _draw_parts(sheet, paper, drawings.parts)
-    shared = [board for board in boards if len(board) > 1]
-    board_of = {at.number: n for n, board in enumerate(shared, 1) for at in board}
+    board_of = board_numbers(boards)
     draw_plate_list(sheet, paper, figure, figure.joints, board_of)
     _draw_steps(sheet, paper, drawings.steps)
     if rounds:

@@ -132,11 +132,19 @@ def _crosses(line: Label, label: Label) -> bool:
     """Whether the line of one label runs over another label."""
     if not line.is_beside:
         return False
-    share = np.linspace(0, 1, 24)
-    x = line.x + share * (line.to[0] - line.x)
-    y = line.y + share * (line.to[1] - line.y)
-    inside = (abs(x - label.x) < label.half + 1) & (abs(y - label.y) < RADIUS + 1)
-    return bool(inside.any())
+    first, last = 0.0, 1.0  # the shares of the line that lie over the label, along both axes
+    for start, end, middle, half in (
+        (line.x, line.to[0], label.x, label.half + 1),
+        (line.y, line.to[1], label.y, RADIUS + 1),
+    ):
+        way = end - start
+        if way == 0:
+            if abs(start - middle) >= half:
+                return False
+            continue
+        one, two = (middle - half - start) / way, (middle + half - start) / way
+        first, last = max(first, min(one, two)), min(last, max(one, two))
+    return first < last
 
 
 def draw_labels(image: Image.Image, labels: list[Label]) -> None:

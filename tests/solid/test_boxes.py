@@ -13,7 +13,7 @@ from scipy.ndimage import label
 
 from img2plate.base.errors import FigureError
 from img2plate.solid.box.build import Figure, exceptions_of
-from img2plate.solid.box.corners import Wishes, _corner_choices, _fit_edges, plan_edges
+from img2plate.solid.box.corners import Wishes, _corner_choices, _fit_edges, _Words, plan_edges
 from img2plate.solid.box.fingers import patterns
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, face_size
@@ -69,9 +69,10 @@ def test_three_by_three_by_three_is_impossible_for_every_choice_of_corners() -> 
     choices = _corner_choices((3, 3, 3), ALL, Wishes())
     every = list(product(*choices.values()))
     assert len(every) == 3**8
+    words = _Words((3, 3, 3), Wishes())
     for faces in every:
         owners = dict(zip(choices, faces, strict=True))
-        assert _fit_edges((3, 3, 3), ALL, owners, Wishes()) is None
+        assert _fit_edges(ALL, owners, words) is None
 
 
 @settings(deadline=None, max_examples=20)

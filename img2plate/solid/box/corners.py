@@ -43,6 +43,9 @@ class Wishes:
     masks: tuple[tuple[Edge, str], ...] = ()
     """Edges with gaps, or with beads that only one of the two plates can hold; see `fingers`."""
 
+    corners: tuple[tuple[Corner, str], ...] = ()
+    """Corners that are settled, and the face that each goes to."""
+
     @cached_property
     def of_edge(self) -> dict[Edge, str]:
         """The masks by their edges."""
@@ -140,12 +143,13 @@ def _corner_choices(size: Size, faces: frozenset[str], wishes: Wishes) -> dict[C
         if kind == "-"
     }
     full = [c for c in CORNERS if len(faces_at(c, faces)) == 3 and c not in empty]
+    settled = dict(wishes.corners)
     return {
         corner: [
             f
             for axis in axes
             for f in faces_at(corner, faces)
-            if NORMAL[f] == axis and f not in wishes.lids
+            if NORMAL[f] == axis and f not in wishes.lids and settled.get(corner, f) == f
         ]
         for corner in full
     }

@@ -7,6 +7,8 @@ they meet, the other the upper ones.
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,7 @@ from img2plate.base.arrays import Mask
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box.cut import check_cut, rectangle
+from img2plate.solid.box.mend import mended
 from img2plate.solid.box.part import RAIL, Panel, Part, Tips, build_shell
 from img2plate.solid.faces import FACES, FAR, NORMAL, face_places
 from img2plate.solid.lines import on_line
@@ -30,6 +33,8 @@ def build_part(spec: PartSpec, tips: Tips | None = None) -> Part:
     tips: beads that are settled already. Raises FigureError with what cannot be built, and where.
     """
     part = build_shell(spec, tips)
+    if tips is None:
+        part = mended(part, partial(build_shell, spec))
     for shelf in spec.shelves:
         with on_line(shelf.line):
             _put_shelf(part, shelf)

@@ -12,7 +12,7 @@ from img2plate.base.arrays import Cells, Mask
 from img2plate.base.errors import FigureError
 from img2plate.plate.plate import EMPTY
 from img2plate.solid.box import tubes
-from img2plate.solid.box.corners import Edge, Wishes, plan_edges
+from img2plate.solid.box.corners import CORNERS, Corner, Edge, Wishes, plan_edges
 from img2plate.solid.box.cut import check_cut
 from img2plate.solid.box.fingers import choose_finger, patterns
 from img2plate.solid.box.laid import Place, laid, renumbered
@@ -143,7 +143,7 @@ def _owners(spec: PartSpec, painted: Beads, tips: Tips) -> NDArray[np.int16]:
         owner[face_places(face, spec.size)] = n
     size, faces = _jointed(spec)
     lids = frozenset({spec.lid_on} if spec.lid == "lift" else set())
-    wishes = Wishes(spec.finger, lids, _masks(painted, size, faces, tips))
+    wishes = Wishes(spec.finger, lids, _masks(painted, size, faces, tips), _settled(size, tips))
     try:
         edges = plan_edges(size, faces, wishes)
     except FigureError as error:
@@ -175,7 +175,8 @@ def _masks(
         mask[~there] = "-"
         if tips.of or tips.ends:
             for i, place in enumerate(zip(*(axis.tolist() for axis in places), strict=True)):
-                if place in tips.of:
+                is_end = i in (0, len(mask) - 1) and _ends(one, two)[i > 0] in faces
+                if tips.of.get(place) in (one, two) and not is_end:  # corners: see `_settled`
                     mask[i] = "P" if tips.of[place] == one else "Q"
                 elif place in tips.ends:
                     mask[i] = "p" if tips.ends[place] == one else "q"
@@ -183,6 +184,13 @@ def _masks(
         if set(word) != {"*"}:
             found.append(((one, two), word))
     return tuple(found)
+
+
+def _settled(size: Size, tips: Tips) -> tuple[tuple[Corner, str], ...]:
+    """The corners of a box among the beads that are settled."""
+    far = {tuple(side - 1 if at else 0 for side, at in zip(size, corner, strict=True)): corner
+           for corner in CORNERS}  # fmt: skip
+    return tuple((far[place], face) for place, face in tips.of.items() if place in far)
 
 
 def _ends(one: str, two: str) -> tuple[str, str]:

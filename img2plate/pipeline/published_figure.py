@@ -8,7 +8,7 @@ from pathlib import Path
 from img2plate.base.archive import write_zip
 from img2plate.base.credit import Credit
 from img2plate.pipeline.described import read_description
-from img2plate.pipeline.figure import write_figure_pack
+from img2plate.pipeline.figure import on_one_size, write_figure_pack
 from img2plate.pipeline.figure_plates import FOLDER, find_plates, with_plates
 from img2plate.pipeline.options import PackOptions, quiet
 from img2plate.pipeline.published_plate import downloads_in, png_size
@@ -55,7 +55,7 @@ def read_figure_pack(pack: Path) -> tuple[Figure, PackOptions, list[str]]:
     asked = described.options
     spec = read_figure(described.path, palette=asked.palette, colourway=asked.colourway)
     spec = replace(spec, credit=asked.pack.credit.over(spec.credit).cleaned())
-    options = replace(asked.pack, bags=None, zip=False)
+    options = on_one_size(replace(asked.pack, bags=None, zip=False))
     plain = build(spec)
     found = find_plates(pack / FOLDER, plain.pieces)
     figure, touched = with_plates(plain, found)

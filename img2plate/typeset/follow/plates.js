@@ -79,7 +79,7 @@ function showAbout(tile, own) {
   const { title, press, side, number, board: sheet } = tile.plate;
   const board = boardsOf[own].length > 1 ? `, board ${tile.name.slice(number.length + 1)}` : "";
   set($("tile-name"), `${number} ${title}${board}`);
-  set($("about"), `Press to ${press} mm${side}.${sheet ? ` Its sheet is board ${sheet}.` : ""}`);
+  set($("about"), `Press to ${press} mm${side}.${sheet ? ` It is on the sheet of board ${sheet}.` : ""}`);
   set($("joints"), jointWords(tile.plate));
   $("boards").hidden = $("map").hidden = boardsOf[own].length < 2;
 }

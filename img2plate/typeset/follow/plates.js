@@ -66,12 +66,12 @@ function showCopies(own) {
   })));
   if (kept !== undefined) $("copies").querySelector(`[data-copy="${kept}"]`)?.focus();
 }
-const EDGES = { top: "on top", bottom: "below", left: "on the left", right: "on the right", inside: "inside", "": "" };
+const EDGES = { top: "on top", bottom: "below", left: "on the left", right: "on the right", inside: "inside", "": "" }; // no edge: an equal plate that lies turned
 const sentence = (words) => `${words[0].toUpperCase()}${words.slice(1)}.`;
 function jointWords({ joints }) {
   const words = Object.keys(EDGES).flatMap((edge) => {
     const met = joints.filter((joint) => joint[1] === edge).map(([letter, , other]) => `${letter} to plate ${other}`);
-    return met.length ? [`${EDGES[edge]} ${met.join(", ")}`.trim()] : [];
+    return met.length ? [`${edge ? `${EDGES[edge]}: ` : ""}${met.join(", ")}`] : [];
   });
   return words.length ? sentence(words.join("; ")) : "None: no other plate meets it.";
 }

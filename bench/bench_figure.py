@@ -45,7 +45,8 @@ def write_large(folder: Path) -> Path:
 
 def time_checker(path: Path) -> None:
     """Generator and checker alone, and the peer."""
-    from img2plate.solid.box.build import build, exceptions_of, solids_of
+    from img2plate.solid.box.build import build
+    from img2plate.solid.box.judged import exceptions_of, solids_of
     from img2plate.solid.check.rules import check
     from img2plate.solid.file.figure_file import read_figure
 

@@ -12,7 +12,8 @@ import pytest
 from support import make_palette
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, build, exceptions_of
+from img2plate.solid.box.build import Figure, build
+from img2plate.solid.box.judged import exceptions_of
 from img2plate.solid.check.lattice import Finding, Solid
 from img2plate.solid.check.rules import check
 from img2plate.solid.check.swing import Hinge

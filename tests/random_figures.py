@@ -14,7 +14,8 @@ from roofs import roof_of
 from scipy.ndimage import label
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, exceptions_of, solids_of
+from img2plate.solid.box.build import Figure
+from img2plate.solid.box.judged import exceptions_of, solids_of
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL, OPPOSITE, Size, face_size
 from img2plate.solid.spec import (

@@ -92,7 +92,8 @@ def run(
     `figure.run` raises.
     """
     from img2plate.solid.box.build import build
-    from img2plate.solid.file.figure_file import in_colourway, read_figure
+    from img2plate.solid.file.colourway_table import in_colourway
+    from img2plate.solid.file.figure_file import read_figure
     from img2plate.solid.usage import usage_of_figure
     from img2plate.typeset.figure.ways import Way, write_ways
 

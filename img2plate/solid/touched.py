@@ -15,8 +15,9 @@ import numpy as np
 from img2plate.base.arrays import Cells, Mask
 from img2plate.base.errors import FigureError
 from img2plate.base.words import many
-from img2plate.solid.box.build import Figure, look_at
+from img2plate.solid.box.build import Figure
 from img2plate.solid.box.cut import cell_name
+from img2plate.solid.box.judged import look_at
 from img2plate.solid.check.lattice import Finding
 from img2plate.solid.check.rules import Report
 from img2plate.solid.connected import components

@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from scipy.ndimage import label
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, exceptions_of
+from img2plate.solid.box.build import Figure
 from img2plate.solid.box.corners import Wishes, _corner_choices, _fit_edges, _Words, plan_edges
 from img2plate.solid.box.fingers import patterns
+from img2plate.solid.box.judged import exceptions_of
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, face_size
 from img2plate.solid.spec import OpeningSpec, ShelfSpec

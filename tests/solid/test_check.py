@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, exceptions_of
+from img2plate.solid.box.build import Figure
+from img2plate.solid.box.judged import exceptions_of
 from img2plate.solid.check import lattice
 from img2plate.solid.check.lattice import Exceptions, Solid
 from img2plate.solid.check.rules import check

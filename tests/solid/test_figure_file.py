@@ -45,8 +45,8 @@ def test_the_script_makes_the_committed_pictures(tmp_path: Path) -> None:
 def test_sample_figures_go_together(path: Path) -> None:
     made = build(read_figure(path))
     assert not made.report.findings
-    assert len(made.pieces) > 20
-    assert any(piece.role == "lid" for piece in made.pieces)
+    assert len(made.pieces) > 10
+    assert any(piece.role in ("lid", "roof") for piece in made.pieces)
     listed = (SAMPLES / "README.md").read_text("utf-8")
     assert f"`figures/{path.name}`" in listed
     assert f"| {len(made.pieces)} |" in listed

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, build, exceptions_of
+from img2plate.solid.box.build import Figure, build
+from img2plate.solid.box.judged import exceptions_of
 from img2plate.solid.box.lean import Support, lean_degrees
 from img2plate.solid.check.lattice import Held, Solid
 from img2plate.solid.check.rules import check

@@ -22,7 +22,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.ndimage import label
 
-from img2plate.solid.box.build import Figure, build, exceptions_of
+from img2plate.solid.box.build import Figure, build
+from img2plate.solid.box.judged import exceptions_of
 from img2plate.solid.box.ring import rings
 from img2plate.solid.check.lattice import Finding, Solid
 from img2plate.solid.check.rules import check

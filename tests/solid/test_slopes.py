@@ -19,7 +19,8 @@ from outside_judge import pressed_blocks, swept, whole
 from roofs import roofed
 
 from img2plate.base.errors import FigureError
-from img2plate.solid.box.build import Figure, build, exceptions_of, solids_of
+from img2plate.solid.box.build import Figure, build
+from img2plate.solid.box.judged import exceptions_of, solids_of
 from img2plate.solid.check.aslant import line_of
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.oriented import TOLERANCE_MM, Boxes, boxes_of, overlap

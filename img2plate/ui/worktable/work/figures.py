@@ -33,7 +33,8 @@ from img2plate.pipeline.options import PackOptions, Progress
 from img2plate.solid.box.build import Figure, build
 from img2plate.solid.box.paint import paint
 from img2plate.solid.faces import FACES, Size, face_places
-from img2plate.solid.file.figure_file import in_colourway, read_figure
+from img2plate.solid.file.colourway_table import in_colourway
+from img2plate.solid.file.figure_file import read_figure
 from img2plate.solid.file.places import Places
 from img2plate.solid.file.reader import USUAL_PALETTE
 from img2plate.solid.spec import FigureSpec, PartSpec

@@ -10,7 +10,9 @@ import os
 import re
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 os.environ["NUMBA_NUM_THREADS"] = "1"  # as in the tests; before numba is imported
@@ -26,19 +28,29 @@ from img2plate.colour.palette_file import find_palette
 HARBOUR = SAMPLES / "harbour.jpg"
 
 
-def runs(folder: Path) -> Iterator[tuple[object, ...]]:
-    """Words after `make`: what looks at pictures, then what chooses their beads."""
+def looked_at(folder: Path) -> Iterator[tuple[object, ...]]:
+    """Words after `make` that look at pictures, then those that keep to a stock."""
     for picture in pictures(folder):
         yield picture, "--scatter", "prt"
-    yield HARBOUR, "--width", 20, "--shading", "search"
     palette, stock = find_palette("quay-24"), folder / "stock.csv"
     stock.write_text("code,count\n" + "".join(f"{bead.code},14\n" for bead in palette.beads))
     for shading in ("none", "floyd-steinberg", "bayer", "blue-noise"):
         yield (HARBOUR, "--width", 20, "--palette", "quay-24", "--stock", stock, "--specks", "few",
                "--shading", shading)  # fmt: skip
-    for difference in ("ciede2000", "hyab-hue", "hyab"):  # more pairs than are left to numpy
+
+
+def chosen(_: Path) -> Iterator[tuple[object, ...]]:
+    """Words after `make` that search for beads, or compare more pairs than are left to numpy."""
+    yield HARBOUR, "--width", 20, "--shading", "search"
+    for difference in ("ciede2000", "hyab-hue", "hyab"):
         yield (HARBOUR, "--width", 60, "--palette", "sea-96", "--shading", "none",
                "--difference", difference)  # fmt: skip
+
+
+def use(runs: Callable[[Path], Iterator[tuple[object, ...]]]) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        for number, words in enumerate(runs(Path(name))):
+            good("make", *words, "--out", Path(name) / str(number))
 
 
 def pictures(folder: Path) -> Iterator[Path]:
@@ -67,8 +79,7 @@ def unused() -> list[str]:
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as name:
-        for number, words in enumerate(runs(Path(name))):
-            good("make", *words, "--out", Path(name) / str(number))
+    with ProcessPoolExecutor(2, get_context("spawn")) as pool:
+        list(pool.map(use, (looked_at, chosen)))
     if missing := unused():
         sys.exit(f"loops that {Path(__file__).name} does not come to: {', '.join(missing)}")

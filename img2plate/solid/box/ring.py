@@ -14,7 +14,8 @@ Walls of two beads have no finger; the two others then lie side by side:
     h W W h
     h E E h
 
-From 4 x 4 and 3 x 5 all runs can be two beads; 3 x 4 and 3 x 3 do with fingers of one bead. Tried
+From 4 x 4 and 3 x 5 all runs can be two beads; 3 x 4 and 3 x 3 do with fingers of one bead, but
+3 x 5 holds in no way with 2 layers outside: `bench/bench_small_plugs.py` goes through all. Tried
 by brute force in `tests/solid/test_plugs.py`.
 """
 

@@ -7,13 +7,12 @@ the whole before them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from img2plate.plate.plate import Plate
 from img2plate.split.tiles import Split, Tile
 from img2plate.typeset.look import HEADING, INK
 from img2plate.typeset.sheets.geometry import FOOT
 from img2plate.typeset.sheets.map_names import name_boards, number_seams
+from img2plate.typeset.sheets.map_section import Box, Section
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.thumbnail import fit_into, thumbnail
@@ -21,48 +20,6 @@ from img2plate.typeset.sheets.thumbnail import fit_into, thumbnail
 _TOP = 46.0
 _LEAST_BOARD = 17.0
 """Side of a board on the map, mm, below which its name and seams could not be read."""
-Box = tuple[float, float, float, float]
-"""Left, top, width and height, mm."""
-
-
-@dataclass(frozen=True)
-class Section:
-    """Pegs of the plate that are shown, and where."""
-
-    x: int
-    y: int
-    width: int
-    height: int
-    left: float
-    top: float
-    step: float
-    """Millimetres a peg."""
-    mirrored: bool
-
-    @property
-    def size(self) -> tuple[float, float]:
-        """Width and height on the page, mm."""
-        return self.width * self.step, self.height * self.step
-
-    def across(self, peg: float) -> float:
-        """Place on the page of a peg column's left edge (of the plate)."""
-        at = self.x + self.width - peg if self.mirrored else peg - self.x
-        return self.left + self.step * at
-
-    def down(self, peg: float) -> float:
-        """Place on the page of a peg row's upper edge."""
-        return self.top + self.step * (peg - self.y)
-
-    def holds(self, tile: Tile) -> bool:
-        """Whether a tile lies in it."""
-        inside_x = self.x <= tile.x < self.x + self.width
-        return inside_x and self.y <= tile.y < self.y + self.height
-
-    def box(self, tile: Tile) -> Box:
-        """Where a tile is drawn."""
-        x, x_end = sorted((self.across(tile.x), self.across(tile.x + tile.width)))
-        y, y_end = self.down(tile.y), self.down(tile.y + tile.height)
-        return x, y, x_end - x, y_end - y
 
 
 def map_in(box: Box, split: Split, *, mirrored: bool) -> Section | None:

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
 
 from img2plate.split.tiles import Seam, Split, Tile
 from img2plate.typeset.look import ACCENT, INK, PAPER, QUIET
+from img2plate.typeset.sheets.map_section import Box, Section
 from img2plate.typeset.sheets.sheet import Sheet
-
-if TYPE_CHECKING:
-    from img2plate.typeset.sheets.board_map import Box, Section
 
 _LARGEST, _LEAST = 14.0, 4.5
 """Points of a seam's number."""

@@ -9,9 +9,10 @@ from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.typeset.look import HEADING, QUIET
 from img2plate.typeset.preview import draw_picture
-from img2plate.typeset.sheets.board_map import Box, Section, draw_map, map_in, map_words
+from img2plate.typeset.sheets.board_map import draw_map, map_in, map_words
 from img2plate.typeset.sheets.count_page import count_below
 from img2plate.typeset.sheets.geometry import FOOT
+from img2plate.typeset.sheets.map_section import Box, Section
 from img2plate.typeset.sheets.printing import MARGIN, Printing
 from img2plate.typeset.sheets.sheet import Sheet
 from img2plate.typeset.sheets.thumbnail import fit_into

@@ -90,10 +90,24 @@ def test_a_part_from_3_beads_on_is_plugged_into_any_face(
     assert len(body) == 16 * 14 * 15 - 14 * 12 * 13 - sum(fingers), "no bead is there twice"
 
 
+@pytest.mark.parametrize("face", FACES)
+@pytest.mark.parametrize("across", [(3, 4), (4, 3)])
+def test_the_smallest_part_with_two_layers_is_three_by_four(
+    face: str, across: tuple[int, int]
+) -> None:
+    """The one way that brute force finds, on any face, either way round."""
+    size = [*across]
+    size.insert(NORMAL[face], 2)
+    made = with_nose(face, (size[0], size[1], size[2]))
+    assert not isinstance(made, str), made
+    nose = [len(piece.voxels) for piece in made.pieces if piece.group == "nose"]
+    assert sorted(nose) == [5, 5, 6, 6, 6]
+
+
 def test_what_is_too_small_is_refused_with_the_size_that_would_do() -> None:
     assert not isinstance(with_nose("front", (4, 2, 4)), str)
     for size, would in (((4, 1, 4), "4 x 2 x 4"), ((3, 2, 3), "3 x 3 x 3"),
-                        ((3, 2, 4), "3 x 3 x 4")):  # fmt: skip
+                        ((3, 2, 5), "3 x 3 x 5")):  # fmt: skip
         said = with_nose("front", size)
         assert isinstance(said, str)
         assert f"{would} would do" in said

@@ -20,7 +20,7 @@ from img2plate.solid.box import tubes
 from img2plate.solid.box.insides import build_part
 from img2plate.solid.box.laid import Place
 from img2plate.solid.box.part import Part, Tips
-from img2plate.solid.box.ring import Cell, Ring, Wall, best_rings
+from img2plate.solid.box.ring import Cell, Ring, Wall, best_rings, smallest_ring
 from img2plate.solid.check.lattice import Solid
 from img2plate.solid.check.rules import check
 from img2plate.solid.faces import FACES, FAR, NORMAL, OPPOSITE, Size, face_places, face_size
@@ -179,6 +179,9 @@ def _rings_for(spec: PartSpec) -> Iterator[Ring]:
     place = spec.size[first], spec.size[second]
     if spec.size[axis] <= LEAST_OUT:
         yield from best_rings(place, walls, at_corners=True)
+        smallest = smallest_ring(place)
+        if smallest and cap and len(walls) == len(FACES) - 2:
+            yield smallest
     yield from best_rings(place, walls, at_corners=False)
 
 
@@ -202,6 +205,9 @@ def _tips(spec: PartSpec, longer: Size, ring: Ring) -> Tips:
             if cell[0] in (0, wide - 1) or cell[1] in (0, high - 1)]  # fmt: skip
     of = {place(cell, level): face(wall) for cell, wall in ring.through.items()}
     of |= {place(cell, level - step): face(wall) for cell, wall in ring.above.items()}
+    outer = level - LEAST_OUT * step
+    of |= {place(cell, outer): face(wall) if wall else _host_face(spec)
+           for cell, wall in ring.cap.items()}  # fmt: skip
     return Tips(tuple(place(cell, level) for cell in edge if cell not in ring.through), of)
 
 

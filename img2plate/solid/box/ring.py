@@ -22,7 +22,7 @@ by brute force in `tests/solid/test_plugs.py`.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from itertools import islice, product
 
@@ -57,6 +57,8 @@ class Ring:
 
     through: Mapping[Cell, Wall]
     above: Mapping[Cell, Wall]
+    cap: Mapping[Cell, Wall | None] = field(default_factory=dict)
+    """Whose each bead round the cap is, where that is settled too; None: the cap's own."""
 
 
 def fingers_of(beads: int, *, at_corners: bool = False) -> list[Finger]:
@@ -86,6 +88,31 @@ def fingers_of(beads: int, *, at_corners: bool = False) -> list[Finger]:
             finger.own,
         ),
     )[: WORDS_TRIED if beads > 4 else WORDS_OF_FOUR]
+
+
+def smallest_ring(size: Cell) -> Ring | None:
+    """The one way to plug in 3 x 4 beads with 2 layers outside (its mirror image does as well).
+
+    By brute force, `bench/bench_small_plugs.py`; no other size three beads wide has any. From the
+    host's layer outwards, C the cap, the walls as above:
+
+        W . N    N N N    C N E
+        W . .    W . E    C C E
+        . . E    W . E    W C C
+        S . E    S S S    W S C
+    """
+    if sorted(size) != [3, 4]:
+        return None
+    layers = ("W.NW....ES.E", "NNNW.EW.ESSS", "CNECCEWCCWSC")
+    walls: dict[str, Wall | None] = {"W": (0, 0), "E": (0, 1), "N": (1, 0), "S": (1, 1), "C": None}
+    found: list[dict[Cell, Wall | None]] = []
+    for layer in layers:
+        cells = {(n % 3, n // 3): walls[who] for n, who in enumerate(layer) if who != "."}
+        if size[0] == 4:
+            cells = {(v, u): wall and (1 - wall[0], wall[1]) for (u, v), wall in cells.items()}
+        found.append(cells)
+    through, above = ({c: w for c, w in cells.items() if w} for cells in found[:2])
+    return Ring(through, above, found[2])
 
 
 @cache

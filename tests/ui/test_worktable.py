@@ -30,7 +30,7 @@ from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web import app as page
 from img2plate.ui.worktable.web import bodies
 from img2plate.ui.worktable.web.doors import tcp_socket
-from img2plate.ui.worktable.web.handlers import STATIC
+from img2plate.ui.worktable.web.pages import STATIC, page_text
 from img2plate.ui.worktable.wishes.files import Files, safe_name
 from img2plate.ui.worktable.wishes.form import form
 from img2plate.ui.worktable.wishes.settings import (
@@ -173,8 +173,9 @@ def test_every_answer_says_what_a_browser_may_do(table: TestClient) -> None:
         assert "data:" not in policy
         assert headers["x-content-type-options"] == "nosniff"
         assert headers["cross-origin-resource-policy"] == "same-origin"
-    for name in ("start.html", "project.html"):
-        html = (STATIC / name).read_text(encoding="utf-8")
+    for name in ("start", "project", "figure", "together", "print"):
+        html = page_text(name)
+        assert html.startswith("<!doctype html>")
         assert " style=" not in html
         assert "<style" not in html
         assert " onclick" not in html

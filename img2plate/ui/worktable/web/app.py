@@ -35,7 +35,8 @@ from img2plate.ui.worktable.web import (
     together,
 )
 from img2plate.ui.worktable.web.guard import Guard
-from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
+from img2plate.ui.worktable.web.handlers import KEPT, Worktable
+from img2plate.ui.worktable.web.pages import STATIC
 from img2plate.ui.worktable.wishes.settings import error_words
 
 ELSEWHERE = "this project was changed in another tab"

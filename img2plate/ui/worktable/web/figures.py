@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-from functools import cache
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -11,7 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import (
     FileResponse,
-    HTMLResponse,
     JSONResponse,
     Response,
     StreamingResponse,
@@ -25,15 +23,14 @@ from img2plate.ui.worktable.figures import MOST_FILE_BYTES
 from img2plate.ui.worktable.store.samples import FIGURES, figure_picture
 from img2plate.ui.worktable.web.bodies import read_bytes, read_json, version
 from img2plate.ui.worktable.web.hand import MOST_STROKE, beads, strewn_on
-from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
+from img2plate.ui.worktable.web.handlers import KEPT, Worktable
 from img2plate.ui.worktable.web.letters import answer as words_in_beads
+from img2plate.ui.worktable.web.pages import page as html_page
 from img2plate.ui.worktable.web.sheets import follow_policy
 from img2plate.ui.worktable.wishes.figure import MOST_TEXT
 
 MOST_WORDS = 4 * MOST_TEXT
 """Bytes of a text as JSON, in which a letter may take several."""
-HAND = '  <section class="place" id="place-hand"'
-END = "\n  </section>\n"
 
 
 def routes(here: Worktable) -> list[Route]:
@@ -46,8 +43,8 @@ def routes(here: Worktable) -> list[Route]:
         try:
             figures.projects.home(request.path_params["project"])
         except KeyError:
-            return FileResponse(STATIC / "start.html", 404, headers={"Cache-Control": "no-store"})
-        return HTMLResponse(figure_page(), headers={"Cache-Control": "no-store"})
+            return html_page("start", 404)
+        return html_page("figure")
 
     async def begin(request: Request) -> Response:
         """A description as the body: a new figure."""
@@ -222,12 +219,3 @@ def _change(here: Worktable, where: dict[str, Any], words: dict[str, Any]) -> No
         figures.built.write_pack(project_id)
     else:
         raise KeyError(what)
-
-
-@cache
-def figure_page() -> str:
-    """The page of a figure, with the place to touch up by hand that plates have too."""
-    project = (STATIC / "project.html").read_text(encoding="utf-8")
-    start = project.index(HAND)
-    hand = project[start : project.index(END, start) + len(END)]
-    return (STATIC / "figure.html").read_text(encoding="utf-8").replace("<!-- by hand -->", hand)

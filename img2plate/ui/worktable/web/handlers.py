@@ -18,10 +18,10 @@ from img2plate.ui.worktable.store.samples import FIGURES, SAMPLES, samples_folde
 from img2plate.ui.worktable.table import Table
 from img2plate.ui.worktable.web.bodies import MOST_BYTES, read_json, receive, version
 from img2plate.ui.worktable.web.hub import Hub
+from img2plate.ui.worktable.web.pages import page
 from img2plate.ui.worktable.wishes.form import form, palettes
 from img2plate.ui.worktable.work.kept import FAR, NEAR, PLATE
 
-STATIC = Path(__file__).parent / "static"
 KEPT = {"Cache-Control": "private, max-age=86400"}
 """What never changes under its address."""
 
@@ -45,14 +45,14 @@ class Worktable:
 
     def page(self, request: Request) -> Response:
         """The first page, or that of a project; the first one too where there is no such."""
-        name, status = "start.html", 200
+        name, status = "start", 200
         if project_id := request.path_params.get("project"):
             try:
                 self.table.projects.home(project_id)
-                name = "project.html"
+                name = "project"
             except KeyError:
                 status = 404
-        return FileResponse(STATIC / name, status, headers={"Cache-Control": "no-store"})
+        return page(name, status)
 
     def start(self, _request: Request) -> Response:
         """What the first page shows."""

@@ -12,7 +12,8 @@ from starlette.routing import Route
 
 from img2plate.typeset.follow import follow_script, follow_style
 from img2plate.ui.worktable.sheets import Sheets
-from img2plate.ui.worktable.web.handlers import KEPT, STATIC, Worktable
+from img2plate.ui.worktable.web.handlers import KEPT, Worktable
+from img2plate.ui.worktable.web.pages import page as html_page
 
 
 def routes(here: Worktable) -> list[Route]:
@@ -31,7 +32,7 @@ def routes(here: Worktable) -> list[Route]:
     def to_print(request: Request) -> Response:
         """All pages at true scale, to be printed."""
         sheets.pages(*_pack(request))  # refuses what is no pack of ours
-        return FileResponse(STATIC / "print.html", headers={"Cache-Control": "no-store"})
+        return html_page("print")
 
     def follow(request: Request) -> Response:
         """The follow-along page of a pack, which holds its script inside.

@@ -13,7 +13,8 @@ from img2plate.typeset.follow import follow_style
 from img2plate.ui.worktable.together import Together
 from img2plate.ui.worktable.web.bodies import read_json
 from img2plate.ui.worktable.web.guard import POLICY
-from img2plate.ui.worktable.web.handlers import STATIC, Worktable
+from img2plate.ui.worktable.web.handlers import Worktable
+from img2plate.ui.worktable.web.pages import page
 from img2plate.ui.worktable.web.sheets import digest
 from img2plate.ui.worktable.wishes.settings import error_words
 
@@ -27,10 +28,9 @@ def routes(here: Worktable) -> list[Route]:
     """The addresses of this page."""
     together = Together(here.table, here.figures)
 
-    def page(_request: Request) -> Response:
+    def first(_request: Request) -> Response:
         """The page; what is picked is in its address."""
-        headers = {"Cache-Control": "no-store", "Content-Security-Policy": WITH_FRAME}
-        return FileResponse(STATIC / "together.html", headers=headers)
+        return page("together", policy=WITH_FRAME)
 
     def picked(request: Request) -> Response:
         """What is picked."""
@@ -63,7 +63,7 @@ def routes(here: Worktable) -> list[Route]:
         return FileResponse(path, filename=path.name)
 
     return [
-        Route("/together", page),
+        Route("/together", first),
         Route("/api/together", picked),
         Route("/api/together/{what}", begin, methods=["POST"]),
         Route("/api/together/{key}", state),

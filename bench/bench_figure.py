@@ -1,4 +1,4 @@
-"""A figure of 60 x 60 x 60 beads, whole process, and what of it is generator and checker.
+"""Figures of 60 x 60 x 60 beads and of up to 84 plates: whole process, generator and checker.
 
     python bench/bench_figure.py
 
@@ -87,6 +87,8 @@ def main() -> None:
             ("figure, 60x60x60", large, 5),
             ("figure, harbour lamp (30 plates)", FIGURES / "harbour-lamp.toml", 5),
             ("figure, trawler box (43 plates)", FIGURES / "trawler-box.toml", 5),
+            ("figure, boathouse (11 plates, a roof)", FIGURES / "boathouse.toml", 5),
+            ("figure, large bird (84 plates)", Path(__file__).parent / "large-bird.toml", 4),
         ):
             before = resource.getrusage(resource.RUSAGE_CHILDREN)
             seconds, megabytes = best([*IMG2PLATE, "figure", str(path), *out], 3)

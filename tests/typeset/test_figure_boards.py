@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.lib.stride_tricks import sliding_window_view
 from reader import tile_pages
+from scipy.optimize import isotonic_regression
 
 from img2plate.base.lengths import PAPERS
 from img2plate.solid.box.build import Figure
@@ -23,7 +24,7 @@ from img2plate.solid.spec import JoinSpec, ShelfSpec
 from img2plate.typeset.figure.boards import APART_MM, share_boards
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all
-from img2plate.typeset.figure.edge_letters import spread
+from img2plate.typeset.figure.edge_letters import _never_falling, spread
 from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.sheets.printing import Printing
 
@@ -71,6 +72,11 @@ def test_words_on_an_edge_do_not_overlap_and_stay_where_they_may(words, taken) -
         assert all(spans[0][1] <= a + 1e-9 or spans[0][0] >= b - 1e-9 for a, b in taken)
         if not taken:
             assert places == pytest.approx(wanted)
+
+
+@given(st.lists(st.floats(-50, 50), min_size=1, max_size=12))
+def test_values_that_never_fall_are_those_of_scipy(values) -> None:
+    assert _never_falling(values) == pytest.approx(isotonic_regression(values).x, abs=1e-9)
 
 
 @pytest.fixture(scope="module")

@@ -20,8 +20,8 @@ import numpy as np
 
 from img2plate.colour.look_error import View, measure_looks
 from img2plate.colour.palette_file import find_palette
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 from img2plate.pipeline.compare import CompareOptions, make_variant
 from img2plate.pipeline.compare import run as compare

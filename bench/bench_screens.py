@@ -25,9 +25,10 @@ from screens import Art, Screen, saved, screens
 
 from img2plate.base.errors import OptionError
 from img2plate.image.jpeg.source import JpegSource
-from img2plate.image.opened import SourceOptions, open_picture
+from img2plate.image.opened import open_picture
 from img2plate.image.read import Picture
 from img2plate.image.screen.propose import Piece, hint, propose
+from img2plate.image.source_options import SourceOptions
 
 HEADS = ("art", "found", "cells", "taken", "false", "CPU s", "most")
 

@@ -2,42 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from img2plate.base.arrays import Pixels
 from img2plate.base.errors import OptionError
 from img2plate.image.jpeg.source import JpegSource
 from img2plate.image.kind.tell import KindWish, Taken, taken_as_sprite, tell
 from img2plate.image.prepare import check_options
-from img2plate.image.read import MAX_MEGAPIXELS, Picture, read_picture
+from img2plate.image.read import Picture, read_picture
 from img2plate.image.screen.draw import draw_parts
 from img2plate.image.screen.propose import Piece, hint, propose
 from img2plate.image.sizing import CropBox
-
-SOURCES = ("auto", "sprite", "drawing", "photo")
-
-
-@dataclass(frozen=True)
-class SourceOptions:
-    """How to look at a picture file."""
-
-    source: str = "auto"
-    crop: CropBox | Literal["auto"] | None = None
-    """None for the whole picture; `auto` for its part with a grid, as on a screenshot."""
-    background: str = "keep"
-    cells: tuple[int, int] | None = None
-    """Width and height of the native grid, when they are known; None to find them."""
-    cell_px: float | None = None
-    """Pixels a cell, when they are known."""
-    max_megapixels: float = MAX_MEGAPIXELS
-    subject: CropBox | None = None
-    """A box round the subject of a photo, in pixels of the cropped picture."""
-    trim: bool = False
-    """Whether empty columns and rows at the sides are cut off."""
-    frame_number: int | None = None
-    """Of an animation, from 1; None for the first."""
+from img2plate.image.source_options import SOURCES, SourceOptions
 
 
 class Opened(NamedTuple):

@@ -12,8 +12,9 @@ from img2plate.image.background import CLEARING
 from img2plate.image.given import Given
 from img2plate.image.kind.kind import Kind, KindTold
 from img2plate.image.native.native_grid import NativeGrid, already_native, is_worn
-from img2plate.image.opened import SourceOptions, open_source
+from img2plate.image.opened import open_source
 from img2plate.image.prepare import prepare_cells
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import Target, sprite_target
 
 

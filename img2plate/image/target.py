@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,9 +19,7 @@ from img2plate.image.drawing.drawn import draw_cells
 from img2plate.image.given import Given, on_white
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import AS_IT_IS, Kind, KindTold
-from img2plate.image.kind.tell import Taken
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE, is_worn
-from img2plate.image.opened import SourceOptions, open_source
 from img2plate.image.prepare import Prepared, prepare_cells, prepare_pixels
 from img2plate.image.read import Picture
 from img2plate.image.sample import cells_as_they_are, finer, sample
@@ -32,6 +31,10 @@ from img2plate.image.sizing import (
     frame_averaged,
     frame_sprite,
 )
+from img2plate.image.source_options import SourceOptions
+
+if TYPE_CHECKING:
+    from img2plate.image.kind.tell import Taken
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,6 +113,8 @@ def read_target(path: Path, wish: SizeWish | None, options: SourceOptions) -> Ta
     that is cleared earlier spoils the grid of a smoothly enlarged sprite.
     Raises PictureError, OptionError or SizeError with one line for the user.
     """
+    from img2plate.image.opened import open_source  # takes long to load
+
     opened = open_source(path, options)
     picture, pixels, taken = opened.picture, opened.pixels, opened.taken
     if taken.native.pixels is not None:

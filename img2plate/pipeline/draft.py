@@ -16,8 +16,8 @@ from img2plate.base.loop_cache import is_kept
 from img2plate.colour.look_error import Looks, View, default_view, measure_looks
 from img2plate.colour.palette import Palette
 from img2plate.image.grid import Grid
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import Target, read_target
 from img2plate.inventory.stock import Stock, read_stock
 from img2plate.pipeline.options import MakeOptions, Progress, palette_for, quiet

@@ -13,9 +13,10 @@ from img2plate.base.files import safe_file
 from img2plate.image.apart import Box
 from img2plate.image.native.check import draw_check
 from img2plate.image.native.native_grid import NativeGrid
-from img2plate.image.opened import SourceOptions, open_source
+from img2plate.image.opened import open_source
 from img2plate.image.png import write_rgba_png
 from img2plate.image.sizing import CropBox
+from img2plate.image.source_options import SourceOptions
 from img2plate.pipeline.options import SeveralOptions
 from img2plate.pipeline.several import parts_of
 

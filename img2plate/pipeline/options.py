@@ -12,8 +12,8 @@ from img2plate.base.lengths import A4, USUAL_BOARD, Board, Paper
 from img2plate.base.printer import TRUE_RULERS, USUAL_MARGIN_MM, Rulers
 from img2plate.colour.palette import Palette
 from img2plate.colour.palette_file import find_palette
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import Fit, SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.plate.exchange import ExchangeOptions
 from img2plate.plate.finish.finish import FinishOptions
 from img2plate.plate.limits.choice import ChoiceOptions

@@ -10,10 +10,10 @@ from typing import NamedTuple
 from img2plate.base.errors import OptionError
 from img2plate.base.words import column_letters
 from img2plate.image.apart import Box
-from img2plate.image.opened import SourceOptions
 from img2plate.image.read import frame_count
 from img2plate.image.sheet import Sheet, frames_on_one_grid, read_sheet
 from img2plate.image.sizing import SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import Target, read_target
 from img2plate.pipeline.options import SeveralOptions
 

@@ -13,9 +13,9 @@ from support import SAMPLES
 
 from img2plate.base.errors import OptionError, PictureError
 from img2plate.image.apart import Apart, Box, find_apart
-from img2plate.image.opened import SourceOptions
 from img2plate.image.read import frame_count, read_picture
 from img2plate.image.sheet import frames_on_one_grid, read_sheet
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 
 NAMES = ("anchor", "buoy", "crab", "gull", "lantern", "puffin", "tern", "trawler")

@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 
 from img2plate.base.errors import OptionError
 from img2plate.image.background import clear_background, fill_background, fill_colour
-from img2plate.image.opened import SourceOptions
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 
 

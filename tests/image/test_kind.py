@@ -16,7 +16,7 @@ from img2plate.colour.spaces import linear2bytes
 from img2plate.image.counts import soft_edge_share
 from img2plate.image.kind.kind import Kind
 from img2plate.image.kind.tell import KindWish, Taken, tell
-from img2plate.image.opened import SourceOptions
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 from img2plate.plate.shade.shading import ShadingOptions
 

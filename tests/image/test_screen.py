@@ -9,12 +9,13 @@ import pytest
 from PIL import Image, ImageDraw, ImageFont
 
 from img2plate.base.errors import OptionError
-from img2plate.image.opened import SourceOptions, open_source
+from img2plate.image.opened import open_source
 from img2plate.image.screen.best_box import best_box, best_span
 from img2plate.image.screen.corners import corners
 from img2plate.image.screen.draw import draw_parts
 from img2plate.image.screen.propose import Piece, hint, propose
 from img2plate.image.sizing import CropBox
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 
 SPRITE = Path(__file__).parents[2] / "sample_inputs" / "lighthouse.png"

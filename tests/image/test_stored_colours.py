@@ -18,8 +18,9 @@ from img2plate.image.native.grid_candidate import Candidate
 from img2plate.image.native.loops import BICUBIC, NEAREST
 from img2plate.image.native.recover import find_native_grid
 from img2plate.image.native.stored_evidence import explains_file
-from img2plate.image.opened import SourceOptions, look_at
+from img2plate.image.opened import look_at
 from img2plate.image.read import read_picture
+from img2plate.image.source_options import SourceOptions
 
 
 def sprite(seed: int, rows: int, columns: int, colours: int = 7) -> np.ndarray:

@@ -11,8 +11,8 @@ from PIL import Image, ImageDraw
 from support import SAMPLES
 
 from img2plate.base.errors import OptionError
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox, SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.subject import draw_subject, find_subject
 from img2plate.image.target import read_target
 

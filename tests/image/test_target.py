@@ -13,8 +13,8 @@ from img2plate.base.errors import OptionError
 from img2plate.colour.spaces import linear2bytes
 from img2plate.image.counts import is_native_sprite
 from img2plate.image.kind.kind import Kind
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox, SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 
 

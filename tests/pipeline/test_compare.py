@@ -20,8 +20,8 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox
+from img2plate.image.source_options import SourceOptions
 from img2plate.pipeline.compare import CompareOptions, Comparison
 from img2plate.pipeline.compare import run as compare
 from img2plate.pipeline.draft import draft_plate

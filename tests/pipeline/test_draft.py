@@ -14,7 +14,7 @@ from img2plate.base.errors import SizeError
 from img2plate.colour.difference import delta_E_CIE1976
 from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear, linear2lab
-from img2plate.image.opened import SourceOptions
+from img2plate.image.source_options import SourceOptions
 from img2plate.pipeline.draft import draft_plate
 from img2plate.pipeline.options import MakeOptions, SizeOptions
 from img2plate.plate.shade.shading import ShadingOptions

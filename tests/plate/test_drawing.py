@@ -15,8 +15,8 @@ from img2plate.colour.palette_file import find_palette
 from img2plate.colour.spaces import bytes2linear
 from img2plate.image.grid import Grid
 from img2plate.image.kind.kind import Kind
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import SizeWish
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 from img2plate.inventory.stock import Stock
 from img2plate.plate.limits.choice import ChoiceOptions, shade_chosen

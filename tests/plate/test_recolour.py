@@ -14,7 +14,7 @@ from img2plate.base.errors import OptionError
 from img2plate.colour.companions import family
 from img2plate.colour.palette import Bead, Palette
 from img2plate.colour.palette_file import find_palette
-from img2plate.image.opened import SourceOptions
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import read_target
 from img2plate.plate.plate import Plate
 from img2plate.plate.recolour import recolour

@@ -15,8 +15,8 @@ from command import run
 from img2plate.base.errors import OptionError
 from img2plate.base.lengths import Board, find_paper
 from img2plate.base.printer import Rulers
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox
+from img2plate.image.source_options import SourceOptions
 from img2plate.pipeline.compare import CompareOptions
 from img2plate.pipeline.figure import FigureOptions
 from img2plate.pipeline.fit import FitOptions

@@ -9,9 +9,9 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.base.errors import Img2PlateError, without_marks
-from img2plate.image.opened import SOURCES, SourceOptions
 from img2plate.image.read import read_picture
 from img2plate.image.sizing import Fit, SizeWish, frame
+from img2plate.image.source_options import SOURCES, SourceOptions
 from img2plate.image.target import Target, read_target, sprite_target
 from img2plate.plate.shade.looks import BALANCED, LOOKS
 from img2plate.plate.shade.shading import SHADINGS, ShadingOptions, shade

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from functools import partial
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -92,13 +90,11 @@ def _numbers(figure: Figure) -> dict[str, str]:
 
 def draw_steps(figure: Figure) -> list[Image.Image]:
     """Draw each step of putting the figure together, numbered, all at one size of picture."""
-    steps = scenes(figure)
-    draw_one = partial(_step, figure, _numbers(figure))
-    with ThreadPoolExecutor() as pool:  # numpy lets others run while it draws
-        return list(pool.map(draw_one, range(1, len(steps) + 1), steps))
+    numbers = _numbers(figure)
+    return [_step(figure, place, scene, numbers) for place, scene in enumerate(scenes(figure), 1)]
 
 
-def _step(figure: Figure, numbers: dict[str, str], place: int, scene: Scene) -> Image.Image:
+def _step(figure: Figure, place: int, scene: Scene, numbers: dict[str, str]) -> Image.Image:
     """One step with its number and words; a plate that comes alone has its number."""
     from PIL import Image, ImageDraw
 
@@ -175,15 +171,10 @@ def draw_all(figure: Figure) -> Drawings:
 
 def write_drawings(folder: Path, drawings: Drawings) -> None:
     """Write `assembled.png`, `exploded.png`, `parts.png` and `steps.png` into a folder."""
-    pictures = {
-        "assembled": drawings.assembled,
-        "exploded": drawings.exploded,
-        "parts": contact_sheet(drawings.parts, 3),
-        "steps": contact_sheet(drawings.steps),
-    }
-    with ThreadPoolExecutor() as pool:
-        files = [folder / f"{name}.png" for name in pictures]
-        list(pool.map(lambda picture, file: picture.save(file), pictures.values(), files))
+    drawings.assembled.save(folder / "assembled.png")
+    drawings.exploded.save(folder / "exploded.png")
+    contact_sheet(drawings.parts, 3).save(folder / "parts.png")
+    contact_sheet(drawings.steps).save(folder / "steps.png")
 
 
 def contact_sheet(pictures: list[Image.Image], most: int = 4) -> Image.Image:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from img2plate.colour.palette import Palette
 from img2plate.colour.spaces import hex2srgb, linear2bytes, srgb2linear
 from img2plate.typeset.figure.edge_lines import LINE, ends_of
-from img2plate.typeset.figure.slabs import DEPTHS, FAR, VIEW, Scale, Slab
+from img2plate.typeset.figure.slabs import DEPTHS, FAR, VIEW, Scale, Slab, alike
 from img2plate.typeset.figure.stamps import TOWARDS, lay
 from img2plate.typeset.figure.turned import lay_turned
 from img2plate.typeset.look import GROUND
@@ -68,7 +68,7 @@ def draw(slabs: Sequence[Slab], palette: Palette, scale: Scale, *, margin: int =
     size = high + margin * FINER - low
     size += -size % FINER
     canvas = np.zeros(int(size[0] * size[1]), dtype=np.uint64)
-    for slab in slabs:
+    for slab in alike(slabs):
         if slab.turn is not None:
             lay_turned(canvas, int(size[0]), slab, scale, low)
             continue
@@ -81,12 +81,8 @@ def draw(slabs: Sequence[Slab], palette: Palette, scale: Scale, *, margin: int =
 
 def _span(slabs: Sequence[Slab], scale: Scale) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """First and last fine pixel, right and down, that any bead can reach."""
-    lows, highs = [], []
-    for slab in slabs:
-        points = scale.project(slab.corners)
-        lows.append(points.min(axis=0))
-        highs.append(points.max(axis=0))
-    low, high = np.floor(np.min(lows, axis=0)), np.ceil(np.max(highs, axis=0))
+    points = scale.project(np.concatenate([slab.corners for slab in slabs]))
+    low, high = np.floor(points.min(axis=0)), np.ceil(points.max(axis=0))
     return low.astype(np.int64), high.astype(np.int64)
 
 
@@ -95,17 +91,16 @@ def _develop(
 ) -> NDArray[np.uint8]:
     """From numbers to (h, w, 3) sRGB, averaged to the picture's pixels in linear light."""
     table = _light(palette)
-    codes = (canvas & np.uint64((1 << 24) - 1)).astype(np.int32)
-    faint = (codes & 256) > 0
-    codes[ends] = len(table) - np.where(faint, 1, 2)[ends]
-    light = table[codes[::FINER, ::FINER]]
+    codes = (canvas & np.uint64((1 << 24) - 1)).astype(np.intp)
+    codes[ends] = len(table) - 2 + ((codes[ends] & 256) > 0)
+    light = table.take(codes[::FINER, ::FINER], axis=0)
     for down in range(FINER):
         for right in range(FINER):
             if down or right:
-                light += table[codes[down::FINER, right::FINER]]
+                light += table.take(codes[down::FINER, right::FINER], axis=0)
     light *= _LEVELS / FINER**2
     light += 0.5
-    return _encoding()[light.astype(np.uint16)]
+    return _encoding().take(light.astype(np.uint16))
 
 
 @cache

@@ -9,7 +9,8 @@ with a : b : h = 2 : 1 : sqrt 6, which is that view to scale (h is rounded to wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from math import cos, pi, sin, sqrt
 from typing import Any
 
@@ -61,7 +62,7 @@ class Slab:
         return self.turn.points(points) if self.turn else np.asarray(points, dtype=np.float64)
 
     def facing(self, towards: Way) -> NDArray[np.bool_]:
-        """(n,) beads whose face to that side is not covered by a bead of the same plate."""
+        """(n,) beads whose face to that side is not covered by a bead beside it in its plane."""
         axis, step = towards
         if axis == self.axis:
             return np.ones(len(self.voxels), dtype=bool)
@@ -82,6 +83,21 @@ class Slab:
         ways = [a for a in range(3) if a != axis]
         edges[[0, 1], ways] = (high - low)[ways]
         return low, edges
+
+
+def alike(slabs: Sequence[Slab]) -> list[Slab]:
+    """Level slabs that are drawn alike, as one: a few looks instead of many. Others as they are."""
+    groups: dict[object, list[Slab]] = {}
+    for number, slab in enumerate(slabs):
+        kind = (slab.axis, slab.share, slab.hole, slab.is_faint)
+        groups.setdefault(kind if slab.turn is None else number, []).append(slab)
+    return [group[0] if len(group) == 1 else _as_one(group) for group in groups.values()]
+
+
+def _as_one(slabs: Sequence[Slab]) -> Slab:
+    """All beads of some slabs."""
+    voxels = np.concatenate([slab.voxels for slab in slabs])
+    return replace(slabs[0], voxels=voxels, colours=np.concatenate([s.colours for s in slabs]))
 
 
 @dataclass(frozen=True)

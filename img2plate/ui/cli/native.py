@@ -41,7 +41,7 @@ def native(images: tuple[Path, ...], out: Path, as_json: bool, show: bool, **val
     img2plate native sheet.png --apart
     img2plate native gull.gif --frame all
     """
-    from img2plate.image.opened import SourceOptions
+    from img2plate.image.source_options import SourceOptions
     from img2plate.pipeline import native as job
     from img2plate.pipeline.options import SeveralOptions
 

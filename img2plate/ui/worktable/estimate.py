@@ -17,8 +17,8 @@ import numpy as np
 from img2plate.colour.palette import Palette
 from img2plate.image.background import CLEARING
 from img2plate.image.native.native_grid import MOST_NATIVE_SIDE
-from img2plate.image.opened import SourceOptions
 from img2plate.image.sizing import CropBox, Framing, SizeWish, frame_averaged, frame_sprite
+from img2plate.image.source_options import SourceOptions
 from img2plate.pipeline.options import MakeOptions, palette_for
 from img2plate.split.by_hand import read_seams
 from img2plate.split.cuts import cuts

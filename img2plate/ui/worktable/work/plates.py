@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from img2plate.base.errors import SizeError
-from img2plate.image.opened import SourceOptions
+from img2plate.image.source_options import SourceOptions
 from img2plate.image.target import Target
 from img2plate.pipeline.draft import Draft, draft_plate
 from img2plate.pipeline.options import MakeOptions, Progress

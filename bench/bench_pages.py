@@ -29,6 +29,7 @@ from img2plate.split.tiles import split
 from img2plate.tally.counts import count
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all
+from img2plate.typeset.figure.laying import plan_figure
 from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.sheets import write_sheets
 from img2plate.typeset.sheets.printing import Printing
@@ -114,10 +115,8 @@ def print_figure(description: Path, out: Path) -> None:
     """Pages of a figure's sheets."""
     figure = build(read_figure(description))
     path = out / f"{description.stem}.pdf"
-    write_figure_sheets(
-        path, figure, count_figure(figure), draw_all(figure), Printing(PAPERS["A4"]),
-        board=(29, 29),
-    )  # fmt: skip
+    plan = plan_figure(figure, Printing(PAPERS["A4"]), board=(29, 29))
+    write_figure_sheets(path, figure, count_figure(figure), draw_all(figure), plan)
     words = said(path)
     plates = sum("this way up" in page for page in words)
     print(f"{description.stem} ({len(figure.pieces)} plates): {len(words)} pages, {plates} true")

@@ -8,7 +8,6 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,7 +26,6 @@ from img2plate.solid.box.build import Figure
 from img2plate.solid.check.lattice import Step
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.slope.roof import facts_of
-from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.tally.table import write_counts, write_workbook
 from img2plate.typeset.colourways import stock_words
@@ -36,7 +34,7 @@ from img2plate.typeset.symbols import symbols_for
 
 if TYPE_CHECKING:
     from img2plate.typeset.figure.drawings import Drawings
-    from img2plate.typeset.figure.laying import FigureRound
+    from img2plate.typeset.figure.laying import FigureRound, Plan
 
 __all__ = ["FigureOptions", "FigurePack", "run", "write_figure_pack"]
 
@@ -144,16 +142,16 @@ def run(
         figure, notes = lay_on(figure, options.plates)
     counts = count_figure(figure, spare_percent=how.spare_percent, pace=how.pace, sold=how.bags)
     missing = missing_beads(figure, counts, options.stock)
-    rounds = rounds_for(figure, how)
+    plan = plan_for(figure, how)
     if is_mirrored(how.front):
         notes += ("the front faces down on the boards: sheets and follow.html are mirrored",)
-    if rounds:
-        notes += (round_words(rounds),)
+    if plan.rounds:
+        notes += (round_words(plan.rounds),)
     name = name or "-".join(filter(None, (path.stem, options.colourway)))
     folder = how.out / plain_name(name)
     with pack_folder(folder, bring_back=bring_back) as new:
         keep_description(new, path, options, beside)
-        write_figure_pack(new, figure, counts, how, tell)
+        write_figure_pack(new, figure, counts, how, plan, tell)
         written = sorted(file.relative_to(new) for file in new.rglob("*") if file.is_file())
         kept = keep_touched(folder, new, figure)
     files = tuple(folder / file for file in written)
@@ -164,7 +162,7 @@ def run(
     tell("done", 1.0)
     notes += (*(() if missing is None else (stock_words(missing),)), *kept)
     seconds = time.perf_counter() - start
-    return FigurePack(folder, figure, counts, files, seconds, notes, missing, rounds)
+    return FigurePack(folder, figure, counts, files, seconds, notes, missing, plan.rounds)
 
 
 def missing_beads(figure: Figure, counts: Counts, stock: Path | None) -> dict[str, int] | None:
@@ -177,14 +175,15 @@ def missing_beads(figure: Figure, counts: Counts, stock: Path | None) -> dict[st
     return read_stock(stock).missing(figure.spec.palette, wanted)
 
 
-def rounds_for(figure: Figure, options: PackOptions) -> tuple[FigureRound, ...]:
-    """Which boards are laid at one time; none when all are at hand. Raises OptionError."""
-    from img2plate.typeset.figure.laying import plan_boards, plan_laying
+def plan_for(figure: Figure, options: PackOptions) -> Plan:
+    """How a figure is laid out on boards and pages. Raises OptionError."""
+    from img2plate.typeset.figure.laying import plan_figure
 
-    if options.boards_owned is None:
-        return ()
-    _, boards = plan_boards(figure, options.board, printing_for(options))
-    return plan_laying(figure, boards, _cutter(options), options.boards_owned)
+    how = on_one_size(options)
+    return plan_figure(
+        figure, printing_for(how), board=how.board, seams=how.seams,
+        smallest=how.smallest_tile, owned=how.boards_owned,
+    )  # fmt: skip
 
 
 def on_one_size(options: PackOptions) -> PackOptions:
@@ -209,44 +208,25 @@ def on_one_size(options: PackOptions) -> PackOptions:
     return replace(options, board=board.owned[0].board, boards_owned=owned)
 
 
-def _cutter(options: PackOptions) -> partial[Split]:
-    """What cuts a plate over boards."""
-    from img2plate.typeset.figure.sheets import cut_plate
-
-    board, smallest = options.board, options.smallest_tile
-    return partial(cut_plate, board=board, seams=options.seams, smallest=smallest)
-
-
 def write_figure_pack(
-    folder: Path, figure: Figure, counts: Counts, options: PackOptions, tell: Progress
+    folder: Path, figure: Figure, counts: Counts, options: PackOptions, plan: Plan, tell: Progress
 ) -> Drawings:
     """Write all files of a figure's pack but its description to a folder; returns its drawings."""
     from img2plate.typeset.figure.drawings import draw_all, write_drawings
     from img2plate.typeset.figure.follow import write_figure_follow
-    from img2plate.typeset.figure.laying import plan_boards
     from img2plate.typeset.figure.mesh import write_mesh
     from img2plate.typeset.figure.sheets import write_figure_sheets
 
-    options = on_one_size(options)
     write_plates(folder / FOLDER, figure, options)
     symbols = symbols_for([line.index for line in counts.colours])
     write_counts(folder / "counts.csv", counts, symbols)
     write_workbook(folder / "counts.xlsx", counts, symbols)
     write_mesh(folder / "figure.glb", figure)
-    cutter = _cutter(options)
-    printing, rounds = printing_for(options), rounds_for(figure, options)
-    _, boards = plan_boards(figure, options.board, printing)
-    write_figure_follow(
-        folder / "follow.html", figure, counts, cutter, boards,
-        mirrored=printing.mirrored, rounds=rounds,
-    )  # fmt: skip
+    write_figure_follow(folder / "follow.html", figure, counts, plan)
     tell("drawing", 0.3)
     drawings = draw_all(figure)
     write_drawings(folder, drawings)
     tell("drawing the sheets", 0.6)
-    write_figure_sheets(
-        folder / "sheets.pdf", figure, counts, drawings, printing,
-        board=options.board, seams=options.seams, smallest_tile=options.smallest_tile,
-        rounds=rounds, progress=lambda part: tell("drawing the sheets", 0.6 + 0.4 * part),
-    )  # fmt: skip
+    write_figure_sheets(folder / "sheets.pdf", figure, counts, drawings, plan,
+                        lambda part: tell("drawing the sheets", 0.6 + 0.4 * part))  # fmt: skip
     return drawings

@@ -8,7 +8,7 @@ from pathlib import Path
 from img2plate.base.archive import write_zip
 from img2plate.base.credit import Credit
 from img2plate.pipeline.described import read_description
-from img2plate.pipeline.figure import on_one_size, write_figure_pack
+from img2plate.pipeline.figure import on_one_size, plan_for, write_figure_pack
 from img2plate.pipeline.figure_plates import FOLDER, find_plates, with_plates
 from img2plate.pipeline.options import PackOptions, quiet
 from img2plate.pipeline.published_plate import downloads_in, png_size
@@ -70,7 +70,7 @@ def write_figure_page(source: FigureSource, folder: Path, site: Site, several: b
     spec, plates = figure.spec, [piece.plate for piece in figure.pieces]
     folder.mkdir()
     counts = count_figure(figure, spare_percent=options.spare_percent, pace=options.pace)
-    drawings = write_figure_pack(folder, figure, counts, options, quiet)
+    drawings = write_figure_pack(folder, figure, counts, options, plan_for(figure, options), quiet)
     files = [path for path in folder.rglob("*") if path.is_file()]
     write_zip(folder / f"{source.slug}.zip", files, folder)
     for name, size in SMALL.items():

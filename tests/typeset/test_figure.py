@@ -23,14 +23,16 @@ from img2plate.solid.faces import OPPOSITE, face_places
 from img2plate.solid.joints import find_joints
 from img2plate.solid.spec import JoinSpec, OpeningSpec, ShelfSpec
 from img2plate.tally.table import write_counts
+from img2plate.typeset.figure.boards import cut_plate
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all, draw_parts
 from img2plate.typeset.figure.groups import groups_of
 from img2plate.typeset.figure.labels import RADIUS, place_labels
+from img2plate.typeset.figure.laying import plan_figure
 from img2plate.typeset.figure.mesh import write_mesh
 from img2plate.typeset.figure.projection import FINER, draw
 from img2plate.typeset.figure.scene import apart, scenes, slab_of
-from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
+from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.figure.slabs import Scale, Slab
 from img2plate.typeset.sheets.printing import Printing
 from img2plate.typeset.sheets.sheet import Sheet
@@ -244,9 +246,8 @@ def test_counts_by_plate_add_up(made: Figure, tmp_path: Path) -> None:
 
 def test_joints_have_the_same_letter_on_both_plates(made: Figure, tmp_path: Path) -> None:
     counts = count_figure(made)
-    write_figure_sheets(
-        tmp_path / "s.pdf", made, counts, draw_all(made), Printing(PAPERS["A4"]), board=(29, 29)
-    )
+    plan = plan_figure(made, Printing(PAPERS["A4"]), board=(29, 29))
+    write_figure_sheets(tmp_path / "s.pdf", made, counts, draw_all(made), plan)
     document = pypdfium2.PdfDocument(tmp_path / "s.pdf")
     texts = [page.get_textpage().get_text_bounded() for page in document]
     document.close()

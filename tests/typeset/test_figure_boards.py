@@ -25,6 +25,7 @@ from img2plate.typeset.figure.boards import APART_MM, share_boards
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import draw_all
 from img2plate.typeset.figure.edge_letters import _never_falling, spread
+from img2plate.typeset.figure.laying import plan_figure
 from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.sheets.printing import Printing
 
@@ -90,8 +91,8 @@ def tower() -> Figure:
 @pytest.fixture(scope="module")
 def sheets(tower: Figure, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("boards") / "s.pdf"
-    printing = Printing(PAPERS["A4"])
-    write_figure_sheets(path, tower, count_figure(tower), draw_all(tower), printing, board=(29, 29))
+    plan = plan_figure(tower, Printing(PAPERS["A4"]), board=(29, 29))
+    write_figure_sheets(path, tower, count_figure(tower), draw_all(tower), plan)
     return path
 
 

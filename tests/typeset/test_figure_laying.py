@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -22,13 +21,12 @@ from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.drawings import Drawings
 from img2plate.typeset.figure.face_down import laid_face_down
 from img2plate.typeset.figure.follow import write_figure_follow
-from img2plate.typeset.figure.laying import plan_boards, plan_laying
-from img2plate.typeset.figure.sheets import cut_plate, write_figure_sheets
+from img2plate.typeset.figure.laying import plan_figure
+from img2plate.typeset.figure.sheets import write_figure_sheets
 from img2plate.typeset.follow.shared import described
 from img2plate.typeset.sheets.printing import Printing
 
 BOARD = (11, 13)
-CUT = partial(cut_plate, board=BOARD, seams="full", smallest=4)
 PRINTING = Printing(PAPERS["A4"], mirrored=True, runs=True)
 
 
@@ -42,8 +40,7 @@ def made() -> Figure:
 
 @pytest.mark.parametrize("owned", [2, 3, 5])
 def test_every_plate_is_laid_once_and_no_round_takes_more_boards(made: Figure, owned: int) -> None:
-    _, boards = plan_boards(made, BOARD, PRINTING)
-    rounds = plan_laying(made, boards, CUT, owned)
+    rounds = plan_figure(made, PRINTING, board=BOARD, owned=owned).rounds
     assert len(rounds) > 1
     assert [each.number for each in rounds] == list(range(1, len(rounds) + 1))
     assert Counter(n for each in rounds for n in each.plates) == Counter(range(len(made.pieces)))
@@ -58,12 +55,11 @@ def test_every_plate_is_laid_once_and_no_round_takes_more_boards(made: Figure, o
 
 
 def test_what_cannot_be_laid_at_once_is_told(made: Figure) -> None:
-    _, boards = plan_boards(made, BOARD, PRINTING)
-    assert plan_laying(made, boards, CUT, 99) == ()
+    assert plan_figure(made, PRINTING, board=BOARD, owned=99).rounds == ()
     with pytest.raises(OptionError, match=r"plate 1 .low front. takes 2 boards at once, and you"):
-        plan_laying(made, boards, CUT, 1)
+        plan_figure(made, PRINTING, board=BOARD, owned=1)
     with pytest.raises(OptionError, match="0 is not a number of boards"):
-        plan_laying(made, boards, CUT, 0)
+        plan_figure(made, PRINTING, board=BOARD, owned=0)
 
 
 def test_face_down_each_plate_is_its_mirror_image_and_joints_keep_their_letters(
@@ -86,13 +82,11 @@ def test_face_down_each_plate_is_its_mirror_image_and_joints_keep_their_letters(
 
 
 def test_pages_and_the_page_to_follow_say_it(made: Figure, tmp_path: Path) -> None:
-    counts, (_, boards) = count_figure(made), plan_boards(made, BOARD, PRINTING)
-    rounds = plan_laying(made, boards, CUT, 2)
+    counts, plan = count_figure(made), plan_figure(made, PRINTING, board=BOARD, owned=2)
+    rounds = plan.rounds
     blank = Image.new("RGB", (8, 8))  # drawings are looked at elsewhere
     drawings = Drawings(blank, blank, [blank], [blank])
-    write_figure_sheets(
-        tmp_path / "s.pdf", made, counts, drawings, PRINTING, board=BOARD, rounds=rounds
-    )
+    write_figure_sheets(tmp_path / "s.pdf", made, counts, drawings, plan)
     texts = [" ".join(text.split()) for text in page_words(tmp_path / "s.pdf")]
     (order,) = (text for text in texts if text.startswith(f"{len(rounds)} rounds on 2 boards"))
     for each in rounds:
@@ -105,16 +99,15 @@ def test_pages_and_the_page_to_follow_say_it(made: Figure, tmp_path: Path) -> No
     assert all("MIRRORED: front faces down" in text for text in plates)
     assert all("seen from inside" in text for text in plates if "press to 4 mm," in text)
     # Rows of a plate that has its board for itself, as they lie: from the other end.
-    (alone,) = next(lying for lying in boards if len(CUT(made.pieces[lying[0].number].plate).tiles)
-                    == 1 and len(lying) == 1)  # fmt: skip
+    by_itself = [lying[0] for lying in plan.boards if len(lying) == 1]
+    alone = next(at for at in by_itself
+                 if len(plan.cutter(made.pieces[at.number].plate).tiles) == 1)  # fmt: skip
     plate = made.pieces[alone.number].plate
     rows = next(t for t in texts if t.startswith(f"{alone.number + 1} Rows to read out"))
     for number, row in enumerate(plate.cells, 1):
         assert f"{number} {runs_text(row[::-1], plate.palette)}" in rows
 
-    write_figure_follow(
-        tmp_path / "f.html", made, counts, CUT, boards, mirrored=True, rounds=rounds
-    )
+    write_figure_follow(tmp_path / "f.html", made, counts, plan)
     page = described((tmp_path / "f.html").read_text(encoding="utf-8"))
     assert page["faceDown"]
     for board in {plate["board"] for plate in page["plates"]} - {0}:

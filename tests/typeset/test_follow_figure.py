@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -11,16 +10,18 @@ import numpy as np
 import pytest
 from figures_for_tests import figure, part
 
+from img2plate.base.lengths import PAPERS
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
 from img2plate.solid.spec import JoinSpec
 from img2plate.tally.runs import runs_text
 from img2plate.typeset.figure.counts import count_figure
 from img2plate.typeset.figure.follow import write_figure_follow
-from img2plate.typeset.figure.sheets import cut_plate
+from img2plate.typeset.figure.laying import plan_figure
 from img2plate.typeset.follow.shared import described
+from img2plate.typeset.sheets.printing import Printing
 
-CUT = partial(cut_plate, board=(10, 10), seams="full", smallest=4)
+BOARD = (10, 10)
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +33,8 @@ def made() -> Figure:
 
 
 def write(path: Path, made: Figure, *, mirrored: bool = False) -> Path:
-    write_figure_follow(path, made, count_figure(made), CUT, mirrored=mirrored)
+    plan = plan_figure(made, Printing(PAPERS["A4"], mirrored=mirrored), board=BOARD)
+    write_figure_follow(path, made, count_figure(made), plan)
     return path
 
 

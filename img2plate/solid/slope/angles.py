@@ -115,7 +115,7 @@ def roof_slope(run: float, length: float, thickness_mm: float, model: FitModel) 
     angle = acos(run * pitch / (length * pitch + shift))
     ridge = 180 - 2 * degrees(angle)
     said = f"{length:g} beads slope {degrees(angle):.0f} degrees, the ridge has {ridge:.0f}"
-    if ridge < sharpest_ridge(thickness_mm) or (ridge == 60.0 and thickness_mm >= 4):
+    if ridge <= sharpest_ridge(thickness_mm):
         return f"{said}: too sharp for plates of {thickness_mm:g} mm"
     cells = cells_for(angle, thickness_mm, model)
     if cells > MOST_CELLS:

@@ -1,4 +1,4 @@
-"""Which plates of a figure lie on one board, to be laid and pressed together."""
+"""Which plates of a figure lie on one board, to be laid and pressed together, or on several."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from math import ceil
 from typing import NamedTuple
 
+from img2plate.plate.plate import Plate
 from img2plate.solid.piece import Piece
 from img2plate.split.layout import Size, lay_out
+from img2plate.split.tiles import Split, split
 
 APART_MM = 14.0
 """Least from plate to plate: tape for each, and room for the letters of both."""
@@ -53,3 +55,16 @@ def _packed(
     for at in layout.placed:
         boards[at.place].append(Lying(numbers[at.number], at.column, at.row))
     return [tuple(sorted(board)) for board in boards]
+
+
+def cut_plate(plate: Plate, board: tuple[int, int], seams: str, smallest: int) -> Split:
+    """Cut a plate over boards; where full boards would leave a sliver, seams lie elsewhere.
+
+    smallest: pegs that a tile of a larger plate keeps. Raises OptionError.
+    """
+    cut = split(plate, board, seams=seams, smallest=smallest)
+    wide, high = (min(smallest, side) for side in plate.size)
+    slivers = any(tile.width < wide or tile.height < high for tile in cut.tiles)
+    if seams == "full" and slivers:
+        return split(plate, board, seams="even", smallest=smallest)
+    return cut

@@ -6,7 +6,6 @@ The plates lie below each other in one grid; equal ones share their cells there.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +13,12 @@ import numpy as np
 
 from img2plate.base.arrays import Cells
 from img2plate.plate.enlarged import cells_digest
-from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
-from img2plate.split.tiles import Split
 from img2plate.tally.counts import Counts
 from img2plate.typeset.figure.face_down import laid_face_down
 from img2plate.typeset.figure.joint_marks import seen_words
-from img2plate.typeset.figure.laying import Boards, FigureRound, board_numbers
+from img2plate.typeset.figure.laying import Plan
 from img2plate.typeset.follow import describe_cells, describe_colours, here, write_page
 
 _BESIDE = """\
@@ -30,35 +27,20 @@ _BESIDE = """\
     <h2 id="all-plates">Plates</h2>
     <div id="plates"></div>
 """
-Cutter = Callable[[Plate], Split]
 
 
-def write_figure_follow(
-    path: Path,
-    figure: Figure,
-    counts: Counts,
-    cutter: Cutter,
-    boards: Boards = (),
-    *,
-    mirrored: bool = False,
-    rounds: tuple[FigureRound, ...] = (),
-) -> None:
-    """Write the page for all plates of a figure, cut over `boards` by `cutter`.
-
-    mirrored: the front lies on the board; rounds: what is laid at one time.
-    """
+def write_figure_follow(path: Path, figure: Figure, counts: Counts, plan: Plan) -> None:
+    """Write the page for all plates of a figure, as they lie on boards."""
     words = {
         "{BOARD}": "plate", "{HEADS}": "Plates", "{KEYS}": ", N and P go to other plates",
         "{ABOUT}": here("plates.html"),
         "{PLATES}": _BESIDE,
         "{MORE}": f"<script>{plates_script()}</script>\n",
     }  # fmt: skip
-    round_of = {plate: each.number for each in rounds for plate in each.plates}
-    laid = laid_face_down(figure) if mirrored else figure
-    described = _describe(laid, counts, cutter, mirrored, round_of)
-    numbers = board_numbers(boards)
+    laid = laid_face_down(figure) if plan.printing.mirrored else figure
+    described = _describe(laid, counts, plan)
     for plate in described["plates"]:  # equal plates are laid from the page of the first
-        plate["board"] = numbers.get(plate["group"][0], 0)
+        plate["board"] = plan.numbers.get(plate["group"][0], 0)
     described["key"] = _key(figure)  # the ticks of one figure, whichever way it is laid
     write_page(path, figure.spec.title, described, words)
 
@@ -68,21 +50,17 @@ def plates_script() -> str:
     return here("plates.js")
 
 
-def _describe(
-    figure: Figure,
-    counts: Counts,
-    cutter: Cutter,
-    mirrored: bool,
-    round_of: dict[int, int],
-) -> dict[str, Any]:
+def _describe(figure: Figure, counts: Counts, plan: Plan) -> dict[str, Any]:
     """Plain JSON types, as of one plate, and `plates` besides."""
+    mirrored = plan.printing.mirrored
+    round_of = {plate: each.number for each in plan.rounds for plate in each.plates}
     groups = equal_plates(figure.pieces)
     group_of = {number: group for group in groups for number in group}
     cells, tops = _stacked([figure.pieces[group[0]].plate.cells for group in groups])
     top_of = {group[0]: top for group, top in zip(groups, tops, strict=True)}
     plates, tiles = [], []
     for number, group in sorted(group_of.items()):
-        cut = cutter(figure.pieces[group[0]].plate)
+        cut = plan.cutter(figure.pieces[group[0]].plate)
         top = top_of[group[0]]
         plates.append(_plate(figure, number, group, top, cut.map_size, mirrored))
         tiles += [

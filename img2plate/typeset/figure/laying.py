@@ -1,4 +1,4 @@
-"""Which boards of a figure are laid at one time, when so many are owned.
+"""Which plates of a figure lie on which board and page, and what is laid at one time.
 
 Plates are pressed one by one, and nothing of one hangs on another's board: boards are taken in the
 order of their pages, as many at a time as there are. Equal plates are laid from one page, again and
@@ -8,25 +8,23 @@ again.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from typing import NamedTuple
 
 import numpy as np
 
 from img2plate.base.errors import OptionError
-from img2plate.base.lengths import Paper
 from img2plate.base.words import many
 from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
 from img2plate.solid.equal import equal_plates
+from img2plate.split.cuts import SMALLEST_TILE
 from img2plate.split.tiles import Split
-from img2plate.typeset.figure.boards import Lying, share_boards
-from img2plate.typeset.look import HEADING, QUIET
-from img2plate.typeset.sheets.geometry import FOOT, Page, turn
-from img2plate.typeset.sheets.printing import MARGIN, Printing
-from img2plate.typeset.sheets.sheet import Sheet
+from img2plate.typeset.figure.boards import Lying, cut_plate, share_boards
+from img2plate.typeset.sheets.geometry import Page, turn
+from img2plate.typeset.sheets.printing import Printing
 
-_TOP, _LINE, _TITLE = 40.0, 4.9, 7.0
 Boards = Sequence[tuple[Lying, ...]]
 
 
@@ -55,38 +53,61 @@ class FigureRound:
         return tuple(number for each in self.laid for number in each.plates)
 
 
-def plan_boards(
-    figure: Figure, board: tuple[int, int], printing: Printing
-) -> tuple[Page, list[tuple[Lying, ...]]]:
-    """How the paper is turned for boards, and which plates share one; of equal ones the first.
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """On which boards a figure's plates lie, on which pages, and when."""
 
-    Raises OptionError when the pitch is too large for the paper.
+    board: tuple[int, int]
+    """Pegs of one board."""
+    boards: Boards
+    """Plates that share one, or one that is by itself; of equal plates the first."""
+    cutter: Callable[[Plate], Split]
+    """What cuts a plate that is by itself over boards."""
+    page: Page
+    printing: Printing
+    rounds: tuple[FigureRound, ...] = ()
+    """What is laid at one time; none when all boards are at hand."""
+
+    @cached_property
+    def numbers(self) -> dict[int, int]:
+        """For each plate that shares a board, the number that stands on its page, from 1."""
+        shared = (lying for lying in self.boards if len(lying) > 1)
+        return {at.number: number for number, lying in enumerate(shared, 1) for at in lying}
+
+
+def plan_figure(
+    figure: Figure,
+    printing: Printing,
+    *,
+    board: tuple[int, int],
+    seams: str = "full",
+    smallest: int = SMALLEST_TILE,
+    owned: int | None = None,
+) -> Plan:
+    """How a figure is laid out; with so many boards `owned`, in rounds.
+
+    smallest: pegs that a tile of a larger plate keeps.
+
+    Raises OptionError when the pitch is too large for the paper, no board is owned, or a plate
+    takes more of them by itself.
     """
     page = turn([board], figure.spec.palette.pitch_mm, printing)
     room = min(board[0], page.pegs_across), min(board[1], page.pegs_down)
     firsts = [group[0] for group in equal_plates(figure.pieces)]
-    return page, share_boards(figure.pieces, firsts, room, page.pitch)
+    boards = share_boards(figure.pieces, firsts, room, page.pitch)
+    cutter = partial(cut_plate, board=board, seams=seams, smallest=smallest)
+    plan = Plan(board, boards, cutter, page, printing)
+    return plan if owned is None else replace(plan, rounds=_rounds(figure, plan, owned))
 
 
-def board_numbers(boards: Boards) -> dict[int, int]:
-    """For each plate that shares a board, the number that stands on its page, from 1."""
-    shared = (lying for lying in boards if len(lying) > 1)
-    return {at.number: number for number, lying in enumerate(shared, 1) for at in lying}
-
-
-def plan_laying(
-    figure: Figure, boards: Boards, cutter: Callable[[Plate], Split], owned: int
-) -> tuple[FigureRound, ...]:
-    """Rounds of at most `owned` boards; none when all can be laid at once.
-
-    Raises OptionError when no board is owned, or a plate takes more of them by itself.
-    """
+def _rounds(figure: Figure, plan: Plan, owned: int) -> tuple[FigureRound, ...]:
+    """Rounds of at most `owned` boards; none when all can be laid at once."""
     if owned < 1:
         raise OptionError(
             "is not a number of boards", field="boards_owned", value=owned, remedy="give at least 1"
         )
     rounds: list[list[Laying]] = [[]]
-    for laying in _layings(figure, boards, cutter):
+    for laying in _layings(figure, plan):
         if laying.boards > owned:
             raise OptionError(
                 f"{laying.name} takes {laying.boards} boards at once, and you own {owned}",
@@ -101,14 +122,14 @@ def plan_laying(
     return tuple(FigureRound(number, tuple(laid)) for number, laid in enumerate(rounds, 1))
 
 
-def _layings(figure: Figure, boards: Boards, cutter: Callable[[Plate], Split]) -> list[Laying]:
+def _layings(figure: Figure, plan: Plan) -> list[Laying]:
     """Each page as often as the plate on it that is made most often."""
     equal = {group[0]: group for group in equal_plates(figure.pieces)}
-    found, numbers = [], board_numbers(boards)
-    for lying in boards:
-        is_alone, number = len(lying) == 1, numbers.get(lying[0].number, 0)
+    found = []
+    for lying in plan.boards:
+        is_alone, number = len(lying) == 1, plan.numbers.get(lying[0].number, 0)
         first = figure.pieces[lying[0].number].plate
-        taken = _boards_under(first, cutter) if is_alone else 1
+        taken = _boards_under(first, plan.cutter) if is_alone else 1
         copies = [equal[at.number] for at in lying]
         for time in range(max(map(len, copies))):
             plates = tuple(same[time] for same in copies if time < len(same))
@@ -135,44 +156,9 @@ def round_words(rounds: tuple[FigureRound, ...]) -> str:
     """In how many rounds a figure is laid, for people."""
     first = " and ".join(each.name for each in rounds[0].laid[:2])
     more = "" if len(rounds[0].laid) <= 2 else " and more"
-    return f"{len(rounds)} rounds on {_on(rounds)}; first {first}{more}, then see sheets.pdf"
+    return f"{len(rounds)} rounds on {on_boards(rounds)}; first {first}{more}, then see sheets.pdf"
 
 
-def _on(rounds: tuple[FigureRound, ...]) -> str:
+def on_boards(rounds: tuple[FigureRound, ...]) -> str:
     """So many boards all rounds take."""
     return many(max(sum(laid.boards for laid in each.laid) for each in rounds), "board")
-
-
-def draw_laying(sheet: Sheet, paper: Paper, rounds: tuple[FigureRound, ...]) -> None:
-    """What is laid in each round, on as many pages as that needs."""
-    left, end = MARGIN + 8, paper.height_mm - MARGIN - FOOT
-    y = end
-    for each in rounds:
-        lines = [line for laid in each.laid for line in _lines(sheet, paper, laid)]
-        high = _TITLE + _LINE * len(lines) + 3
-        if y + high > end:
-            if each.number > 1:
-                sheet.end()
-            _start(sheet, paper, rounds)
-            y = _TOP
-        sheet.text(left, y, f"Round {each.number}", 14, bold=True, colour=HEADING)
-        for number, line in enumerate(lines):
-            sheet.text(left + 4, y + _TITLE + number * _LINE, line, 10)
-        y += high
-    sheet.end()
-
-
-def _start(sheet: Sheet, paper: Paper, rounds: tuple[FigureRound, ...]) -> None:
-    """Title of a page."""
-    sheet.start(paper.width_mm, paper.height_mm)
-    sheet.bookmark("Rounds")
-    title = f"{len(rounds)} rounds on {_on(rounds)}"
-    sheet.text(MARGIN + 8, MARGIN + 12, title, 20, bold=True, colour=HEADING)
-    said = "Lay and press what stands in a round; then its boards are free for the next."
-    sheet.text(MARGIN + 8, MARGIN + 19, said, 10, colour=QUIET)
-
-
-def _lines(sheet: Sheet, paper: Paper, laid: Laying) -> list[str]:
-    """Name of what is laid, and its boards where it takes several."""
-    words = laid.name + (f", on {laid.boards} boards" if laid.boards > 1 else "")
-    return sheet.wrap(words[0].upper() + words[1:], 10, paper.width_mm - 2 * MARGIN - 24)

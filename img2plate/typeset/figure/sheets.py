@@ -2,37 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from img2plate import __version__
 from img2plate.base.lengths import Paper
-from img2plate.plate.plate import Plate
 from img2plate.solid.box.build import Figure
-from img2plate.solid.equal import equal_plates
-from img2plate.split.cuts import SMALLEST_TILE
-from img2plate.split.tiles import Split, split
 from img2plate.tally.counts import Counts
-from img2plate.typeset.figure.board_page import BoardPage
 from img2plate.typeset.figure.drawings import Drawings
-from img2plate.typeset.figure.face_down import laid_face_down
-from img2plate.typeset.figure.joint_marks import JointMarks, seen_words
-from img2plate.typeset.figure.laying import FigureRound, board_numbers, draw_laying, plan_boards
+from img2plate.typeset.figure.laying import Plan
+from img2plate.typeset.figure.laying_page import draw_laying
 from img2plate.typeset.figure.plate_list import draw_plate_list, fit_words
+from img2plate.typeset.figure.plate_pages import draw_plate_pages
 from img2plate.typeset.figure.warnings_page import draw_cautions
 from img2plate.typeset.look import QUIET
 from img2plate.typeset.sheets.count_page import draw_count_pages
-from img2plate.typeset.sheets.geometry import FOOT, Page, parts_of
-from img2plate.typeset.sheets.job import Job
+from img2plate.typeset.sheets.geometry import FOOT
 from img2plate.typeset.sheets.pressing_page import draw_pressing_page
-from img2plate.typeset.sheets.printing import MARGIN, Printing
-from img2plate.typeset.sheets.runs_page import draw_runs_pages
+from img2plate.typeset.sheets.printing import MARGIN
 from img2plate.typeset.sheets.sheet import Sheet
-from img2plate.typeset.sheets.tile_page import draw_tile_page
 from img2plate.typeset.symbols import symbols_for
 
 _STEP_MM, _STEP_HIGH_MM = 58.0, 58.0 * 360 / 330
@@ -45,36 +36,12 @@ def write_figure_sheets(
     figure: Figure,
     counts: Counts,
     drawings: Drawings,
-    printing: Printing,
-    *,
-    board: tuple[int, int],
-    seams: str = "full",
-    smallest_tile: int = SMALLEST_TILE,
-    rounds: tuple[FigureRound, ...] = (),
+    plan: Plan,
     progress: Callable[[float], None] | None = None,
 ) -> None:
-    """Write the PDF with the figure's drawings. `progress` is told the share done.
-
-    rounds: which boards are laid at one time, where not all are.
-
-    Raises OptionError when the pitch is too large for the paper.
-    """
-    cutter = partial(cut_plate, board=board, seams=seams, smallest=smallest_tile)
+    """Write the PDF with the figure's drawings. `progress` is told the share done."""
     with _binary_streams():
-        _write(path, figure, counts, drawings, printing, cutter, rounds, progress)
-
-
-def cut_plate(plate: Plate, board: tuple[int, int], seams: str, smallest: int) -> Split:
-    """Cut a plate over boards; where full boards would leave a sliver, seams lie elsewhere.
-
-    smallest: pegs that a tile of a larger plate keeps. Raises OptionError.
-    """
-    cut = split(plate, board, seams=seams, smallest=smallest)
-    wide, high = (min(smallest, side) for side in plate.size)
-    slivers = any(tile.width < wide or tile.height < high for tile in cut.tiles)
-    if seams == "full" and slivers:
-        return split(plate, board, seams="even", smallest=smallest)
-    return cut
+        _write(path, figure, counts, drawings, plan, progress)
 
 
 @contextmanager
@@ -94,66 +61,28 @@ def _write(
     figure: Figure,
     counts: Counts,
     drawings: Drawings,
-    printing: Printing,
-    cutter: partial[Split],
-    rounds: tuple[FigureRound, ...],
+    plan: Plan,
     progress: Callable[[float], None] | None,
 ) -> None:
     """Draw all pages."""
-    paper = printing.paper
-    page, boards = plan_boards(figure, cutter.keywords["board"], printing)
+    paper = plan.printing.paper
     symbols = symbols_for([line.index for line in counts.colours])
-    equal = {number: others for number, *others in equal_plates(figure.pieces)}
     whose = filter(None, (figure.spec.credit.signature, f"palette {figure.spec.palette.name}"))
     made = ", ".join((*whose, f"img2plate {__version__}"))
     sheet = Sheet(path, figure.spec.title, made)
     _draw_cover(sheet, paper, figure, counts, drawings.assembled)
     _draw_apart(sheet, paper, drawings.exploded)
     _draw_parts(sheet, paper, drawings.parts)
-    board_of = board_numbers(boards)
-    draw_plate_list(sheet, paper, figure, figure.joints, board_of)
+    draw_plate_list(sheet, paper, figure, figure.joints, plan.numbers)
     _draw_steps(sheet, paper, drawings.steps)
-    if rounds:
-        draw_laying(sheet, paper, rounds)
-    laid = laid_face_down(figure) if printing.mirrored else figure
-    for place, lying in enumerate(boards, 1):
-        if len(lying) > 1:
-            board = BoardPage(
-                laid, lying, equal, board_of[lying[0].number], symbols, cutter.keywords["board"]
-            )
-            board.draw(sheet, page, printing)
-        else:
-            _draw_plate(sheet, laid, lying[0].number, equal, symbols, page, printing, cutter)
-        if progress:
-            progress(place / len(boards))
+    if plan.rounds:
+        draw_laying(sheet, paper, plan.rounds)
+    draw_plate_pages(sheet, figure, plan, symbols, progress)
     one = replace(counts, tiles=counts.tiles[:1])
     draw_count_pages(sheet, paper, figure.pieces[0].plate, one, symbols)
-    draw_pressing_page(sheet, printing)
+    draw_pressing_page(sheet, plan.printing)
     draw_cautions(sheet, paper, figure)
     sheet.save()
-
-
-def _draw_plate(
-    sheet: Sheet,
-    figure: Figure,
-    number: int,
-    equal: Mapping[int, Sequence[int]],
-    symbols: dict[int, str],
-    page: Page,
-    printing: Printing,
-    cutter: partial[Split],
-) -> None:
-    """The pages of a plate that has a board, or several, for itself."""
-    plate = figure.pieces[number].plate
-    seen = seen_words(printing.mirrored)
-    marks = JointMarks(figure, figure.joints, number, page, equal[number], seen=seen)
-    job = Job(plate, cutter(plate), symbols, page, printing, title=str(number + 1),
-              is_as_laid=True, more=marks.draw)  # fmt: skip
-    for tile in job.split.tiles:
-        for part in parts_of(tile, page):
-            draw_tile_page(sheet, job, part)
-    if printing.runs:
-        draw_runs_pages(sheet, job, job.split.tiles)
 
 
 def _draw_cover(sheet: Sheet, paper: Paper, figure: Figure, counts: Counts, assembled: Any) -> None:

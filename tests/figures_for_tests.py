@@ -81,3 +81,15 @@ def shell(*size: int) -> np.ndarray:
     mask = np.ones(size, dtype=bool)
     mask[1:-1, 1:-1, 1:-1] = False
     return np.argwhere(mask)
+
+
+def shed_text(figure: str, part: str = "") -> str:
+    """A description of a shed of one part that has a colourway, with more keys for either table."""
+    return f"""[figure]
+{figure}[colourway.dusk]
+prt = "stb"
+[[part]]
+name = "shed"
+size = [8, 8, 8]
+colour = "prt"
+{part}"""

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from command import good, one_line
 from command import run as run_command
+from figures_for_tests import shed_text
 from PIL import Image
 from reader import page_words
 
@@ -19,18 +20,7 @@ from img2plate.plate.document import read_plate, write_plate
 from img2plate.solid.box.build import build
 from img2plate.solid.file.figure_file import read_figure
 
-TEXT = """[figure]
-name = "net shed"
-title = "Shed"
-author = "Ole"
-licence = "mit"
-[colourway.dusk]
-prt = "stb"
-[[part]]
-name = "shed"
-size = [8, 8, 8]
-colour = "prt"
-"""
+TEXT = shed_text('name = "net shed"\ntitle = "Shed"\nauthor = "Ole"\nlicence = "mit"\n')
 FRONT = "01-shed-front"
 
 

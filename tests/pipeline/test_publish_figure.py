@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from command import good, one_line
 from command import run as run_command
+from figures_for_tests import shed_text
 
 from img2plate.base.credit import Credit
 from img2plate.base.errors import FigureError
@@ -21,18 +22,8 @@ from img2plate.pipeline.publish import PublishOptions
 from img2plate.plate.document import read_plate, write_plate
 from img2plate.plate.plate import Plate
 
-TEXT = """[figure]
-name = "Net <shed>"
-palette = "{palette}"
-cautions = ["coins"]
-[colourway.dusk]
-prt = "stb"
-[[part]]
-name = "shed"
-size = [8, 8, 8]
-colour = "prt"
-lid = "slide"
-"""
+FIGURE = 'name = "Net <shed>"\npalette = "{palette}"\ncautions = ["coins"]\n'
+TEXT = shed_text(FIGURE, 'lid = "slide"\n')
 
 
 @pytest.fixture(scope="module")
